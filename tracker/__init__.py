@@ -1,0 +1,3 @@
+"""A job book for a small deck contractor. Nothing is imported eagerly here, so that small commands start fast."""
+
+__version__ = "0.1.0"
