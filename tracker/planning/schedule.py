@@ -1,0 +1,189 @@
+"""Each phase's planned days, forward from the job's start over working days; what really happened moves the rest.
+
+Hours are spread over crew days: a short phase may share a day with the one before. Dates are local working days.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+
+from dateutil.rrule import DAILY, rrule
+
+from tracker.errors import InputError
+from tracker.trade.phases import Phase
+from tracker.trade.rules import Rules
+
+WEEKDAYS = frozenset(range(5))
+HORIZON_DAYS = 3 * 366
+
+
+@dataclass(frozen=True, slots=True)
+class WorkCalendar:
+    """Working days: ``weekdays`` (Monday is 0) less ``days_off``; outdoor work also stops on ``rain`` days."""
+
+    weekdays: frozenset[int] = WEEKDAYS
+    days_off: frozenset[date] = frozenset()
+    rain: frozenset[date] = frozenset()
+
+    def works(self, day: date, outdoors: bool = False) -> bool:
+        """Whether a crew works on ``day``."""
+        return day.weekday() in self.weekdays and day not in self.days_off and not (outdoors and day in self.rain)
+
+    def days_from(self, day: date, outdoors: bool = False) -> Iterable[date]:
+        """Working days from ``day`` (included) on, for at most three years."""
+        for moment in rrule(DAILY, dtstart=day, count=HORIZON_DAYS, byweekday=sorted(self.weekdays)):
+            candidate = moment.date()
+            if self.works(candidate, outdoors):
+                yield candidate
+
+    def first(self, day: date, outdoors: bool = False) -> date:
+        """The first working day on or after ``day``; raises InputError when the next three years have none."""
+        for candidate in self.days_from(day, outdoors):
+            return candidate
+        raise InputError("no working day in the next three years", "take some of the days off out of the calendar")
+
+    def shift(self, day: date, working_days: int) -> date:
+        """The working day ``working_days`` after ``day`` (before it when negative); 0 is ``day`` itself."""
+        step = timedelta(days=1 if working_days > 0 else -1)
+        left, limit = abs(working_days), HORIZON_DAYS
+        while left and limit:
+            day += step
+            limit -= 1
+            left -= self.works(day)
+        return day
+
+    def between(self, first: date, last: date) -> int:
+        """Working days after ``first`` up to and including ``last``; negative when ``last`` is earlier."""
+        if last < first:
+            return -self.between(last, first)
+        return sum(self.works(first + timedelta(days=n)) for n in range(1, (last - first).days + 1))
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """What really happened to a phase: the day it started and the day it was signed off, where they are known."""
+
+    started: date | None = None
+    signed_off: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A phase's planned (or real) first and last day; ``wait_over`` is the first day its wait has passed, if it has one."""
+
+    start: date
+    end: date
+    wait_over: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Moment:
+    """A point in crew time: a day and the hours of it already used."""
+
+    day: date
+    used: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Crew:
+    """How much a crew does in a day: people and hours."""
+
+    size: int
+    hours: int = 8
+    quantities: Mapping[str, float] = field(default_factory=dict)
+
+    def hours_for(self, phase: Phase) -> float:
+        """Clock hours this crew needs for a phase."""
+        effort = phase.effort
+        return (effort.fixed + effort.rate * self.quantities.get(effort.per, 0.0)) / max(self.size, 1)
+
+
+def schedule(
+    phases: Sequence[Phase],
+    start: date,
+    crew: Crew,
+    calendar: WorkCalendar,
+    rules: Rules,
+    done: Mapping[str, Done] | None = None,
+    today: date | None = None,
+) -> dict[str, Span]:
+    """Planned days of every phase, in template order.
+
+    Nothing that has not started is planned before ``today``; a phase under way ends today at the earliest. Phases must
+    name only earlier phases in ``after``. Raises InputError when the calendar has no working day.
+    """
+    done = done or {}
+    spans: dict[str, Span] = {}
+    ends: dict[str, _Moment] = {}
+    for phase in phases:
+        real = done.get(phase.key, Done())
+        ready = max(
+            (ends[key] for key in phase.after if key in ends), key=lambda m: (m.day, m.used), default=_Moment(start)
+        )
+        since = ends[phase.wait.since] if phase.wait and phase.wait.since in ends else ready
+        over = _wait_over(phase, since.day, calendar, rules)
+        spans[phase.key], ends[phase.key] = _place(phase, ready, over, real, crew, calendar, today)
+    return spans
+
+
+def _place(
+    phase: Phase,
+    ready: _Moment,
+    over: date | None,
+    real: Done,
+    crew: Crew,
+    calendar: WorkCalendar,
+    today: date | None,
+) -> tuple[Span, _Moment]:
+    if real.signed_off is not None:
+        begun = min(real.started or real.signed_off, real.signed_off)
+        return Span(begun, real.signed_off, over), _Moment(real.signed_off, crew.hours / 2)
+    begin = ready
+    if real.started is not None:
+        begin = _Moment(real.started)
+    elif today is not None and begin.day < today:
+        begin = _Moment(today)
+    hours = crew.hours_for(phase)
+    first, end = _consume(begin, hours, crew.hours, calendar, phase.outdoors, moved=real.started is not None)
+    if today is not None and end.day < today:
+        end = _Moment(calendar.first(today, phase.outdoors))
+    if over is not None and end.day < over:
+        end = _Moment(calendar.first(over) if phase.wait and phase.wait.working else over)
+    return Span(first, end.day, over), end
+
+
+def _consume(
+    begin: _Moment, hours: float, day_hours: int, calendar: WorkCalendar, outdoors: bool, *, moved: bool
+) -> tuple[date, _Moment]:
+    """Spend ``hours`` from ``begin`` over working days; a day with under half an hour left counts as full."""
+    if hours <= 0:
+        day = begin.day if moved else calendar.first(begin.day)
+        return day, _Moment(day, begin.used if day == begin.day else 0.0)
+    first: date | None = begin.day if moved else None
+    left, used, last = hours, begin.used, begin.day
+    for day in calendar.days_from(begin.day, outdoors):
+        free = day_hours - (used if day == begin.day else 0.0)
+        if free < 0.5:
+            continue
+        first = first or day
+        last = day
+        if left <= free + 0.5:
+            return first, _Moment(day, day_hours - free + left)
+        left -= free
+    raise InputError(f"{last} and the three years before it have too few working days", "check the days off")
+
+
+def _wait_over(phase: Phase, since: date, calendar: WorkCalendar, rules: Rules) -> date | None:
+    if phase.wait is None:
+        return None
+    days = rules.figure(phase.wait.rule)
+    return calendar.shift(since, days) if phase.wait.working else since + timedelta(days=days)
+
+
+def days_late(plan: Mapping[str, Span], now: Mapping[str, Span], calendar: WorkCalendar) -> int:
+    """Working days by which the job's last phase has slipped against the first plan (negative: ahead)."""
+    if not plan or not now:
+        return 0
+    return calendar.between(max(s.end for s in plan.values()), max(s.end for s in now.values()))

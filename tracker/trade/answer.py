@@ -1,0 +1,88 @@
+"""The one shape of every computed answer, for a check of a job and for a figure asked from a shell alike."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any, TypeAlias
+
+Plain: TypeAlias = "str | int | float | bool | None | list[Plain] | dict[str, Plain]"
+
+
+class Verdict(StrEnum):
+    """What a check says of its readings."""
+
+    PASSED = "passed"
+    FAILED = "failed"
+    INCOMPLETE = "not enough readings"
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """A tolerance that was applied: its text, where it comes from, and the published limit beside it.
+
+    ``what`` names the quantity (``between the diagonals``); ``text`` prints the limit; ``source`` is ``house rule``,
+    ``common practice`` or a document; ``published`` is the text of a published limit that stays visible when a house
+    rule replaced it (empty when there is none).
+    """
+
+    what: str
+    text: str
+    source: str
+    published: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """A computed answer that shows its work.
+
+    ``inputs`` and ``answer`` hold plain numbers and texts whose keys carry the unit (``push_in``, ``boards``);
+    ``headline`` is the result in one short line; ``moves`` say what to do next, one instruction each; ``working`` is
+    the formula in words with the numbers put in, a line a step; ``source`` names the document, "common practice" or
+    "house rule"; ``caution`` is what can hurt someone or who decides. ``verdict`` is None for a figure that judges
+    nothing.
+    """
+
+    headline: str
+    inputs: Mapping[str, Plain]
+    answer: Mapping[str, Plain]
+    working: tuple[str, ...]
+    source: str
+    verdict: Verdict | None = None
+    moves: tuple[str, ...] = ()
+    limits: tuple[Limit, ...] = ()
+    caution: str = ""
+
+    def as_json(self) -> dict[str, Plain]:
+        """The documented JSON of every figure and every check; keys are stable."""
+        out: dict[str, Plain] = {
+            "headline": self.headline,
+            "inputs": dict(self.inputs),
+            "answer": dict(self.answer),
+            "moves": list(self.moves),
+            "limits": [
+                {"what": x.what, "text": x.text, "source": x.source, "published": x.published} for x in self.limits
+            ],
+            "working": list(self.working),
+            "source": self.source,
+            "caution": self.caution,
+        }
+        if self.verdict is not None:
+            out["verdict"] = self.verdict.value
+        return out
+
+
+def answer_from_json(stored: Mapping[str, Any]) -> Answer:
+    """The Answer that ``as_json`` wrote; raises KeyError or ValueError when it is not one."""
+    return Answer(
+        headline=stored["headline"],
+        inputs=stored["inputs"],
+        answer=stored["answer"],
+        moves=tuple(stored["moves"]),
+        limits=tuple(Limit(**limit) for limit in stored["limits"]),
+        working=tuple(stored["working"]),
+        source=stored["source"],
+        caution=stored["caution"],
+        verdict=Verdict(stored["verdict"]) if "verdict" in stored else None,
+    )

@@ -1,0 +1,1 @@
+"""The checks: one pure function and one registry line each (see ``registry``)."""

@@ -1,0 +1,103 @@
+"""What every check is made of: the case it judges, the form it asks, the function that answers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from tracker.trade.answer import Answer, Limit, Plain, Verdict
+from tracker.trade.readings import Form, Readings
+from tracker.trade.rules import Rules
+from tracker.trade.spec import JobSpec, Platform
+
+
+@dataclass(frozen=True, slots=True)
+class LotLine:
+    """A material lot as a check sees it: pieces ordered, received and left on hand; ``use_category`` as ordered."""
+
+    code: str
+    item: str
+    ordered: int
+    received: int
+    on_hand: int
+    use_category: str = ""
+    dry: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """What a check judges against: the job, the platform, the day, the day the gated work is planned, the lots.
+
+    ``today`` is the day of the readings; ``needed_on`` the planned start of the work the check guards (None when it
+    is not planned).
+    """
+
+    job: JobSpec
+    platform: Platform
+    today: date
+    needed_on: date | None = None
+    lots: tuple[LotLine, ...] = ()
+
+    @property
+    def rules(self) -> Rules:
+        """The rules in force."""
+        return self.job.rules
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """A check of the registry.
+
+    ``asks`` says in one line what to measure and how; ``applies`` whether a platform has it; ``per_platform`` whether
+    each platform has its own; ``form`` what it takes; ``judge`` the verdict; ``caution`` what can hurt.
+    """
+
+    key: str
+    title: str
+    asks: str
+    source: str
+    form: Callable[[Case], Form]
+    judge: Callable[[Case, Readings], Answer]
+    applies: Callable[[JobSpec, Platform], bool] = lambda job, platform: True
+    per_platform: bool = True
+    caution: str = ""
+
+
+def verdict(
+    passed: bool,
+    headline: str,
+    *,
+    inputs: Mapping[str, Plain],
+    answer: Mapping[str, Plain],
+    working: Iterable[str],
+    source: str,
+    moves: Iterable[str] = (),
+    limits: Iterable[Limit] = (),
+    caution: str = "",
+) -> Answer:
+    """An Answer that passed or failed."""
+    return Answer(
+        headline=headline,
+        inputs=inputs,
+        answer=answer,
+        working=tuple(working),
+        source=source,
+        verdict=Verdict.PASSED if passed else Verdict.FAILED,
+        moves=tuple(moves),
+        limits=tuple(limits),
+        caution=caution,
+    )
+
+
+def incomplete(wanted: str, *, source: str, inputs: Mapping[str, Plain] | None = None) -> Answer:
+    """An Answer that says which readings are still wanted."""
+    return Answer(
+        headline=f"not enough readings: {wanted}",
+        inputs=inputs or {},
+        answer={},
+        working=(),
+        source=source,
+        verdict=Verdict.INCOMPLETE,
+        moves=(f"read {wanted}",),
+    )

@@ -1,0 +1,49 @@
+"""Every check, one line each, in the order of the work; and the checks a job has."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from tracker.trade.checks.base import Check
+from tracker.trade.checks.boards import BOARD_LAYOUT, GAP, SCREWS
+from tracker.trade.checks.frame import CROWN, FASTENERS, JOIST_SPACING, STOCK_LENGTHS, SUPPORT
+from tracker.trade.checks.paper import FINAL_INSPECTION, FOOTING_INSPECTION, FRAMING_INSPECTION, LOCATE, PERMIT
+from tracker.trade.checks.plane import BLOCK_LEVEL, LAYOUT_SQUARE, LEVEL, SQUARE
+from tracker.trade.checks.yard import DELIVERY
+from tracker.trade.phases import Phase
+from tracker.trade.spec import JobSpec, Platform
+
+CHECKS: tuple[Check, ...] = (
+    PERMIT, LOCATE, DELIVERY, STOCK_LENGTHS, LAYOUT_SQUARE, FOOTING_INSPECTION, BLOCK_LEVEL, CROWN, JOIST_SPACING,
+    FASTENERS, SUPPORT, SQUARE, LEVEL, FRAMING_INSPECTION, GAP, BOARD_LAYOUT, SCREWS, FINAL_INSPECTION,
+)  # fmt: skip
+
+BY_KEY: Mapping[str, Check] = {check.key: check for check in CHECKS}
+
+
+@dataclass(frozen=True, slots=True)
+class JobCheck:
+    """A check of a job: ``key`` as people name it, ``square``, or ``square.upper`` where the job has several platforms.
+
+    ``platform`` is the one it judges; a check of the whole job judges the first.
+    """
+
+    key: str
+    check: Check
+    phase: str
+    platform: Platform
+
+
+def checks_for(job: JobSpec, phases: Iterable[Phase]) -> tuple[JobCheck, ...]:
+    """The checks a job has in these phases, in order."""
+    out: list[JobCheck] = []
+    for phase in phases:
+        for key in phase.checks:
+            check = BY_KEY[key]
+            having = [platform for platform in job.platforms if check.applies(job, platform)]
+            if check.per_platform and len(job.platforms) > 1:
+                out += [JobCheck(f"{key}.{platform.name}", check, phase.key, platform) for platform in having]
+            elif having:
+                out.append(JobCheck(key, check, phase.key, having[0]))
+    return tuple(out)

@@ -1,0 +1,194 @@
+"""The phase template: from first call to yearly care, with its hold points, as data. A job gets the phases its spec calls for.
+
+The order, the ten hold points and what each phase measures are common practice unless a check names a document.
+Hours are planning figures of our own (common practice); a contractor's own hours replace them as jobs are finished.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from tracker.trade.spec import Attachment, BoardKind, Finish, JobSpec, Support
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """Crew work in person-hours: ``fixed`` plus ``rate`` for each unit of the named quantity (see ``framing``)."""
+
+    fixed: float
+    rate: float = 0.0
+    per: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Wait:
+    """Time that must pass before the phase can be signed off: ``rule`` names the house rule that holds the days.
+
+    ``working`` counts working days, else calendar days. ``since`` is the phase whose sign-off starts the wait; without
+    it the wait only shapes the plan, from the end of the phases before, and a check decides instead.
+    """
+
+    rule: str
+    why: str
+    since: str = ""
+    working: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Phase:
+    """One phase of the template.
+
+    ``when`` lists facts of which one must hold (empty: always). ``hold`` is the hold point's number, 0 for none: while it
+    is not signed off no later phase may start, or only not those of ``guards`` when given. ``checks`` belong to the
+    phase; ``standing`` checks of earlier phases must be good on the day it starts. ``after`` names the phases it waits for
+    in the plan (empty: the one before). ``outdoors`` work stops on rain days. ``office`` phases use no crew.
+    """
+
+    key: str
+    title: str
+    effort: Effort
+    when: tuple[str, ...] = ()
+    hold: int = 0
+    guards: tuple[str, ...] = ()
+    checks: tuple[str, ...] = ()
+    standing: tuple[str, ...] = ()
+    after: tuple[str, ...] = ()
+    wait: Wait | None = None
+    outdoors: bool = False
+    office: bool = False
+    cautions: tuple[str, ...] = ()
+
+
+_NAILS = "Nail gun: hands clear of the far side of the joint, eye protection on, sequential trip."
+_SAW = "Saw: guard working, cord behind you, blade clear of the support before you cut; eyes and ears protected."
+_DUST = "Treated wood: dust mask and goggles when sawing, gloves on, wash before eating; never burn the scrap."
+_LIFT = "Lifting: two people on long or wet boards; wet treated stock can weigh half as much again as dry."
+_DIG = "Digging: hand-dig beside the marks, and know that marks say nothing of depth; private lines are not marked."
+_CEMENT = "Wet concrete burns skin: waterproof gloves and boots, eye protection, rinse splashes at once."
+_RAGS = "Oily rags catch fire by themselves: spread them flat outdoors to dry or drown them in a lidded metal can."
+_EDGE = "Open edge: keep people off until the guard stands; local code decides where one is required."
+_CODE = "Structure: the adopted local code and a licensed professional decide; this is a working check only."
+
+PHASES: tuple[Phase, ...] = (
+    Phase("first-call", "First call", Effort(0), when=("raised",), office=True,
+          cautions=("A roof, a hot tub or a screen room on the deck changes every size: ask now.",)),
+    Phase("visit", "Site visit", Effort(3), office=True,
+          cautions=("Look up for wires, down for vents, wells and cellar windows before you measure.",)),
+    Phase("permit", "Permit and zoning", Effort(0), when=("permit",), office=True, checks=("permit",),
+          cautions=("Exempt from a permit is not exempt from the code, setbacks or easements: ask the local office.",)),
+    Phase("design", "Design and sizes", Effort(0), when=("raised", "attached"), office=True, cautions=(_CODE,)),
+    Phase("quote", "Take-off and quote", Effort(0), office=True),
+    Phase("locate", "Utility locate", Effort(0), when=("digging",), hold=1, guards=("strip", "dig", "pads"),
+          checks=("locate",), wait=Wait("locate_lead", "the locate call's lead time", working=True), office=True,
+          after=("quote",), cautions=(_DIG,)),
+    Phase("delivery", "Delivery and yard check", Effort(1, 0.01, "boards"), checks=("delivery", "stock-lengths"),
+          after=("quote",), cautions=(_LIFT,)),
+    Phase("layout", "Layout", Effort(3), hold=2, checks=("layout-square",), outdoors=True,
+          after=("quote", "permit"), cautions=("Strings and stakes trip people: flag them.",)),
+    Phase("strip", "Strip and grade", Effort(2, 0.04, "area_ft2"), standing=("permit", "locate"),
+          outdoors=True, after=("layout", "locate"), cautions=(_DIG,)),
+    Phase("dig", "Dig footings", Effort(1, 1.5, "footings"), when=("footings",), hold=3, checks=("footing-inspection",),
+          standing=("permit", "locate"), outdoors=True, cautions=(_DIG, "Cover open holes overnight.")),
+    Phase("pads", "Cloth, gravel and pads", Effort(1, 0.3, "blocks"), when=("blocks",), hold=4,
+          standing=("permit", "locate"), outdoors=True,
+          cautions=("Plate compactor: feet and cords clear, ears protected.",)),
+    Phase("pour", "Pour footings", Effort(1, 1.0, "footings"), when=("footings",), hold=5, outdoors=True,
+          cautions=(_CEMENT, "Cutting concrete makes silica dust: cut wet, wear a mask.")),
+    Phase("cure", "Cure", Effort(0), when=("footings",), wait=Wait("cure_days", "the concrete gaining strength", since="pour"),
+          cautions=("Protect fresh concrete from frost; load nothing on it early.",)),
+    Phase("posts", "Blocks, posts and beams", Effort(1, 0.25, "supports"), checks=("block-level",), outdoors=True,
+          after=("cure", "pads", "delivery"), cautions=(_LIFT, _CODE)),
+    Phase("ledger", "Ledger", Effort(5), when=("attached",), hold=6, outdoors=True, after=("delivery",),
+          cautions=(_CODE, "Ladder: footed and tied, three points of contact.")),
+    Phase("frame", "Frame", Effort(2, 0.35, "joists"), outdoors=True, after=("posts", "ledger", "delivery"),
+          checks=("crown", "joist-spacing", "fasteners", "support", "square", "level"),
+          cautions=(_NAILS, _SAW, _DUST)),
+    Phase("rough-in", "Rough wiring, stringers and guard posts", Effort(2, 0.8, "stair_risers"),
+          when=("stairs", "guard", "electric"), outdoors=True,
+          cautions=("Wiring: a licensed electrician and the local office decide.", _SAW, _EDGE)),
+    Phase("under-deck", "Under-deck close-out", Effort(1), hold=7, checks=("framing-inspection",), outdoors=True,
+          cautions=("Once boards are on, nothing below can be reached: photograph it.",)),
+    Phase("board-gap", "Board moisture and gap", Effort(1), hold=8, checks=("gap",), after=("under-deck", "rough-in")),
+    Phase("boards", "Deck boards", Effort(2, 0.09, "area_ft2"), checks=("board-layout", "screws"), outdoors=True,
+          cautions=(_SAW, _DUST, "Kneeling work: pads on, straighten up every row.")),
+    Phase("guards", "Guard, rail and stairs", Effort(2, 0.5, "guard_ft"), when=("stairs", "guard"), outdoors=True,
+          cautions=(_EDGE, _CODE)),
+    Phase("site-close", "Site close", Effort(3), outdoors=True, cautions=(_DUST, "Sweep for nails with a magnet.")),
+    Phase("final", "Final walk-through", Effort(2), hold=9, checks=("final-inspection",)),
+    Phase("finish", "Finish", Effort(2, 0.015, "area_ft2"), when=("finish",), hold=10, outdoors=True,
+          wait=Wait("drying_days", "the boards drying", since="boards"), cautions=(_RAGS,)),
+    Phase("hand-over", "Hand-over", Effort(1), office=True, after=("final",)),
+    Phase("care", "First-year care", Effort(2), when=("wood",), office=True),
+)  # fmt: skip
+
+BY_KEY: Mapping[str, Phase] = {phase.key: phase for phase in PHASES}
+
+
+def facts(job: JobSpec) -> frozenset[str]:
+    """The facts of a job that choose its phases."""
+    found: set[str] = set()
+    for platform in job.platforms:
+        if platform.attachment is Attachment.HOUSE:
+            found.add("attached")
+        if platform.support is Support.FOOTINGS:
+            found |= {"footings", "raised"}
+        if platform.support is Support.BLOCKS:
+            found.add("blocks")
+        if platform.stairs:
+            found.add("stairs")
+        if platform.guard:
+            found.add("guard")
+        if platform.decking.kind is BoardKind.WOOD:
+            found.add("wood")
+    if job.site.digging or "footings" in found:
+        found.add("digging")
+    if job.site.electric:
+        found.add("electric")
+    if job.permit:
+        found.add("permit")
+    if job.finish is not Finish.NONE:
+        found.add("finish")
+    return frozenset(found)
+
+
+@dataclass(frozen=True, slots=True)
+class PhaseChange:
+    """A contractor's change to one phase of the template: leave it out, other hours, more or fewer checks."""
+
+    skip: bool = False
+    hours: float | None = None
+    without_checks: tuple[str, ...] = ()
+
+
+def phases_for(job: JobSpec, changes: Mapping[str, PhaseChange] | None = None) -> tuple[Phase, ...]:
+    """The phases this job goes through, in order, after the contractor's changes; ``after`` names only phases present.
+
+    Raises KeyError when a change names a phase the template does not have.
+    """
+    changes = changes or {}
+    if unknown := [key for key in changes if key not in BY_KEY]:
+        raise KeyError(unknown[0])
+    known = facts(job)
+    chosen = [
+        phase
+        for phase in PHASES
+        if (not phase.when or known & set(phase.when)) and not changes.get(phase.key, PhaseChange()).skip
+    ]
+    present = {phase.key for phase in chosen}
+    out: list[Phase] = []
+    for phase in chosen:
+        after = tuple(key for key in phase.after if key in present)
+        if not after and out:
+            after = (out[-1].key,)
+        change = changes.get(phase.key, PhaseChange())
+        out.append(
+            replace(
+                phase,
+                after=after,
+                guards=tuple(key for key in phase.guards if key in present),
+                checks=tuple(key for key in phase.checks if key not in change.without_checks),
+                effort=phase.effort if change.hours is None else Effort(change.hours),
+            )
+        )
+    return tuple(out)

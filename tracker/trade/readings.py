@@ -1,0 +1,277 @@
+"""What a check asks for, and the typed readings a person gave: one small form language for shell and screen.
+
+A form has single fields and at most one table whose rows are joists, joints, points or lots. From a shell a value is
+given as ``field=value``, a table row as ``row=value`` (one column) or ``row.column=value``; bare values fill the single
+fields first and then the rows, in order.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from enum import StrEnum
+from typing import TypeAlias
+
+from tracker.errors import InputError, InputErrors
+from tracker.text import accept, listing, near
+from tracker.trade.dates import parse_day
+from tracker.trade.lengths import EXAMPLES, Unit, format_length, parse_length
+
+
+class Kind(StrEnum):
+    """The kind of value a field takes."""
+
+    LENGTH = "length"
+    SIGNED = "signed length"
+    LENGTHS = "lengths"
+    COUNT = "count"
+    PERCENT = "percent"
+    NUMBER = "number"
+    TEXT = "text"
+    YESNO = "yes or no"
+    DATE = "date"
+    CHOICE = "choice"
+
+
+Value: TypeAlias = int | str | bool | date | tuple[int, ...]
+"""Lengths are nanometres; percents and numbers are whole tenths."""
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One value a check takes: ``unit`` names what a NUMBER counts (``°F``), ``choices`` the words of a CHOICE."""
+
+    key: str
+    label: str
+    kind: Kind
+    required: bool = True
+    example: str = ""
+    help: str = ""
+    unit: str = ""
+    choices: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """What a check asks for: single ``fields``, and a table of ``columns`` by ``rows``.
+
+    ``rows`` are the labels the spec suggests; ``open_rows`` lets a person name others; ``least_rows`` is how many are
+    needed before a verdict; ``row_word`` says what a row is (``joist``, ``joint``, ``point``, ``lot``).
+    """
+
+    fields: tuple[Field, ...] = ()
+    columns: tuple[Field, ...] = ()
+    rows: tuple[str, ...] = ()
+    row_word: str = "row"
+    open_rows: bool = False
+    least_rows: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """Typed readings: ``values`` by field key, ``rows`` by row label then column key, and ``entered`` as typed."""
+
+    values: Mapping[str, Value] = field(default_factory=dict)
+    rows: Mapping[str, Mapping[str, Value]] = field(default_factory=dict)
+    entered: tuple[tuple[str, str], ...] = ()
+
+    def has(self, *keys: str) -> bool:
+        """Whether every one of these single fields was given."""
+        return all(key in self.values for key in keys)
+
+    def whole(self, key: str) -> int:
+        """A length in nm, a count, or tenths of a percent or number."""
+        value = self.values[key]
+        assert isinstance(value, int)
+        return value
+
+    def word(self, key: str, default: str = "") -> str:
+        """A text or a choice."""
+        return str(self.values.get(key, default))
+
+    def yes(self, key: str, default: bool = False) -> bool:
+        """A yes or no."""
+        return bool(self.values.get(key, default))
+
+    def day(self, key: str) -> date:
+        """A date."""
+        value = self.values[key]
+        assert isinstance(value, date)
+        return value
+
+    def column(self, key: str) -> dict[str, int]:
+        """One column of whole values by row label; rows that lack it are left out."""
+        return {
+            label: value for label, row in self.rows.items() if isinstance(value := row.get(key), int)
+        }
+
+    def lists(self, key: str) -> dict[str, tuple[int, ...]]:
+        """One column of length lists by row label."""
+        return {
+            label: value for label, row in self.rows.items() if isinstance(value := row.get(key), tuple)
+        }
+
+
+def parse_tenths(text: str, what: str, most: int | None = None, *, signed: bool = False) -> int:
+    """Return a decimal with at most one place as whole tenths (``14.5`` is 145).
+
+    Raises InputError for anything else, a sign without ``signed``, or more than ``most`` (a whole number).
+    """
+    raw = text.strip().rstrip("%").strip().replace("\u2212", "-")
+    if not re.fullmatch(r"[+-]?[0-9]{1,7}(\.[0-9]?)?", raw):
+        raise InputError(f"{text.strip()[:40]!r} is not {what}", "write a number with at most one decimal, like 14.5")
+    if raw[0] in "+-" and not signed:
+        raise InputError(f"{raw!r} is not {what}: it has a sign", "write it like 14.5")
+    whole, _, part = raw.lstrip("+-").partition(".")
+    tenths = int(whole) * 10 + int(part or 0)
+    if most is not None and tenths > most * 10:
+        raise InputError(f"{raw!r} is not {what}: more than {most}", f"give a figure from 0 to {most}")
+    return -tenths if raw[0] == "-" else tenths
+
+
+def parse_count(text: str, what: str) -> int:
+    """Return a whole number of things; raises InputError for a sign, a fraction or other digits than 0-9."""
+    raw = text.strip()
+    if not re.fullmatch(r"[0-9]{1,7}", raw):
+        raise InputError(f"{raw[:40]!r} is not {what}", "write a whole number, like 4")
+    return int(raw)
+
+
+_YES = {"yes": True, "y": True, "true": True, "no": False, "n": False, "false": False}
+
+
+def parse_value(spec: Field, text: str, unit: Unit, today: date | None = None) -> Value:
+    """Return the typed value of one field; raises InputError with what would be right."""
+    what = spec.label
+    match spec.kind:
+        case Kind.LENGTH:
+            return parse_length(text, unit)
+        case Kind.SIGNED:
+            return parse_length(text, unit, signed=True)
+        case Kind.LENGTHS:
+            parts = [part for part in re.split(r"[;,]", text) if part.strip()]
+            if not parts:
+                raise InputError(f"{what}: no length given", f"separate lengths with ; like 0; 4' 6; 9' ({EXAMPLES[unit]})")
+            return tuple(parse_length(part, unit) for part in parts)
+        case Kind.COUNT:
+            return parse_count(text, "a count")
+        case Kind.PERCENT:
+            return parse_tenths(text, "a percentage", 200)
+        case Kind.NUMBER:
+            return parse_tenths(text, f"a number of {spec.unit}" if spec.unit else "a number", signed=True)
+        case Kind.YESNO:
+            if (answer := _YES.get(text.strip().lower())) is None:
+                raise InputError(f"{text.strip()[:40]!r} is neither yes nor no", "answer yes or no")
+            return answer
+        case Kind.DATE:
+            return parse_day(text, today)
+        case Kind.CHOICE:
+            word = text.strip().lower()
+            if word not in spec.choices:
+                raise InputError(
+                    f"{text.strip()[:40]!r} is not one of the choices{near(word, spec.choices)}",
+                    f"choose {listing(spec.choices)}",
+                )
+            return word
+        case Kind.TEXT:
+            return accept(text, what)
+
+
+def show_value(spec: Field, value: Value, unit: Unit) -> str:
+    """Print a typed value back to the person who typed it."""
+    match spec.kind:
+        case Kind.LENGTH | Kind.SIGNED if isinstance(value, int):
+            return format_length(value, unit, 64)
+        case Kind.LENGTHS if isinstance(value, tuple):
+            return "; ".join(format_length(nm, unit, 64) for nm in value)
+        case Kind.PERCENT if isinstance(value, int):
+            return f"{value / 10:.1f} %"
+        case Kind.NUMBER if isinstance(value, int):
+            return f"{value / 10:g} {spec.unit}".strip()
+        case Kind.YESNO:
+            return "yes" if value else "no"
+        case _:
+            return str(value)
+
+
+def parse_readings(form: Form, tokens: Sequence[str], unit: Unit, today: date | None = None) -> Readings:
+    """Return typed readings from shell tokens (see the module text for how values are named).
+
+    Raises InputErrors with every fault at once. A reading may be partial: whether it is enough is the check's to say.
+    """
+    named, problems = _name_tokens(form, tokens)
+    return _typed(form, named, unit, today, problems)
+
+
+def readings_of(form: Form, named: Iterable[tuple[str, str]], unit: Unit, today: date | None = None) -> Readings:
+    """Return typed readings from ``(name, text)`` pairs as a screen or the book holds them; blank texts are left out."""
+    return _typed(form, [(name, text) for name, text in named if text.strip()], unit, today, [])
+
+
+def _slots(form: Form) -> list[str]:
+    names = [spec.key for spec in form.fields]
+    for row in form.rows:
+        names += [row] if len(form.columns) == 1 else [f"{row}.{column.key}" for column in form.columns]
+    return names
+
+
+def _name_tokens(form: Form, tokens: Sequence[str]) -> tuple[list[tuple[str, str]], list[str]]:
+    named: list[tuple[str, str]] = []
+    problems: list[str] = []
+    given = {token.partition("=")[0].strip() for token in tokens if "=" in token}
+    free = [name for name in _slots(form) if name not in given]
+    for token in tokens:
+        if "=" in token:
+            name, _, text = token.partition("=")
+            named.append((name.strip(), text))
+        elif free:
+            named.append((free.pop(0), token))
+        elif form.columns and form.open_rows and len(form.columns) == 1:
+            named.append((str(len([n for n, _ in named]) + 1 - len(form.fields)), token))
+        else:
+            problems.append(f"{token!r}: this check takes no further value")
+    return named, problems
+
+
+def _typed(
+    form: Form, named: Iterable[tuple[str, str]], unit: Unit, today: date | None, problems: list[str]
+) -> Readings:
+    fields = {spec.key: spec for spec in form.fields}
+    columns = {spec.key: spec for spec in form.columns}
+    values: dict[str, Value] = {}
+    rows: dict[str, dict[str, Value]] = {}
+    entered: list[tuple[str, str]] = []
+    seen: set[str] = set()
+    for name, text in named:
+        try:
+            if name in seen:
+                raise InputError("it is given twice", "give it once")
+            seen.add(name)
+            if name in fields:
+                values[name] = parse_value(fields[name], text, unit, today)
+            else:
+                label, spec = _cell(form, columns, name)
+                rows.setdefault(label, {})[spec.key] = parse_value(spec, text, unit, today)
+            entered.append((name, text.strip()))
+        except InputError as error:
+            problems.append(f"{name}: {error.message}" + (f"; {error.hint}" if error.hint else ""))
+    if problems:
+        raise InputErrors(problems)
+    return Readings(values, rows, tuple(entered))
+
+
+def _cell(form: Form, columns: Mapping[str, Field], name: str) -> tuple[str, Field]:
+    label, spec = name, None
+    if len(columns) == 1:
+        (spec,) = columns.values()
+    if spec is None or (name not in form.rows and "." in name):
+        head, _, tail = name.rpartition(".")
+        if tail in columns:
+            label, spec = head, columns[tail]
+    known = [f.key for f in form.fields] + _slots(form)
+    if spec is None or not label or (label not in form.rows and not form.open_rows):
+        words = listing(dict.fromkeys(known[:12])) + (" …" if len(known) > 12 else "")
+        raise InputError(f"this check has no such value{near(name, known)}", f"it takes {words}" if words else "")
+    return accept(label, form.row_word, limit=40), spec

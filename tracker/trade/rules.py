@@ -1,0 +1,149 @@
+"""House rules: every tolerance and limit a check applies, its default, its source, and the contractor's own figure.
+
+A rule is one line of ``RULES``. A house rule may replace the figure; the published one stays visible beside it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from tracker.errors import InputError, InputErrors
+from tracker.text import near
+from tracker.trade.answer import Limit
+from tracker.trade.lengths import FOOT, INCH, SIXTEENTH, Unit, format_small, parse_length
+from tracker.trade.readings import parse_count, parse_tenths
+
+COMMON = "common practice"
+
+
+class RuleKind(StrEnum):
+    """How a rule's figure is typed: a length (nm), a count, or tenths of a percent."""
+
+    LENGTH = "length"
+    COUNT = "count"
+    PERCENT = "percent"
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One rule: ``default`` in the unit of its kind, ``source`` of the default, ``published`` a limit printed beside it."""
+
+    key: str
+    what: str
+    kind: RuleKind
+    default: int
+    source: str = COMMON
+    published: str = ""
+
+
+_L, _C, _P = RuleKind.LENGTH, RuleKind.COUNT, RuleKind.PERCENT
+
+RULES: tuple[Rule, ...] = (
+    Rule("stock_length_spread", "longest minus shortest of the boards used uncut", _L, INCH // 8),
+    Rule("stock_length_over", "a mill may leave a board this much long", _L, INCH, COMMON),
+    Rule("crown_most", "crown a joist may have and still be used", _L, INCH // 4),
+    Rule("crown_neighbours", "difference in crown between joists side by side", _L, INCH // 8),
+    Rule("joist_spacing", "joist off its layout mark", _L, INCH // 8, COMMON),
+    Rule("square_small", "between the diagonals, diagonal up to 12 ft", _L, INCH // 8, COMMON),
+    Rule("square_medium", "between the diagonals, diagonal up to 20 ft", _L, INCH // 4, COMMON),
+    Rule("square_large", "between the diagonals, diagonal over 20 ft", _L, 3 * INCH // 8, COMMON),
+    Rule("tape_disagreement", "sides and diagonals may disagree before a tape is re-read", _L, INCH // 4, COMMON),
+    Rule("level", "highest minus lowest point of the frame, fall taken out", _L, INCH // 4, COMMON,
+         "complaint limit 3/4 in within 20 ft (remodeler performance standard, deck level)"),
+    Rule("support_longest", "unsupported stretch of a joist on the ground", _L, 5 * FOOT),
+    Rule("gap_tolerance", "deck board gap off the one decided", _L, SIXTEENTH, COMMON),
+    Rule("gap_least_service", "gap left between boards in service, for drainage", _L, INCH // 8, COMMON),
+    Rule("gap_most_service", "gap between boards in service, for heels", _L, INCH // 4,
+         "a town's published deck notes cap it at 1/4 in; local rules differ"),
+    Rule("board_taper", "board run out of parallel over the deck", _L, INCH // 4, COMMON),
+    Rule("last_board_least", "width of the last board, as a share of a full one in percent", _P, 500, COMMON),
+    Rule("screw_edge_least", "screw to the long edge of the board, least", _L, 3 * INCH // 4, COMMON),
+    Rule("screw_edge_most", "screw to the long edge of the board, most", _L, INCH + INCH // 4, COMMON),
+    Rule("screws_per_crossing", "screws where a board crosses a joist", _C, 2,
+         "from memory: IRC 2018 R507 decking table, 2 #8 screws at each joist"),
+    Rule("moisture_most_delivery", "moisture of lumber sold as dry", _P, 190,
+         "from memory: PS 20, dry lumber is 19 % or less at surfacing"),
+    Rule("waste_boards", "spare deck boards ordered, percent", _P, 50, COMMON),
+    Rule("waste_fasteners", "spare fasteners ordered, percent", _P, 50, COMMON),
+    Rule("locate_lead", "working days between the locate call and digging", _C, 3,
+         "state one-call notices ask 2 to 3 business days; local law decides"),
+    Rule("crew_size", "people in a crew when the job does not say", _C, 2),
+    Rule("hours_per_day", "working hours in a crew day", _C, 8),
+    Rule("cure_days", "days from pour until framing loads it", _C, 3, COMMON),
+    Rule("drying_days", "days from the last board until the finish", _C, 28, COMMON),
+)  # fmt: skip
+
+BY_KEY: Mapping[str, Rule] = {rule.key: rule for rule in RULES}
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """The rules in force for a job: the defaults, the book's house rules, then the job's own."""
+
+    own: Mapping[str, int] = field(default_factory=dict)
+
+    def figure(self, key: str) -> int:
+        """The figure in force: nanometres, a count, or tenths of a percent."""
+        return self.own.get(key, BY_KEY[key].default)
+
+    def source(self, key: str) -> str:
+        """``house rule`` where the contractor set it, else the default's source."""
+        return "house rule" if key in self.own else BY_KEY[key].source
+
+    def text(self, key: str, unit: Unit) -> str:
+        """The figure in force as text."""
+        return show_rule(BY_KEY[key], self.figure(key), unit)
+
+    def limit(self, key: str, unit: Unit) -> Limit:
+        """The limit as a verdict shows it: a house rule keeps the default it replaced in sight."""
+        rule = BY_KEY[key]
+        published = [rule.published] if rule.published else []
+        if key in self.own:
+            published.insert(0, f"instead of {show_rule(rule, rule.default, unit)} ({rule.source})")
+        return Limit(rule.what, self.text(key, unit), self.source(key), "; ".join(published))
+
+    def over(self, own: Mapping[str, int]) -> Rules:
+        """These rules with ``own`` laid over them."""
+        return Rules({**self.own, **own})
+
+
+def show_rule(rule: Rule, figure: int, unit: Unit) -> str:
+    """Print a rule's figure."""
+    match rule.kind:
+        case RuleKind.LENGTH:
+            return format_small(figure, unit)
+        case RuleKind.PERCENT:
+            return f"{figure / 10:g} %"
+        case RuleKind.COUNT:
+            return str(figure)
+
+
+def parse_rules(typed: Mapping[str, str], unit: Unit) -> dict[str, int]:
+    """Return rule figures from typed texts; raises InputErrors naming each unknown key or wrong figure."""
+    out: dict[str, int] = {}
+    problems: list[str] = []
+    for key, text in typed.items():
+        rule = BY_KEY.get(key)
+        if rule is None:
+            problems.append(f"{key}: no such rule{near(key, BY_KEY)}; `deckjobs rules` lists them")
+            continue
+        try:
+            out[key] = parse_rule(rule, text, unit)
+        except InputError as error:
+            problems.append(f"{key}: {error.message}; {error.hint}")
+    if problems:
+        raise InputErrors(problems)
+    return out
+
+
+def parse_rule(rule: Rule, text: str, unit: Unit) -> int:
+    """Return one rule's figure from text; raises InputError with what would be right."""
+    match rule.kind:
+        case RuleKind.LENGTH:
+            return parse_length(text, unit)
+        case RuleKind.COUNT:
+            return parse_count(text, "a count")
+        case RuleKind.PERCENT:
+            return parse_tenths(text, "a percentage", 100)

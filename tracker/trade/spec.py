@@ -1,0 +1,179 @@
+"""What a job is, in the trade's words: platforms, joists, beams, boards, stairs, guard, site. Frozen values, no text parsing.
+
+Orientation used everywhere: the *front* is the rim nearest the yard, the *back* the rim or ledger nearest the house; joists
+run front to back (the depth), rims run left to right (the width).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from tracker.trade.lengths import INCH, Unit
+from tracker.trade.rules import Rules
+
+
+class Attachment(StrEnum):
+    """Whether the platform hangs on the house."""
+
+    FREE = "free-standing"
+    HOUSE = "attached"
+
+
+class Support(StrEnum):
+    """What carries the joists."""
+
+    BLOCKS = "blocks"
+    """Blocks or pads on prepared ground, straight under the joists."""
+    FOOTINGS = "footings"
+    """Beams on posts on poured footings."""
+    PLATFORM = "platform"
+    """The platform below."""
+
+
+class BoardKind(StrEnum):
+    """What the deck boards are made of."""
+
+    WOOD = "wood"
+    COMPOSITE = "composite"
+
+
+class GapIntent(StrEnum):
+    """How the boards are meant to be laid."""
+
+    TIGHT = "tight"
+    """Wet boards laid touching; they shrink to their gap."""
+    SPACED = "spaced"
+    """Boards laid with a spacer."""
+
+
+class Finish(StrEnum):
+    """What goes on the boards at the end."""
+
+    NONE = "none"
+    OIL = "oil"
+    STAIN = "stain"
+
+
+@dataclass(frozen=True, slots=True)
+class Joists:
+    """Joist stock: nominal ``size`` (``2x8``), dressed sizes, species, grade, on-centre spacing, treatment use category."""
+
+    size: str
+    thickness_nm: int
+    depth_nm: int
+    species: str
+    grade: str
+    spacing_nm: int
+    use_category: str
+
+
+@dataclass(frozen=True, slots=True)
+class Beam:
+    """A built-up beam: ``at_nm`` from the back edge to its centre line; ``posts`` along it, evenly spread."""
+
+    plies: int
+    size: str
+    at_nm: int
+    posts: int
+    post_size: str
+
+
+@dataclass(frozen=True, slots=True)
+class Decking:
+    """Deck boards: dressed sizes, material, species, ``angle_deg`` 0 (across the joists), 45 or 90, and the gap wanted.
+
+    ``gap_nm`` is the gap wanted in service; ``lengths_nm`` the stock lengths to buy from.
+    """
+
+    board: str
+    width_nm: int
+    thickness_nm: int
+    kind: BoardKind
+    species: str
+    angle_deg: int
+    gap_intent: GapIntent
+    gap_nm: int
+    use_category: str
+
+
+@dataclass(frozen=True, slots=True)
+class Stairs:
+    """A flight: clear width and the total rise from landing to walking surface."""
+
+    width_nm: int
+    rise_nm: int
+
+
+@dataclass(frozen=True, slots=True)
+class Guard:
+    """A guard: height above the walking surface and the run it protects."""
+
+    height_nm: int
+    length_nm: int
+
+
+@dataclass(frozen=True, slots=True)
+class Platform:
+    """One platform. ``width_nm`` by ``depth_nm`` are outside the rims; ``height_nm`` is walking surface above grade.
+
+    ``uncut`` means the frame is built from whole stock: rims of ``rim_stock_nm`` and joists of ``joist_stock_nm``, the
+    depth being the joist plus two rim thicknesses.
+    """
+
+    name: str
+    width_nm: int
+    depth_nm: int
+    height_nm: int
+    uncut: bool
+    rim_stock_nm: int
+    joist_stock_nm: int
+    attachment: Attachment
+    support: Support
+    joists: Joists
+    decking: Decking
+    beams: tuple[Beam, ...] = ()
+    stairs: tuple[Stairs, ...] = ()
+    guard: Guard | None = None
+
+    @property
+    def attached(self) -> bool:
+        """Whether a ledger carries the back edge."""
+        return self.attachment is Attachment.HOUSE
+
+    @property
+    def area_ft2(self) -> float:
+        """Plan area in square feet."""
+        return self.width_nm * self.depth_nm / (12 * INCH) ** 2
+
+
+@dataclass(frozen=True, slots=True)
+class Site:
+    """The yard: frost depth, soil bearing, climate moisture of sheltered wood in tenths of a percent."""
+
+    place: str
+    frost_depth_nm: int
+    soil: str
+    service_moisture_tenths: int
+    digging: bool
+    electric: bool
+
+
+@dataclass(frozen=True, slots=True)
+class JobSpec:
+    """Everything a check or a take-off may ask of a job. ``permit`` says whether the local office asked for one."""
+
+    unit: Unit
+    platforms: tuple[Platform, ...]
+    site: Site
+    permit: bool
+    finish: Finish
+    rules: Rules
+    crew_size: int
+
+    def platform(self, name: str) -> Platform:
+        """The platform of that name; raises KeyError."""
+        for platform in self.platforms:
+            if platform.name == name:
+                return platform
+        raise KeyError(name)
