@@ -1,0 +1,149 @@
+"""Looking after the book: a checked copy, putting a copy back, and a full examination."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from collections.abc import Sequence
+from contextlib import closing
+from datetime import UTC, datetime
+from pathlib import Path
+
+from sqlmodel import col, select
+
+from tracker.book.entries import DAY_MS, digest_of, moment_ms
+from tracker.book.load import load_house, parsed
+from tracker.book.opening import Book, integrity, open_book
+from tracker.book.schema import Age, read_schema, sync_folder, vacuum_copy
+from tracker.book.tables import BookRow, EntryRow, JobRow
+from tracker.book.views import DoctorReport
+from tracker.errors import BookError, InputError
+from tracker.text import clean, count
+
+
+def backup(book: Book, target: Path) -> Path:
+    """Write a whole, checked copy of the book to ``target``, a file that is not there yet. Returns its path."""
+    if target.is_dir():
+        raise InputError(f"{target} is a folder", "give a file name for the copy")
+    if target.exists() or target.is_symlink():
+        same = target.exists() and target.samefile(book.path)
+        raise InputError(f"{target} is {'the book itself' if same else 'there already'}", "give a name that is not taken")
+    if not target.parent.is_dir():
+        raise InputError(f"the folder {target.parent} does not exist", "make it first")
+    try:
+        vacuum_copy(book.path, target)
+    except (OSError, sqlite3.Error) as error:
+        raise BookError(f"the copy could not be written: {error}", "the book is as it was") from error
+    return target
+
+
+def restore(path: Path, source: Path) -> Path | None:
+    """Put the copy ``source`` in the place of the book at ``path``; returns where the replaced book was kept, if any.
+
+    The copy is examined first; the book is replaced whole or not at all, while nobody can be writing to it.
+    """
+    if not source.is_file():
+        raise InputError(f"there is no file {source}", "give the copy to restore")
+    if path.exists() and path.samefile(source):
+        raise InputError(f"{source} is the book itself", "give another file")
+    try:
+        if read_schema(source.resolve()).age not in (Age.CURRENT, Age.BEHIND) or integrity(source.resolve()):
+            raise BookError(f"{source} is not a sound deckjobs book", "nothing was changed; try an older copy")
+        part = path.with_name(f".{path.name}.restore-{os.getpid()}")
+        vacuum_copy(source.resolve(), part)
+    except (OSError, sqlite3.Error) as error:
+        raise BookError(f"{source} cannot be read as a book: {error}", "nothing was changed; try an older copy") from error
+    kept: Path | None = None
+    try:
+        if path.exists():
+            kept = path.with_name(f"{path.name}.replaced-{datetime.now():%Y%m%d-%H%M%S-%f}")
+            _set_aside(path, kept)
+        part.replace(path)
+        path.with_name(path.name + "-journal").unlink(missing_ok=True)
+        sync_folder(path.parent)
+    finally:
+        part.unlink(missing_ok=True)
+    return kept
+
+
+def _set_aside(path: Path, kept: Path) -> None:
+    """Keep the old book: a clean copy while it is locked, or the bare file when it is past reading."""
+    try:
+        with closing(sqlite3.connect(path, timeout=10, isolation_level=None)) as db:
+            db.execute("BEGIN EXCLUSIVE")
+            db.execute("ROLLBACK")
+        vacuum_copy(path, kept)
+    except sqlite3.OperationalError as error:
+        raise BookError(f"the book is in use: {error}", "close other windows and try again; nothing was changed") from error
+    except sqlite3.DatabaseError:
+        path.rename(kept)
+
+
+def doctor(path: Path) -> DoctorReport:
+    """Examine a book from end to end without changing it. Raises BookError when it cannot even be opened."""
+    book = open_book(path, create=False)
+    try:
+        try:
+            problems = integrity(book.path)
+        except sqlite3.Error as error:
+            problems = [f"the file cannot be read through: {error}"]
+        with book.reading() as session:
+            entry_rows = session.exec(select(EntryRow).order_by(col(EntryRow.device), col(EntryRow.seq))).all()
+            problems += _chain_problems(entry_rows)
+            rows = session.exec(select(JobRow)).all()
+            house = load_house(session)
+            for row in rows:
+                try:
+                    parsed(book, row, house)
+                except BookError as error:
+                    problems.append(error.message)
+            made = session.exec(select(BookRow)).first()
+            devices = len({row.device for row in entry_rows})
+        facts = (
+            f"SQLite {sqlite3.sqlite_version}, journal TRUNCATE, synchronous FULL",
+            f"{count(book.path.stat().st_size, 'byte')}",
+            *((f"made {datetime.fromtimestamp(made.made_ms / 1000, UTC):%Y-%m-%d}",) if made else ()),
+        )
+        return DoctorReport(
+            path=str(book.path),
+            schema=read_schema(book.path).revision,
+            entries=len(entry_rows),
+            jobs=len(rows),
+            devices=devices,
+            facts=facts,
+            problems=tuple(problems),
+            warnings=(*book.notices, *_clock_warnings(entry_rows)),
+        )
+    finally:
+        book.close()
+
+
+def _chain_problems(rows: Sequence[EntryRow]) -> list[str]:
+    """Entries changed on the disk, or missing from a device's numbers."""
+    found: list[str] = []
+    last: EntryRow | None = None
+    for row in rows:
+        device = clean(row.device)[:12]
+        if last is None or last.device != row.device:
+            expected, prev = 1, ""
+        else:
+            expected, prev = last.seq + 1, last.digest
+        if row.seq != expected:
+            found.append(f"device {device}: entries {expected} to {row.seq - 1} are missing")
+        elif row.prev != prev:
+            found.append(f"entry {row.id}: its chain to the entry before is broken")
+        if digest_of(row) != row.digest:
+            found.append(f"entry {row.id} of {row.day} by {clean(row.who)} was changed on the disk (its digest differs)")
+        last = row
+    return found
+
+
+def _clock_warnings(rows: Sequence[EntryRow]) -> list[str]:
+    ordered = sorted(rows, key=lambda row: row.arrived or 0)
+    now = moment_ms(datetime.now(UTC))
+    ahead = [row for row in ordered if row.at_ms > now + DAY_MS]
+    behind = sum(later.at_ms < earlier.at_ms - DAY_MS for earlier, later in zip(ordered, ordered[1:], strict=False))
+    said = [f"{count(len(ahead), 'entry', 'entries')} from a clock more than a day ahead"] if ahead else []
+    if behind:
+        said.append(f"the clock stepped back more than a day {count(behind, 'time')} between entries")
+    return said

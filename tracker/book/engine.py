@@ -1,0 +1,97 @@
+"""The SQLite engine exactly as the book needs it, and the errors it can throw turned into words.
+
+Rollback journal TRUNCATE with synchronous FULL: one file at rest, readable on read-only media, nothing lost when the power
+goes. Writers take the lock at BEGIN (IMMEDIATE): a deferred read that turns into a write would fail at once, or lose updates.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import URL, Engine, create_engine, event
+from sqlalchemy.exc import DBAPIError
+from sqlalchemy.pool import NullPool
+
+from tracker.errors import BookError
+
+BUSY_MS = 10_000
+_PRAGMAS = ("synchronous=FULL", "foreign_keys=ON", "trusted_schema=OFF", "cell_size_check=ON")
+
+
+def make_engine(path: Path, *, busy_ms: int = BUSY_MS, view_only: bool = False) -> Engine:
+    """An engine on the file at ``path``; ``view_only`` opens it immutable, for read-only folders.
+
+    The path goes in through ``URL.create``: pasted into a URL string, names with %, ? or # open another file.
+    """
+    connect: dict[str, Any] = {"timeout": busy_ms / 1000, "check_same_thread": False}
+    if view_only:
+        uri = f"{path.as_uri()}?mode=ro&immutable=1"
+        engine = create_engine("sqlite://", creator=lambda: sqlite3.connect(uri, uri=True, **connect), poolclass=NullPool)
+    else:
+        engine = create_engine(URL.create("sqlite", database=str(path)), connect_args=connect)
+
+    @event.listens_for(engine, "connect")
+    def _set_up(dbapi: sqlite3.Connection, _record: object) -> None:
+        dbapi.isolation_level = None
+        dbapi.execute(f"PRAGMA busy_timeout={busy_ms}")
+        for pragma in _PRAGMAS:
+            dbapi.execute(f"PRAGMA {pragma}")
+        if not view_only:
+            dbapi.execute("PRAGMA journal_mode=TRUNCATE")
+
+    @event.listens_for(engine, "begin")
+    def _begin(connection: Any) -> None:
+        connection.exec_driver_sql("BEGIN " + connection.get_execution_options().get("sqlite_begin", "IMMEDIATE"))
+
+    return engine
+
+
+_BY_CODE = {
+    "SQLITE_BUSY": ("the book is busy: another window or program is writing", "nothing was saved; try again in a moment"),
+    "SQLITE_LOCKED": ("the book is busy: another window or program is writing", "nothing was saved; try again in a moment"),
+    "SQLITE_FULL": ("the disk is full: this was not saved", "everything saved before is safe; free some space and repeat it"),
+    "SQLITE_READONLY": ("the book or its folder is read-only: this was not saved", "make it writable, or give another --book"),
+    "SQLITE_CORRUPT": ("the book is damaged", "leave the file as it is; `deckjobs doctor` reports, `deckjobs restore` brings a copy back"),
+    "SQLITE_NOTADB": ("this file is not a deckjobs book", "give the right file with --book; the file was not touched"),
+    "SQLITE_CANTOPEN": ("the book cannot be opened", "check that the folder exists and may be read and written"),
+    "SQLITE_IOERR": ("the disk refused to read or write the book: this was not saved", "check the disk; saved entries are safe"),
+    "SQLITE_PERM": ("this account may not use the book", "check who owns the file"),
+    "SQLITE_AUTH": ("this account may not use the book", "check who owns the file"),
+}  # fmt: skip
+
+
+def book_error(error: BaseException, path: Path) -> BookError | None:
+    """The BookError for a database error, or None when it is a fault of our own.
+
+    Looks through causes and contexts for the first one: a clean-up step can hide "disk full".
+    """
+    chain: list[BaseException] = []
+    seen: BaseException | None = error
+    while seen is not None and seen not in chain:
+        chain.append(seen)
+        seen = seen.__cause__ or seen.__context__
+    for link in reversed(chain):
+        if isinstance(link, sqlite3.Error):
+            name = getattr(link, "sqlite_errorname", "") or ""
+            for code, (message, hint) in _BY_CODE.items():
+                if name.startswith(code):
+                    return BookError(f"{message} ({path})", hint)
+            if "locked" in str(link):
+                return BookError(f"{_BY_CODE['SQLITE_BUSY'][0]} ({path})", _BY_CODE["SQLITE_BUSY"][1])
+    return None
+
+
+@contextmanager
+def in_words(path: Path) -> Iterator[None]:
+    """Turn database errors inside the block into BookError; what is our own fault passes through."""
+    try:
+        yield
+    except (DBAPIError, sqlite3.Error) as error:
+        words = book_error(error, path)
+        if words is None:
+            raise
+        raise words from error

@@ -1,0 +1,172 @@
+"""Appending entries: numbered, clocked, chained; and reading them back as plain values."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from typing import Any
+
+from sqlalchemy import func
+from sqlmodel import Session, col, select
+
+from tracker.book.hand import Hand
+from tracker.book.ids import check_id, new_id
+from tracker.book.tables import EntryRow
+from tracker.errors import ConflictError
+
+DAY_MS = 86_400_000
+_BEHIND_MS = 60_000
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One entry as the folds read it. ``arrived`` is the order in this book; ``qty`` 0 when it is no movement."""
+
+    arrived: int
+    id: str
+    kind: str
+    job_id: str
+    phase_id: str
+    check_id: str
+    lot_id: str
+    at: datetime
+    day: date
+    who: str
+    corrects: str
+    qty: int
+    body: Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """An entry about to be written."""
+
+    kind: str
+    body: Mapping[str, Any]
+    job_id: str = ""
+    phase_id: str = ""
+    check_id: str = ""
+    lot_id: str = ""
+    corrects: str = ""
+    qty: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Appended:
+    """The id written, whether it was there already, and what the person should be told."""
+
+    id: str
+    already: bool
+    notices: tuple[str, ...] = ()
+
+
+def moment_ms(at: datetime) -> int:
+    """Whole UTC milliseconds since 1970 of an aware moment."""
+    return int(at.timestamp() * 1000)
+
+
+def digest_of(row: EntryRow) -> str:
+    """SHA-256 over everything an entry says and the digest of the same device's entry before it."""
+    said = [
+        row.id, row.job_id, row.kind, row.phase_id, row.check_id, row.lot_id, row.at_ms, row.hlc, row.day, row.who,
+        row.device, row.seq, row.corrects, row.qty, row.body, row.prev,
+    ]  # fmt: skip
+    return hashlib.sha256(json.dumps(said, ensure_ascii=False, separators=(",", ":")).encode()).hexdigest()
+
+
+def find(session: Session, entry_id: str) -> EntryRow | None:
+    """The entry of that id, or None."""
+    return session.exec(select(EntryRow).where(EntryRow.id == entry_id)).first()
+
+
+def append(session: Session, hand: Hand, draft: Draft, entry_id: str | None = None) -> Appended:
+    """Write one entry inside the caller's write transaction.
+
+    The same id with the same content is "already recorded". Raises InputError for a malformed id and ConflictError when the
+    id was used for something else. The clock of the entry never runs behind this device's own earlier entries; other
+    devices' entries more than a day ahead do not drag it forward.
+    """
+    identity = check_id(entry_id) if entry_id else new_id()
+    body = json.dumps(draft.body, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+    if (row := find(session, identity)) is not None:
+        same = (row.kind, row.job_id or "", row.phase_id or "", row.check_id or "", row.lot_id or "", row.qty or 0)
+        if same != (draft.kind, draft.job_id, draft.phase_id, draft.check_id, draft.lot_id, draft.qty):
+            raise ConflictError(f"the id {identity} already names another entry", "give a new --id, or leave it out")
+        return Appended(identity, True)
+    now = moment_ms(hand.at)
+    last = session.exec(
+        select(EntryRow).where(EntryRow.device == hand.device).order_by(col(EntryRow.seq).desc()).limit(1)
+    ).first()
+    row = EntryRow(
+        id=identity,
+        job_id=draft.job_id or None,
+        kind=draft.kind,
+        phase_id=draft.phase_id or None,
+        check_id=draft.check_id or None,
+        lot_id=draft.lot_id or None,
+        at_ms=now,
+        hlc=_tick(session, hand.device, now, last.hlc if last else 0),
+        day=hand.day.isoformat(),
+        who=hand.who,
+        device=hand.device,
+        seq=last.seq + 1 if last else 1,
+        corrects=draft.corrects or None,
+        qty=draft.qty or None,
+        body=body,
+        prev=last.digest if last else "",
+        digest="",
+    )
+    row.digest = digest_of(row)
+    session.add(row)
+    session.flush()
+    if last is not None and now < last.at_ms - _BEHIND_MS:
+        when = datetime.fromtimestamp(last.at_ms / 1000, UTC).astimezone()
+        return Appended(identity, False, (f"the clock is behind the last entry of {when:%Y-%m-%d %H:%M}: check the date",))
+    return Appended(identity, False)
+
+
+def _tick(session: Session, device: str, now: int, own: int) -> int:
+    believable = (now + DAY_MS) << 16
+    others = session.exec(
+        select(func.max(EntryRow.hlc)).where(EntryRow.device != device, col(EntryRow.hlc) <= believable)
+    ).one()
+    return max(now << 16, own + 1, (others or 0) + 1)
+
+
+def entries_of(session: Session, job_ids: Iterable[str], until: date | None = None) -> dict[str, list[Entry]]:
+    """Entries by job id in order of arrival, those of later working days than ``until`` left out.
+
+    Days (kind ``day``) that concern every job stand under the empty job id.
+    """
+    wanted = list(job_ids)
+    out: dict[str, list[Entry]] = {job_id: [] for job_id in (*wanted, "")}
+    query = select(EntryRow).where(
+        col(EntryRow.job_id).in_(wanted) | col(EntryRow.job_id).is_(None)
+    )
+    if until is not None:
+        query = query.where(col(EntryRow.day) <= until.isoformat())
+    for row in session.exec(query.order_by(col(EntryRow.arrived))):
+        out[row.job_id or ""].append(plain(row))
+    return out
+
+
+def plain(row: EntryRow) -> Entry:
+    """A row as a plain value."""
+    return Entry(
+        arrived=row.arrived or 0,
+        id=row.id,
+        kind=row.kind,
+        job_id=row.job_id or "",
+        phase_id=row.phase_id or "",
+        check_id=row.check_id or "",
+        lot_id=row.lot_id or "",
+        at=datetime.fromtimestamp(row.at_ms / 1000, UTC),
+        day=date.fromisoformat(row.day),
+        who=row.who,
+        corrects=row.corrects or "",
+        qty=row.qty or 0,
+        body=json.loads(row.body),
+    )

@@ -1,0 +1,156 @@
+"""From entries to states: every status shown anywhere is computed here, from entries in order of arrival. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from tracker.book.entries import Entry
+from tracker.book.views import CheckState, PhaseState, ReadingView, WaiverView
+from tracker.trade.answer import Answer, Verdict, answer_from_json
+
+
+@dataclass(frozen=True, slots=True)
+class CheckFold:
+    """A check's history: readings (corrected ones too) and waivers, oldest first; the reading in force."""
+
+    readings: tuple[ReadingView, ...] = ()
+    waivers: tuple[WaiverView, ...] = ()
+    last: ReadingView | None = None
+    last_arrived: int = 0
+    waived_arrived: int = 0
+
+    def state(self, answer: Answer | None) -> CheckState:
+        """The state, given the verdict in force for the last reading.
+
+        A waiver covers what was open or failed when it was given; a later reading that fails needs a new one.
+        """
+        if answer is not None and answer.verdict is Verdict.PASSED:
+            return CheckState.PASSED
+        if self.waived_arrived > self.last_arrived:
+            return CheckState.WAIVED
+        if answer is not None and answer.verdict is Verdict.FAILED:
+            return CheckState.FAILED
+        return CheckState.OPEN
+
+
+def fold_check(entries: Iterable[Entry]) -> CheckFold:
+    """Fold the reading and waiver entries of one check."""
+    readings: dict[str, tuple[ReadingView, int]] = {}
+    replaced: set[str] = set()
+    waivers: list[WaiverView] = []
+    waived = 0
+    for entry in entries:
+        if entry.kind == "reading":
+            if entry.corrects:
+                replaced.add(entry.corrects)
+            readings[entry.id] = (_reading(entry), entry.arrived)
+        elif entry.kind == "waiver":
+            waivers.append(WaiverView(entry.id, entry.day, entry.at, entry.who, entry.body["reason"]))
+            waived = entry.arrived
+    standing = [pair for key, pair in readings.items() if key not in replaced]
+    last, arrived = standing[-1] if standing else (None, 0)
+    return CheckFold(tuple(view for view, _ in readings.values()), tuple(waivers), last, arrived, waived)
+
+
+def _reading(entry: Entry) -> ReadingView:
+    return ReadingView(
+        id=entry.id,
+        day=entry.day,
+        at=entry.at,
+        who=entry.who,
+        entered=tuple((name, text) for name, text in entry.body["entered"]),
+        answer=answer_from_json(entry.body["answer"]),
+        corrects=entry.corrects,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class PhaseFold:
+    """A phase's events folded: its state, first start, last sign-off and by whom, why it is held."""
+
+    state: PhaseState = PhaseState.AHEAD
+    started: date | None = None
+    signed_off: date | None = None
+    signed_by: str = ""
+    signed_arrived: int = 0
+    held_why: str = ""
+    waits_waived: bool = False
+
+
+def fold_phase(entries: Iterable[Entry]) -> PhaseFold:
+    """Fold the events (and waivers of its wait) of one phase."""
+    fold = PhaseFold()
+    for entry in entries:
+        if entry.kind == "waiver":
+            fold = replace(fold, waits_waived=True)
+            continue
+        match entry.body["event"]:
+            case "started":
+                fold = replace(fold, state=PhaseState.UNDER_WAY, started=fold.started or entry.day, held_why="")
+            case "held":
+                fold = replace(fold, state=PhaseState.HELD, held_why=entry.body["reason"])
+            case "signed off":
+                fold = replace(
+                    fold,
+                    state=PhaseState.SIGNED_OFF,
+                    started=fold.started or entry.day,
+                    signed_off=entry.day,
+                    signed_by=entry.who,
+                    signed_arrived=entry.arrived,
+                    held_why="",
+                )
+            case "reopened":
+                fold = replace(fold, state=PhaseState.UNDER_WAY, signed_off=None, signed_by="", signed_arrived=0)
+    return fold
+
+
+@dataclass(frozen=True, slots=True)
+class LotFold:
+    """A lot's quantities and promise, from its movements."""
+
+    ordered: int = 0
+    received: int = 0
+    used: int = 0
+    returned: int = 0
+    scrapped: int = 0
+    promised: date | None = None
+
+    @property
+    def on_hand(self) -> int:
+        """Pieces in the yard."""
+        return self.received - self.used - self.returned - self.scrapped
+
+
+MOVES = ("ordered", "received", "used", "returned", "scrapped")
+
+
+def fold_lot(entries: Iterable[Entry]) -> LotFold:
+    """Fold the movements of one lot."""
+    sums = dict.fromkeys(MOVES, 0)
+    promised: date | None = None
+    for entry in entries:
+        sums[entry.body["move"]] += entry.qty
+        if entry.body.get("promised"):
+            promised = date.fromisoformat(entry.body["promised"])
+    return LotFold(**sums, promised=promised)
+
+
+@dataclass(frozen=True, slots=True)
+class DaysOff:
+    """Days no crew works, and rain days that stop outdoor work."""
+
+    off: frozenset[date]
+    rain: frozenset[date]
+
+
+def fold_days(entries: Sequence[Entry]) -> DaysOff:
+    """Fold day entries: a later entry for the same day and kind that says ``works`` takes the day back."""
+    off: dict[date, bool] = {}
+    rain: dict[date, bool] = {}
+    for entry in entries:
+        (rain if entry.body["rain"] else off)[date.fromisoformat(entry.body["date"])] = not entry.body.get("works", False)
+    return DaysOff(
+        frozenset(day for day, is_off in off.items() if is_off), frozenset(day for day, is_off in rain.items() if is_off)
+    )

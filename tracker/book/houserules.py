@@ -1,0 +1,72 @@
+"""House rules: the contractor's own tolerances and changes to the phase template, kept in the book."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+
+from sqlmodel import Session, select
+
+from tracker.book.hand import Hand
+from tracker.book.ids import new_id
+from tracker.book.load import load_house
+from tracker.book.opening import Book
+from tracker.book.people import must_waive
+from tracker.book.tables import HouseRuleRow
+from tracker.trade.jobfile import parse_rules_bytes
+from tracker.trade.lengths import Unit
+from tracker.trade.phases import PhaseChange
+from tracker.trade.rules import Rules, parse_rules
+
+
+def house_rules(book: Book) -> Rules:
+    """The contractor's own figures."""
+    with book.reading() as session:
+        return load_house(session).rules
+
+
+def phase_changes(book: Book) -> Mapping[str, PhaseChange]:
+    """The contractor's own changes to the phase template."""
+    with book.reading() as session:
+        return load_house(session).changes
+
+
+def set_house_rules(book: Book, hand: Hand, typed: Mapping[str, str], unit: Unit = Unit.INCH) -> Rules:
+    """Set rules from typed texts; an empty text puts the default back. Raises InputErrors for unknown or wrong ones."""
+    figures = parse_rules({key: text for key, text in typed.items() if text.strip()}, unit)
+    parse_rules({key: "1" for key, text in typed.items() if not text.strip()}, unit)
+    with book.writing() as session:
+        must_waive(session, hand)
+        for key in typed:
+            _put(session, "rule", key, figures.get(key))
+        session.flush()
+        return load_house(session).rules
+
+
+def take_rules_file(book: Book, hand: Hand, data: bytes, name: str) -> Rules:
+    """Take a house-rules file (TOML with ``[rules]`` and ``[phases.KEY]``, as in a job file). Raises InputErrors.
+
+    What the file does not name stays as it is.
+    """
+    figures, changes = parse_rules_bytes(data, name)
+    with book.writing() as session:
+        must_waive(session, hand)
+        for key, figure in figures.items():
+            _put(session, "rule", key, figure)
+        for key, change in changes:
+            _put(session, "phase", key, {"skip": change.skip, "hours": change.hours, "without_checks": change.without_checks})
+        session.flush()
+        return load_house(session).rules
+
+
+def _put(session: Session, kind: str, key: str, value: object) -> None:
+    row = session.exec(select(HouseRuleRow).where(HouseRuleRow.kind == kind, HouseRuleRow.key == key)).first()
+    if value is None:
+        if row is not None:
+            session.delete(row)
+        return
+    text = json.dumps(value)
+    if row is None:
+        session.add(HouseRuleRow(id=new_id(), kind=kind, key=key, value=text))
+    elif row.value != text:
+        row.value, row.rev = text, row.rev + 1

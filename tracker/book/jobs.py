@@ -1,0 +1,273 @@
+"""Taking job files into the book, and reading jobs out of it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from datetime import date, datetime, time
+
+from sqlmodel import Session, col, select
+
+from tracker.book.days import add_day_in
+from tracker.book.entries import Draft, append, find, moment_ms
+from tracker.book.gates import already_recorded, hold_in, reopen_in, sign_off_in, start_in
+from tracker.book.hand import Hand
+from tracker.book.ids import derived_id, new_id
+from tracker.book.load import find_job, load_house, load_job, load_jobs
+from tracker.book.lots import move_in
+from tracker.book.opening import Book
+from tracker.book.people import known
+from tracker.book.readings import record_in, waive_in
+from tracker.book.show import job_line, whole_view
+from tracker.book.stock import units_of
+from tracker.book.tables import CheckRow, JobRow, LotRow, PhaseRow, PlatformRow
+from tracker.book.views import JobLine, JobView, Recorded, TakeResult
+from tracker.errors import InputErrors, TrackerError
+from tracker.text import NOTE_LIMIT, accept, clean, count, near
+from tracker.trade.checks.registry import checks_for
+from tracker.trade.jobfile.model import Doing, JobFile, LogEntry, LotEntry
+from tracker.trade.phases import PhaseChange, phases_for
+
+NOON = time(12)
+
+
+def job_lines(book: Book, today: date) -> tuple[JobLine, ...]:
+    """Every job that is not finished, by code."""
+    with book.reading() as session:
+        rows = session.exec(select(JobRow).order_by(col(JobRow.code))).all()
+        states = load_jobs(book, session, rows, today)
+    return tuple(job_line(state) for state in states if state.current is not None)
+
+
+def job_view(book: Book, code: str, today: date) -> JobView:
+    """One job, whole. Raises InputError when there is none, or several could be meant."""
+    with book.reading() as session:
+        state = load_job(book, session, code, today)
+    return whole_view(state)
+
+
+def find_code(book: Book, text: str) -> str:
+    """The code of the job a person means; raises InputError with what could be meant."""
+    with book.reading() as session:
+        return find_job(session, text).code
+
+
+def add_note(book: Book, hand: Hand, code: str, text: str, *, entry_id: str | None = None) -> Recorded:
+    """Write a note on a job."""
+    with book.writing() as session:
+        return _note_in(session, hand, code, text, entry_id)
+
+
+def _note_in(session: Session, hand: Hand, code: str, text: str, entry_id: str | None = None) -> Recorded:
+    if done := already_recorded(session, entry_id):
+        return done
+    row = find_job(session, code)
+    known(session, hand)
+    draft = Draft("note", {"text": accept(text, "the note", limit=NOTE_LIMIT)}, job_id=row.id)
+    appended = append(session, hand, draft, entry_id)
+    return Recorded(appended.id, appended.already, f"noted on {row.code}", appended.notices)
+
+
+def take_job(book: Book, hand: Hand, file: JobFile, *, dry_run: bool = False) -> TakeResult:
+    """Take a job file into the book: a new job, a changed spec, or nothing to do when it is the same.
+
+    Entries are never touched: phases and checks a new spec no longer has stay in the book with their history. The file's
+    log is entered once, line by line through the same gates; the first line a gate refuses refuses the file. With
+    ``dry_run`` everything is tried and nothing is kept. Raises InputErrors or RefusedError, and then nothing was taken.
+    """
+    try:
+        with book.writing() as session:
+            result = _take_in(book, session, hand, file)
+            if dry_run:
+                raise _DryRunError(result)
+            return result
+    except _DryRunError as tried:
+        return tried.result
+
+
+class _DryRunError(Exception):
+    """Carries the result of a dry run out of the transaction, which rolls back."""
+
+    def __init__(self, result: TakeResult) -> None:
+        super().__init__()
+        self.result = result
+
+
+def _take_in(book: Book, session: Session, hand: Hand, file: JobFile) -> TakeResult:
+    known(session, hand)
+    source = json.dumps(file.source, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+    row = session.exec(select(JobRow).where(JobRow.code == file.code)).first()
+    details: list[str] = []
+    if row is None:
+        change = "new"
+        row = JobRow(id=new_id(), code=file.code, title=file.title, client=file.client, place=file.site,
+                     crew=file.crew, start=file.start.isoformat(), source=source)  # fmt: skip
+        session.add(row)
+    elif row.source == source:
+        change = "unchanged"
+    else:
+        change = "changed"
+        details += _changes(row, file)
+        row.title, row.client, row.place, row.crew = file.title, file.client, file.site, file.crew
+        row.start, row.source, row.rev = file.start.isoformat(), source, row.rev + 1
+    session.flush()
+    details += _sync(session, row, file, load_house(session).changes)
+    _open_lots(session, hand, row, file)
+    entered = _enter_log(book, session, hand, row, file)
+    if entered:
+        details.append(f"{count(entered, 'line')} of its log entered")
+        change = "changed" if change == "unchanged" else change
+    return TakeResult(row.code, row.title, change, tuple(details), _warnings(book, session, row, hand))
+
+
+def _changes(row: JobRow, file: JobFile) -> list[str]:
+    pairs = (
+        ("title", row.title, file.title), ("client", row.client, file.client), ("site", row.place, file.site),
+        ("crew", row.crew, file.crew), ("start", row.start, file.start.isoformat()),
+    )  # fmt: skip
+    said = [f"{what}: {clean(old)} is now {clean(new)}" for what, old, new in pairs if old != new]
+    before = json.loads(row.source)
+    parts = sorted(key for key in {*before, *file.source} if before.get(key) != file.source.get(key))
+    parts = [part for part in parts if part not in ("title", "client", "site", "crew", "start")]
+    return said + ([f"changed parts: {', '.join(parts)}"] if parts else [])
+
+
+def _sync(session: Session, row: JobRow, file: JobFile, house: Mapping[str, PhaseChange]) -> list[str]:
+    """Bring platform, phase and check rows in step with the spec; what is gone is dropped, never deleted."""
+    phases = phases_for(file.spec, {**house, **dict(file.phase_changes)})
+    said: list[str] = []
+    platforms = {p.name: p for p in session.exec(select(PlatformRow).where(PlatformRow.job_id == row.id))}
+    for position, platform in enumerate(file.spec.platforms):
+        there = platforms.pop(platform.name, None)
+        _place(session, there or PlatformRow(id=new_id(), job_id=row.id, name=platform.name, position=position), position)
+    _drop(session, platforms.values())
+    phase_rows = {p.key: p for p in session.exec(select(PhaseRow).where(PhaseRow.job_id == row.id))}
+    ids: dict[str, str] = {}
+    for position, phase in enumerate(phases):
+        found = phase_rows.pop(phase.key, None) or PhaseRow(id=new_id(), job_id=row.id, key=phase.key, position=position)
+        ids[phase.key] = found.id
+        _place(session, found, position)
+    session.flush()
+    said += [f"phase {key} is no longer part of it" for key in _drop(session, phase_rows.values())]
+    check_rows = {c.key: c for c in session.exec(select(CheckRow).where(CheckRow.job_id == row.id))}
+    for position, check in enumerate(checks_for(file.spec, phases)):
+        there_check = check_rows.pop(check.key, None) or CheckRow(
+            id=new_id(), job_id=row.id, phase_id=ids[check.phase], key=check.key, check_key=check.check.key,
+            platform=check.platform.name, position=position,
+        )  # fmt: skip
+        if there_check.phase_id != ids[check.phase]:
+            there_check.phase_id, there_check.rev = ids[check.phase], there_check.rev + 1
+        _place(session, there_check, position)
+    said += [f"check {key} is no longer part of it" for key in _drop(session, check_rows.values())]
+    session.flush()
+    return said
+
+
+def _place(session: Session, row: PlatformRow | PhaseRow | CheckRow, position: int) -> None:
+    if row.dropped or row.position != position:
+        row.rev += 1
+    row.dropped, row.position = 0, position
+    session.add(row)
+
+
+def _drop(session: Session, rows: Iterable[PlatformRow | PhaseRow | CheckRow]) -> list[str]:
+    gone: list[str] = []
+    for row in rows:
+        if not row.dropped:
+            row.dropped, row.rev = 1, row.rev + 1
+            session.add(row)
+            gone.append(row.name if isinstance(row, PlatformRow) else row.key)
+    return gone
+
+
+def _hand_at(hand: Hand, day: date, at: time | None, who: str) -> Hand:
+    moment = datetime.combine(day, at or NOON).astimezone()
+    return replace(hand, who=who or hand.who, at=moment, day=day)
+
+
+def _open_lots(session: Session, hand: Hand, row: JobRow, file: JobFile) -> None:
+    """Make the file's lots and their first movements, each once."""
+    there = {lot.code: lot for lot in session.exec(select(LotRow).where(LotRow.job_id == row.id))}
+    for lot in file.lots:
+        found = there.get(lot.code)
+        if found is None:
+            found = LotRow(id=new_id(), job_id=row.id, code=lot.code, item=lot.item, supplier=lot.supplier,
+                           use_category=lot.use_category, dry=int(lot.dry))  # fmt: skip
+            session.add(found)
+        elif (found.supplier, found.use_category, bool(found.dry)) != (lot.supplier, lot.use_category, lot.dry):
+            found.supplier, found.use_category, found.dry = lot.supplier, lot.use_category, int(lot.dry)
+            found.rev += 1
+        session.flush()
+        _move_once(session, hand, row, found, lot, "ordered", lot.ordered, lot.ordered_on)
+        _move_once(session, hand, row, found, lot, "received", lot.received, lot.received_on)
+
+
+def _move_once(
+    session: Session, hand: Hand, row: JobRow, lot: LotRow, entry: LotEntry, move: str, quantity: int, day: date | None
+) -> None:
+    if not quantity:
+        return
+    identity = derived_id(moment_ms(datetime.combine(date(2000, 1, 1), NOON)), row.code, lot.code, move)
+    if find(session, identity) is not None:
+        return
+    body: dict[str, str] = {"move": move}
+    if move == "ordered":
+        body["promised"] = entry.promised.isoformat() if entry.promised else ""
+    by = _hand_at(hand, day, None, hand.who) if day else hand
+    append(session, by, Draft("movement", body, job_id=row.id, lot_id=lot.id, qty=quantity), identity)
+
+
+def _enter_log(book: Book, session: Session, hand: Hand, row: JobRow, file: JobFile) -> int:
+    """Enter the log lines that are not in the book yet; returns how many."""
+    entered = 0
+    seen: dict[LogEntry, int] = {}
+    for number, line in enumerate(file.log, start=1):
+        seen[line] = seen.get(line, 0) + 1
+        by = _hand_at(hand, line.on, line.at, line.who)
+        identity = derived_id(moment_ms(by.at), row.code, repr(line), str(seen[line]))
+        if find(session, identity) is not None:
+            continue
+        try:
+            _enter(book, session, by, hand, row.code, line, identity)
+        except TrackerError as error:
+            what = f"{row.code}: log line {number} ({line.on}, {line.do.value} {line.phase or line.check or line.lot})".rstrip(" )") + ")"
+            raise InputErrors([f"{what}: {error.message}"], error.hint) from error
+        entered += 1
+    return entered
+
+
+def _enter(book: Book, session: Session, by: Hand, taker: Hand, code: str, line: LogEntry, identity: str) -> None:
+    moves = {Doing.RECEIVE: "received", Doing.USE: "used", Doing.RETURN: "returned", Doing.ORDER: "ordered"}
+    match line.do:
+        case Doing.START:
+            start_in(book, session, by, code, line.phase, identity)
+        case Doing.SIGNOFF:
+            sign_off_in(book, session, by, code, line.phase, identity)
+        case Doing.HOLD:
+            hold_in(book, session, by, code, line.phase, line.reason, identity)
+        case Doing.REOPEN:
+            reopen_in(book, session, by, code, line.phase, line.reason, identity)
+        case Doing.CHECK:
+            record_in(book, session, by, code, line.check, line.values, identity)
+        case Doing.WAIVE:
+            waive_in(book, session, by, code, line.check, line.reason, identity, on_whose_word=taker)
+        case Doing.NOTE:
+            _note_in(session, by, code, line.reason, identity)
+        case Doing.RAIN | Doing.OFF:
+            add_day_in(session, by, line.on, line.reason, code, line.do is Doing.RAIN, False, identity)
+        case Doing.RECEIVE | Doing.USE | Doing.RETURN | Doing.ORDER:
+            move_in(book, session, by, code, line.lot, moves[line.do], line.count, identity)
+
+
+def _warnings(book: Book, session: Session, row: JobRow, hand: Hand) -> tuple[str, ...]:
+    """What the owner should look at: lots and prices of items the take-off does not have."""
+    state = load_job(book, session, row.code, hand.day)
+    items = units_of(state)
+    said = [
+        f"lot {lot.code}: {lot.item} is not on the take-off{near(lot.item, items)}"
+        for lot in state.lots
+        if lot.item not in items
+    ]
+    return tuple(said)
+

@@ -1,0 +1,167 @@
+"""From rows to JobState: a fixed number of queries for any number of jobs."""
+
+from __future__ import annotations
+
+import json
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import TypeVar
+
+from sqlmodel import Session, col, select
+
+from tracker.book.entries import Entry, entries_of
+from tracker.book.fold import fold_check, fold_days, fold_lot, fold_phase
+from tracker.book.opening import Book
+from tracker.book.state import JobFacts, JobState, LotState
+from tracker.book.tables import CheckRow, HouseRuleRow, JobRow, LotRow, PhaseRow
+from tracker.book.views import NoteView
+from tracker.errors import BookError, InputError, TrackerError
+from tracker.text import clean, listing, near
+from tracker.trade.checks.registry import checks_for
+from tracker.trade.jobfile import parse_job_table
+from tracker.trade.jobfile.model import JobFile
+from tracker.trade.phases import PhaseChange, phases_for
+from tracker.trade.rules import Rules
+
+Row = TypeVar("Row", PhaseRow, CheckRow, LotRow)
+
+
+@dataclass(frozen=True, slots=True)
+class House:
+    """The contractor's own rules and changes to the phase template, as the book keeps them."""
+
+    rules: Rules
+    changes: Mapping[str, PhaseChange]
+
+
+def load_house(session: Session) -> House:
+    """Read the house rules."""
+    figures: dict[str, int] = {}
+    changes: dict[str, PhaseChange] = {}
+    for row in session.exec(select(HouseRuleRow)):
+        value = json.loads(row.value)
+        if row.kind == "rule":
+            figures[row.key] = value
+        else:
+            changes[row.key] = PhaseChange(value["skip"], value["hours"], tuple(value["without_checks"]))
+    return House(Rules(figures), changes)
+
+
+def find_job(session: Session, text: str) -> JobRow:
+    """The job a person means: its code, the tail of its code, or a piece of its title when only one has it.
+
+    Raises InputError listing the candidates, the near miss, or what there is.
+    """
+    wanted = text.strip()
+    if (row := session.exec(select(JobRow).where(JobRow.code == wanted)).first()) is not None:
+        return row
+    rows = session.exec(select(JobRow).order_by(col(JobRow.code))).all()
+    lower = wanted.casefold()
+    found = [row for row in rows if lower and (row.code.endswith(f"-{wanted}") or lower in row.title.casefold())]
+    if len(found) == 1:
+        return found[0]
+    if found:
+        some = listing([f"{clean(row.code)} ({clean(row.title)})" for row in found[:5]])
+        raise InputError(f"{clean(wanted)!r} could be {some}", "give the job's code")
+    if not rows:
+        raise InputError(f"no job {clean(wanted)!r}: the book has no jobs yet", "take one with `deckjobs take FILE`")
+    codes = [row.code for row in rows]
+    raise InputError(f"no job {clean(wanted)!r}{near(wanted, codes)}", "`deckjobs jobs` lists them")
+
+
+def parsed(book: Book, row: JobRow, house: House) -> JobFile:
+    """The job's spec, read again from what was typed; kept while neither the job nor the house rules change."""
+    key = (row.id, row.rev, tuple(sorted(house.rules.own.items())))
+    kept = book.kept.get(key)
+    if kept is None:
+        try:
+            kept = parse_job_table(json.loads(row.source), row.code, house=house.rules)
+        except (TrackerError, ValueError) as error:
+            raise BookError(f"job {row.code} cannot be read: {error}", "run `deckjobs doctor`") from error
+        book.kept[key] = kept
+    assert isinstance(kept, JobFile)
+    return kept
+
+
+def load_jobs(
+    book: Book, session: Session, rows: Sequence[JobRow], today: date, until: date | None = None
+) -> list[JobState]:
+    """The state of each job on ``today``, from entries of working days up to ``until`` (all when None)."""
+    house = load_house(session)
+    ids = [row.id for row in rows]
+    entries = entries_of(session, ids, until)
+    phases = _by_job(session.exec(select(PhaseRow).where(col(PhaseRow.job_id).in_(ids))))
+    checks = _by_job(session.exec(select(CheckRow).where(col(CheckRow.job_id).in_(ids))))
+    lots = _by_job(session.exec(select(LotRow).where(col(LotRow.job_id).in_(ids)).order_by(col(LotRow.code))))
+    return [
+        _state(
+            row, parsed(book, row, house), house, phases[row.id], checks[row.id], lots[row.id],
+            entries[row.id], entries[""], today,
+        )
+        for row in rows
+    ]  # fmt: skip
+
+
+def load_job(book: Book, session: Session, text: str, today: date, until: date | None = None) -> JobState:
+    """The state of the one job a person means; raises InputError when there is none."""
+    return load_jobs(book, session, [find_job(session, text)], today, until)[0]
+
+
+def _by_job(rows: Iterable[Row]) -> defaultdict[str, list[Row]]:
+    out: defaultdict[str, list[Row]] = defaultdict(list)
+    for row in rows:
+        out[row.job_id].append(row)
+    return out
+
+
+def _grouped(entries: Iterable[Entry], attribute: str) -> defaultdict[str, list[Entry]]:
+    out: defaultdict[str, list[Entry]] = defaultdict(list)
+    for entry in entries:
+        if key := getattr(entry, attribute):
+            out[key].append(entry)
+    return out
+
+
+def _state(
+    row: JobRow,
+    file: JobFile,
+    house: House,
+    phase_rows: Sequence[PhaseRow],
+    check_rows: Sequence[CheckRow],
+    lot_rows: Sequence[LotRow],
+    entries: Sequence[Entry],
+    everywhere: Sequence[Entry],
+    today: date,
+) -> JobState:
+    phase_ids = {phase.key: phase.id for phase in phase_rows if not phase.dropped}
+    check_ids = {check.key: check.id for check in check_rows if not check.dropped}
+    template = phases_for(file.spec, {**house.changes, **dict(file.phase_changes)})
+    phases = tuple(phase for phase in template if phase.key in phase_ids)
+    checks = tuple(check for check in checks_for(file.spec, phases) if check.key in check_ids)
+    by_phase, by_check, by_lot = (_grouped(entries, name) for name in ("phase_id", "check_id", "lot_id"))
+    days = [entry for entry in (*everywhere, *entries) if entry.kind == "day"]
+    return JobState(
+        facts=JobFacts(
+            row.id, row.code, row.title, row.client, row.place, row.crew, date.fromisoformat(row.start), row.rev
+        ),
+        file=file,
+        phases=phases,
+        checks=checks,
+        phase_ids=phase_ids,
+        check_ids=check_ids,
+        phase_folds={phase.key: fold_phase(by_phase[phase_ids[phase.key]]) for phase in phases},
+        check_folds={check.key: fold_check(by_check[check_ids[check.key]]) for check in checks},
+        lots=tuple(
+            LotState(lot.id, lot.code, lot.item, lot.supplier, lot.use_category, bool(lot.dry), fold_lot(by_lot[lot.id]))
+            for lot in lot_rows
+            if by_lot[lot.id]
+        ),
+        notes=tuple(
+            NoteView(entry.day, entry.at, entry.who, entry.body["text"]) for entry in entries if entry.kind == "note"
+        ),
+        days_off=fold_days(sorted(days, key=lambda entry: entry.arrived)),
+        today=today,
+        revs={phase.key: phase.rev for phase in phase_rows},
+    )

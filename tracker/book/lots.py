@@ -1,0 +1,184 @@
+"""Lots and their movements: ordered, received, used, returned, scrapped; and what is left to buy."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from sqlmodel import Session, col, select
+
+from tracker.book.entries import Draft, append
+from tracker.book.gates import already_recorded
+from tracker.book.hand import Hand
+from tracker.book.ids import new_id
+from tracker.book.load import find_job, load_job, load_jobs
+from tracker.book.opening import Book
+from tracker.book.people import known
+from tracker.book.state import JobState, LotState
+from tracker.book.stock import lots_of, needs_of, units_of
+from tracker.book.tables import JobRow, LotRow
+from tracker.book.views import LotView, NeedView, Recorded
+from tracker.errors import InputError, RefusedError
+from tracker.text import accept, clean, count, listing, near
+
+MOST = 100_000
+
+
+def lots(book: Book, code: str, today: date) -> tuple[LotView, ...]:
+    """The lots of a job."""
+    with book.reading() as session:
+        state = load_job(book, session, code, today)
+    return lots_of(state)
+
+
+def needs(book: Book, today: date, codes: Sequence[str] = ()) -> tuple[NeedView, ...]:
+    """What the named jobs (all open ones when none is named) need and what is left to buy, the earliest day first."""
+    with book.reading() as session:
+        if codes:
+            rows: Sequence[JobRow] = [find_job(session, code) for code in dict.fromkeys(codes)]
+        else:
+            rows = session.exec(select(JobRow).order_by(col(JobRow.code))).all()
+        states = load_jobs(book, session, rows, today)
+    found = [need for state in states if codes or state.current is not None for need in needs_of(state)]
+    return tuple(sorted(found, key=lambda need: (need.needed_on, need.job, need.item)))
+
+
+def order(
+    book: Book,
+    hand: Hand,
+    code: str,
+    item: str,
+    quantity: int,
+    *,
+    supplier: str = "",
+    promised: date | None = None,
+    lot: str = "",
+    entry_id: str | None = None,
+) -> Recorded:
+    """Order pieces of an item as a new lot, or more of a lot that is there."""
+    with book.writing() as session:
+        return order_in(book, session, hand, code, item, quantity, supplier, promised, lot, entry_id)
+
+
+def order_in(
+    book: Book,
+    session: Session,
+    hand: Hand,
+    code: str,
+    item: str,
+    quantity: int,
+    supplier: str = "",
+    promised: date | None = None,
+    lot: str = "",
+    entry_id: str | None = None,
+) -> Recorded:
+    """``order`` inside the caller's transaction."""
+    if done := already_recorded(session, entry_id):
+        return done
+    _sensible(quantity)
+    item = accept(item, "the item", limit=80)
+    state = load_job(book, session, code, hand.day)
+    units = units_of(state)
+    notices: tuple[str, ...] = ()
+    if item not in units:
+        notices = (f"{clean(item)} is not on the take-off of {state.facts.code}{near(item, units)}",)
+    there = next((found for found in state.lots if found.code == lot), None) if lot else None
+    if there is not None and there.item != item:
+        raise InputError(f"lot {clean(lot)} is {clean(there.item)}, not {clean(item)}", "give the lot another code")
+    lot_id, lot_code = (there.id, there.code) if there else _new_lot(session, state, item, supplier, lot)
+    body = {"move": "ordered", "promised": promised.isoformat() if promised else ""}
+    known(session, hand)
+    draft = Draft("movement", body, job_id=state.facts.id, lot_id=lot_id, qty=quantity)
+    appended = append(session, hand, draft, entry_id)
+    text = f"lot {lot_code}: ordered {count(quantity, units.get(item, 'piece'))} of {clean(item)}"
+    return Recorded(appended.id, appended.already, text, notices + appended.notices)
+
+
+def _new_lot(session: Session, state: JobState, item: str, supplier: str, lot: str) -> tuple[str, str]:
+    taken = set(session.exec(select(LotRow.code).where(LotRow.job_id == state.facts.id)))
+    if not lot:
+        lot = next(name for n in range(1, len(taken) + 2) if (name := f"L{n}") not in taken)
+    row = LotRow(
+        id=new_id(),
+        job_id=state.facts.id,
+        code=accept(lot, "the lot's code", limit=40),
+        item=item,
+        supplier=accept(supplier, "the supplier", empty=True),
+        use_category="",
+    )
+    session.add(row)
+    session.flush()
+    return row.id, row.code
+
+
+def receive(book: Book, hand: Hand, code: str, lot: str, quantity: int, *, entry_id: str | None = None) -> Recorded:
+    """Take pieces of a lot off the truck; more than ordered is recorded and said."""
+    with book.writing() as session:
+        return move_in(book, session, hand, code, lot, "received", quantity, entry_id)
+
+
+def use(book: Book, hand: Hand, code: str, lot: str, quantity: int, *, entry_id: str | None = None) -> Recorded:
+    """Build pieces of a lot in. Raises RefusedError when there are not that many on hand."""
+    with book.writing() as session:
+        return move_in(book, session, hand, code, lot, "used", quantity, entry_id)
+
+
+def give_back(book: Book, hand: Hand, code: str, lot: str, quantity: int, *, entry_id: str | None = None) -> Recorded:
+    """Send pieces of a lot back to the supplier. Raises RefusedError when there are not that many on hand."""
+    with book.writing() as session:
+        return move_in(book, session, hand, code, lot, "returned", quantity, entry_id)
+
+
+def scrap(book: Book, hand: Hand, code: str, lot: str, quantity: int, *, entry_id: str | None = None) -> Recorded:
+    """Write pieces of a lot off. Raises RefusedError when there are not that many on hand."""
+    with book.writing() as session:
+        return move_in(book, session, hand, code, lot, "scrapped", quantity, entry_id)
+
+
+def move_in(
+    book: Book,
+    session: Session,
+    hand: Hand,
+    code: str,
+    lot: str,
+    move: str,
+    quantity: int,
+    entry_id: str | None = None,
+) -> Recorded:
+    """One movement of a lot inside the caller's transaction."""
+    if done := already_recorded(session, entry_id):
+        return done
+    _sensible(quantity)
+    state = load_job(book, session, code, hand.day)
+    found = _lot_named(state, lot)
+    notices: tuple[str, ...] = ()
+    if move == "received":
+        over = found.fold.received + quantity - found.fold.ordered
+        if over > 0:
+            notices = (f"that is {over} more than ordered",)
+    elif quantity > found.fold.on_hand:
+        raise RefusedError(
+            f"lot {clean(found.code)} has {found.fold.on_hand} on hand, not {quantity}",
+            f"receive what has come first: deckjobs receive {state.facts.code} {clean(found.code)} COUNT",
+        )
+    known(session, hand)
+    draft = Draft("movement", {"move": move}, job_id=state.facts.id, lot_id=found.id, qty=quantity)
+    done_now = append(session, hand, draft, entry_id)
+    unit = units_of(state).get(found.item, "piece")
+    text = f"lot {found.code}: {move} {count(quantity, unit)} of {clean(found.item)}"
+    return Recorded(done_now.id, done_now.already, text, notices + done_now.notices)
+
+
+def _sensible(quantity: int) -> None:
+    if not 0 < quantity <= MOST:
+        raise InputError(f"{quantity} is not a number of pieces", f"give a whole number from 1 to {MOST}")
+
+
+def _lot_named(state: JobState, text: str) -> LotState:
+    for lot in state.lots:
+        if lot.code.casefold() == text.strip().casefold():
+            return lot
+    codes = [lot.code for lot in state.lots]
+    if not codes:
+        raise InputError(f"job {state.facts.code} has no lots yet", f"order one: deckjobs order {state.facts.code} ITEM COUNT")
+    raise InputError(f"job {state.facts.code} has no lot {clean(text)!r}{near(text, codes)}", f"it has {listing(codes, 'and')}")

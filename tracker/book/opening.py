@@ -1,0 +1,251 @@
+"""Opening the book: make it, bring it up to date, or refuse it untouched, before anything heavy is imported."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import threading
+import time
+from collections.abc import Hashable, Iterator
+from contextlib import closing, contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tracker.book.schema import Age, copy_before_upgrade, read_schema, room_to_migrate, upgrade
+from tracker.errors import BookError
+
+if TYPE_CHECKING:
+    from sqlalchemy import Engine
+    from sqlmodel import Session
+
+
+class Book:
+    """An open book. Reading and writing belong to this room; others pass the Book to its operations.
+
+    One Book may be used from several threads: each transaction takes its own connection.
+    """
+
+    def __init__(self, path: Path, *, view_only: bool = False, notices: tuple[str, ...] = ()) -> None:
+        self.path = path
+        self.view_only = view_only
+        self.notices = notices
+        self.kept: dict[Hashable, object] = {}
+        """Job specs already read, kept while this Book is open."""
+        self._lock = threading.Lock()
+        self._opened: Engine | None = None
+        self._watch: sqlite3.Connection | None = None
+
+    @property
+    def _engine(self) -> Engine:
+        with self._lock:
+            if self._opened is None:
+                from tracker.book.engine import make_engine
+
+                self._opened = make_engine(self.path, view_only=self.view_only)
+            return self._opened
+
+    @contextmanager
+    def reading(self) -> Iterator[Session]:
+        """A transaction that sees one state of the book and never takes the write lock."""
+        from sqlmodel import Session
+
+        from tracker.book.engine import in_words
+
+        self._still_there()
+        with in_words(self.path), self._engine.connect() as raw:
+            connection = raw.execution_options(sqlite_begin="DEFERRED")
+            with Session(connection) as session:
+                yield session
+
+    @contextmanager
+    def writing(self) -> Iterator[Session]:
+        """A transaction that holds the write lock from its start and commits when the block ends well.
+
+        Raises BookError when the book is busy, full, read-only, gone or damaged: then nothing was saved.
+        """
+        from sqlmodel import Session
+
+        from tracker.book.engine import in_words
+
+        if self.view_only:
+            raise BookError(f"the book is open for viewing only ({self.path})", "make its folder writable, then try again")
+        self._still_there()
+        with in_words(self.path), Session(self._engine) as session:
+            yield session
+            session.commit()
+
+    def _still_there(self) -> None:
+        if not self.path.is_file():
+            raise BookError(f"the book is gone: {self.path}", "put the file back; what you typed here is kept")
+
+    def stamp(self) -> int:
+        """A number that changes whenever any other connection has written to the book.
+
+        Raises BookError when the file is gone or unreadable.
+        """
+        from tracker.book.engine import in_words
+
+        self._still_there()
+        with self._lock, in_words(self.path):
+            if self._watch is None:
+                self._watch = sqlite3.connect(
+                    f"{self.path.as_uri()}?mode=ro", uri=True, timeout=1, check_same_thread=False
+                )
+            value: int = self._watch.execute("PRAGMA data_version").fetchone()[0]
+            return value
+
+    def close(self) -> None:
+        """Let go of every connection."""
+        with self._lock:
+            if self._watch is not None:
+                self._watch.close()
+                self._watch = None
+            if self._opened is not None:
+                self._opened.dispose()
+                self._opened = None
+
+
+def open_book(path: Path, *, create: bool = True) -> Book:
+    """Open the book at ``path``, making it when it is missing and ``create`` is set.
+
+    An older file is copied, then brought up to date. A newer, foreign, empty or damaged file is refused untouched. Raises
+    BookError with what is safe and what to do.
+    """
+    real = _resolve(path)
+    if not real.exists():
+        if not create:
+            raise BookError(f"there is no book at {real}", "take a job with `deckjobs take FILE`, or name another --book")
+        _make(real)
+    _refuse_oddities(real)
+    notices = _permission_notices(real)
+    view_only = not (os.access(real, os.W_OK) and os.access(real.parent, os.W_OK)) or _on_read_only_disk(real)
+    from_copy = _settle(real, view_only)
+    if from_copy:
+        notices += (from_copy,)
+    if view_only:
+        notices += (f"the book or its folder is read-only: opened for viewing only ({real})",)
+    return Book(real, view_only=view_only, notices=notices)
+
+
+def _on_read_only_disk(path: Path) -> bool:
+    return hasattr(os, "statvfs") and bool(os.statvfs(path).f_flag & getattr(os, "ST_RDONLY", 1))
+
+
+def _resolve(path: Path) -> Path:
+    """The one true path, so that all programs share one lock and one journal."""
+    try:
+        if path.is_symlink() and not path.exists():
+            raise BookError(f"{path} is a link to a file that is not there", "mend the link, or name another --book")
+        real = path.resolve()
+        if real.is_dir():
+            raise BookError(f"{real} is a folder, not a book", "give a file name, such as jobs.book, with --book")
+        if not real.parent.is_dir():
+            raise BookError(f"the folder {real.parent} does not exist", "make it first, or name another --book")
+        real.exists()
+    except OSError as error:
+        raise BookError(f"{path} cannot be reached: {error.strerror}", "check the path and who may read it") from None
+    return real
+
+
+def _make(real: Path) -> None:
+    """Build a new book under a passing name and link it in place whole, so that a kill leaves none or a good one."""
+    part = real.with_name(f".{real.name}.new-{os.getpid()}-{threading.get_ident()}")
+    try:
+        descriptor = os.open(part, os.O_CREAT | os.O_EXCL | os.O_RDWR | getattr(os, "O_NOFOLLOW", 0), 0o600)
+        os.close(descriptor)
+        upgrade(part)
+        _sign(part)
+        os.link(part, real)
+    except FileExistsError:
+        return
+    except OSError as error:
+        raise BookError(f"a new book cannot be made at {real}: {error.strerror}", "name another --book") from None
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def _sign(part: Path) -> None:
+    from tracker.book.ids import new_id
+
+    with closing(sqlite3.connect(part)) as db, db:
+        db.execute("INSERT INTO book (id, made_ms) VALUES (?, ?)", (new_id(), time.time_ns() // 1_000_000))
+
+
+def _refuse_oddities(real: Path) -> None:
+    info = real.stat()
+    if info.st_nlink > 1:
+        for part in real.parent.glob(f".{real.name}.new-*"):
+            if part.samefile(real):
+                part.unlink(missing_ok=True)
+        if real.stat().st_nlink > 1:
+            raise BookError(
+                f"{real} has a second name (a hard link): two names for one book can damage it",
+                "remove the other name, or open a copy made by `deckjobs backup`",
+            )
+    if not real.is_file():
+        raise BookError(f"{real} is not a regular file", "give the book's file name with --book")
+    if info.st_size == 0:
+        raise BookError(f"{real} is empty: it is not a book", "move it away to start a new one, or `deckjobs restore` a copy")
+
+
+def _permission_notices(real: Path) -> tuple[str, ...]:
+    if os.name != "posix":
+        return ()
+    info = real.stat()
+    if info.st_uid != os.geteuid() and os.geteuid() != 0:
+        return (f"{real} belongs to another account (user {info.st_uid}); it may refuse what you save",)
+    if info.st_mode & 0o077:
+        return (f"{real} can be read by other accounts; `chmod 600` keeps it yours",)
+    return ()
+
+
+def _settle(real: Path, view_only: bool) -> str:
+    """Check the schema and bring it up to date; returns a notice when a copy was kept."""
+    from tracker.errors import TrackerError
+
+    try:
+        schema = read_schema(real)
+    except sqlite3.Error as error:
+        from tracker.book.engine import book_error
+
+        copies = sorted(real.parent.glob(f"{real.name}.before-*"))
+        words: TrackerError = book_error(error, real) or BookError(f"the book cannot be read: {error} ({real})")
+        if copies:
+            words = BookError(words.message, f"{words.hint}; the newest copy is {copies[-1]}")
+        raise words from error
+    match schema.age:
+        case Age.CURRENT:
+            return ""
+        case Age.BEHIND:
+            if view_only:
+                raise BookError(f"the book is older than this program and read-only ({real})", "make it writable first")
+            room_to_migrate(real)
+            try:
+                kept = copy_before_upgrade(real, schema.revision)
+            except (sqlite3.Error, OSError) as error:
+                raise BookError(f"the book could not be copied before the update: {error}", "nothing was changed") from error
+            upgrade(real)
+            return f"the book was brought up to date; a copy of the old one is {kept}"
+        case Age.NEWER:
+            raise BookError(f"{real} was made by a newer deckjobs (schema {schema.revision})", "update this program; the file was not touched")
+        case Age.MUDDLED:
+            raise BookError(f"{real} does not say which schema it has", "restore a copy with `deckjobs restore`; the file was not touched")
+        case Age.FOREIGN:
+            raise BookError(f"{real} is not a deckjobs book: another program made it", "give another --book; the file was not touched")
+        case Age.EMPTY:
+            raise BookError(f"{real} is empty: it is not a book", "move it away to start a new one, or `deckjobs restore` a copy")
+
+
+def default_entry_id() -> str:
+    """A fresh entry id for a command or a form that is about to write."""
+    from tracker.book.ids import new_id
+
+    return new_id()
+
+
+def integrity(path: Path) -> list[str]:
+    """What SQLite's own whole-file check finds wrong; empty when nothing. Raises sqlite3.Error when unreadable."""
+    with closing(sqlite3.connect(f"{path.as_uri()}?mode=ro", uri=True, timeout=10)) as db:
+        found = [str(row[0]) for row in db.execute("PRAGMA integrity_check")]
+        found += [f"row {row[1]} of {row[0]} has no {row[2]}" for row in db.execute("PRAGMA foreign_key_check")]
+    return [line for line in found if line != "ok"]

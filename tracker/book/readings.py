@@ -1,0 +1,153 @@
+"""Readings and waivers: what a carpenter measured, the verdict computed from it, and what was let pass by whom."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from sqlmodel import Session
+
+from tracker.book.entries import Draft, append, find
+from tracker.book.gates import already_recorded, phase_named
+from tracker.book.hand import Hand
+from tracker.book.load import load_job
+from tracker.book.opening import Book
+from tracker.book.people import known, must_waive
+from tracker.book.state import WAIT, JobState
+from tracker.book.views import CheckState, Recorded
+from tracker.errors import InputError, RefusedError
+from tracker.text import NOTE_LIMIT, accept, clean, listing, near
+from tracker.trade.answer import Answer, Verdict
+from tracker.trade.checks.registry import JobCheck
+from tracker.trade.readings import parse_readings, readings_of
+
+READING_LIMIT = 2000
+
+
+def check_named(state: JobState, text: str) -> JobCheck:
+    """The check a person means, by the job's key for it; raises InputError with the near miss."""
+    wanted = text.strip().lower()
+    if (check := state.check_by_key.get(wanted)) is not None:
+        return check
+    keys = list(state.check_by_key)
+    of_platforms = [key for key in keys if key.partition(".")[0] == wanted]
+    if of_platforms:
+        raise InputError(f"{wanted!r} is done for each platform", f"name {listing(of_platforms)}")
+    raise InputError(f"job {state.facts.code} has no check {clean(text)!r}{near(wanted, keys)}", f"it has {listing(keys, 'and')}")
+
+
+def try_out(book: Book, code: str, key: str, named: Sequence[tuple[str, str]], today: date) -> Answer:
+    """The verdict on a draft; nothing is written. Raises InputErrors for values that cannot be read."""
+    with book.reading() as session:
+        state = load_job(book, session, code, today)
+    check = check_named(state, key)
+    case = state.case(check)
+    return check.check.judge(case, readings_of(check.check.form(case), named, state.file.unit, today))
+
+
+def record(
+    book: Book,
+    hand: Hand,
+    code: str,
+    key: str,
+    tokens: Sequence[str],
+    *,
+    entry_id: str | None = None,
+    corrects: str = "",
+) -> Recorded:
+    """Record readings as typed, with the verdict computed now.
+
+    ``corrects`` is the id of an earlier reading of the same check that this one replaces; both stay in the book. Raises
+    InputErrors when a value cannot be read: then nothing is written.
+    """
+    with book.writing() as session:
+        return record_in(book, session, hand, code, key, tokens, entry_id, corrects)
+
+
+def record_in(
+    book: Book,
+    session: Session,
+    hand: Hand,
+    code: str,
+    key: str,
+    tokens: Sequence[str],
+    entry_id: str | None = None,
+    corrects: str = "",
+) -> Recorded:
+    """``record`` inside the caller's transaction."""
+    if sum(len(token) for token in tokens) > READING_LIMIT * 20 or len(tokens) > READING_LIMIT:
+        raise InputError("these are more readings than any deck has", f"give at most {READING_LIMIT} values")
+    state = load_job(book, session, code, hand.day)
+    check = check_named(state, key)
+    if (before := already_recorded(session, entry_id)) is not None:
+        stored = next((r for r in state.check_folds[check.key].readings if r.id == before.id), None)
+        return Recorded(before.id, True, before.text, answer=stored.answer if stored else None)
+    case = state.case(check)
+    readings = parse_readings(check.check.form(case), tokens, state.file.unit, hand.day)
+    if not readings.entered:
+        raise InputError(f"no value given for {check.check.title.lower()}", check.check.asks)
+    answer = check.check.judge(case, readings)
+    body = {"entered": [list(pair) for pair in readings.entered], "unit": state.file.unit.value, "answer": answer.as_json()}
+    known(session, hand)
+    draft = Draft(
+        "reading", body, job_id=state.facts.id, check_id=state.check_ids[check.key],
+        corrects=_corrected(session, state, check, corrects),
+    )  # fmt: skip
+    done = append(session, hand, draft, entry_id)
+    notices = done.notices
+    if answer.verdict is Verdict.FAILED and state.signed(check.phase):
+        notices += (f"this undoes the sign-off of {state.phase_by_key[check.phase].title}",)
+    verdict = answer.verdict.value.upper() if answer.verdict else ""
+    return Recorded(done.id, done.already, f"{check.check.title} {verdict}: {answer.headline}", notices, (), answer)
+
+
+def _corrected(session: Session, state: JobState, check: JobCheck, corrects: str) -> str:
+    if not corrects:
+        return ""
+    row = find(session, corrects)
+    if row is None or row.check_id != state.check_ids[check.key]:
+        raise InputError(f"{clean(corrects)!r} is no reading of {check.key}", f"`deckjobs show {state.facts.code} --json` lists their ids")
+    return row.id
+
+
+def waive(book: Book, hand: Hand, code: str, key: str, reason: str, *, entry_id: str | None = None) -> Recorded:
+    """Let a check (or a phase's wait, ``wait.cure``) stand aside, with a reason; it stays visible for ever.
+
+    Raises RefusedError when the person may not waive, or there is nothing to waive.
+    """
+    with book.writing() as session:
+        return waive_in(book, session, hand, code, key, reason, entry_id)
+
+
+def waive_in(
+    book: Book,
+    session: Session,
+    hand: Hand,
+    code: str,
+    key: str,
+    reason: str,
+    entry_id: str | None = None,
+    *,
+    on_whose_word: Hand | None = None,
+) -> Recorded:
+    """``waive`` inside the caller's transaction; ``on_whose_word`` vouches for a waiver taken from a job file's log."""
+    if done := already_recorded(session, entry_id):
+        return done
+    reason = accept(reason, "the reason", limit=NOTE_LIMIT)
+    must_waive(session, on_whose_word or hand)
+    known(session, hand)
+    state = load_job(book, session, code, hand.day)
+    if key.startswith(WAIT):
+        phase = phase_named(state, key.removeprefix(WAIT))
+        if phase.wait is None or not phase.wait.since:
+            raise RefusedError(f"{phase.title} has no wait", "there is nothing to waive")
+        draft = Draft("waiver", {"reason": reason}, job_id=state.facts.id, phase_id=state.phase_ids[phase.key])
+        title = f"the wait of {phase.title}"
+    else:
+        check = check_named(state, key)
+        if state.check_states[check.key] is CheckState.PASSED:
+            raise RefusedError(f"{check.check.title} has passed", "there is nothing to waive")
+        draft = Draft("waiver", {"reason": reason}, job_id=state.facts.id, check_id=state.check_ids[check.key])
+        title = check.check.title
+    done_now = append(session, hand, draft, entry_id)
+    return Recorded(done_now.id, done_now.already, f"{title} waived by {clean(hand.who)}: {clean(reason)}", done_now.notices)

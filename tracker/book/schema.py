@@ -1,0 +1,163 @@
+"""Which schema a file has, by plain SQL, and bringing it up to date by Alembic, imported only when it is behind."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sqlite3
+from contextlib import closing
+from dataclasses import dataclass
+from datetime import datetime
+from enum import Enum, auto
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tracker.errors import BookError
+
+if TYPE_CHECKING:
+    from alembic.config import Config
+    from sqlalchemy import Connection
+
+APPLICATION_ID = 0x44434B4A
+HEAD = "0002"
+KNOWN = ("0001", "0002")
+COPIES_KEPT = 10
+
+
+class Age(Enum):
+    """What a file is to this program."""
+
+    EMPTY = auto()
+    BEHIND = auto()
+    CURRENT = auto()
+    NEWER = auto()
+    FOREIGN = auto()
+    MUDDLED = auto()
+
+
+@dataclass(frozen=True, slots=True)
+class Schema:
+    """A file's age and the revision it names."""
+
+    age: Age
+    revision: str = ""
+
+
+def read_schema(path: Path) -> Schema:
+    """What the file at ``path`` is, without changing it. Raises sqlite3.Error when it cannot be read."""
+    with closing(sqlite3.connect(f"{path.as_uri()}?mode=ro", uri=True, timeout=10)) as db:
+        application = db.execute("PRAGMA application_id").fetchone()[0]
+        tables = {name for (name,) in db.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
+        if not tables and application == 0:
+            return Schema(Age.EMPTY)
+        if application != APPLICATION_ID:
+            return Schema(Age.FOREIGN)
+        if "alembic_version" not in tables:
+            return Schema(Age.MUDDLED)
+        stamps = [stamp for (stamp,) in db.execute("SELECT version_num FROM alembic_version")]
+    if len(stamps) != 1:
+        return Schema(Age.MUDDLED)
+    if stamps[0] == HEAD:
+        return Schema(Age.CURRENT, HEAD)
+    return Schema(Age.BEHIND if stamps[0] in KNOWN else Age.NEWER, stamps[0])
+
+
+def migrations_dir() -> Path:
+    """Where the migrations are: inside an installed package, or beside it in a checkout."""
+    package = Path(__file__).resolve().parents[1]
+    for folder in (package / "_migrations", package.parent / "migrations"):
+        if (folder / "env.py").is_file():
+            return folder
+    raise BookError("the migrations folder is missing from this installation", "install deckjobs again")
+
+
+def alembic_config(connection: Connection | None = None, folder: Path | None = None) -> Config:
+    """An Alembic configuration on an open connection; no ini file is read and no logger is touched."""
+    from alembic.config import Config
+
+    config = Config()
+    config.set_main_option("script_location", str(folder or migrations_dir()).replace("%", "%%"))
+    config.set_main_option("path_separator", "newline")
+    config.attributes["connection"] = connection
+    return config
+
+
+def upgrade(path: Path, revision: str = "head", *, folder: Path | None = None) -> None:
+    """Bring the file to ``revision`` in one transaction: it is wholly old or wholly new, whatever happens.
+
+    Foreign keys are off outside the transaction (inside it the switch does nothing) and checked before the commit, because
+    rebuilding a parent table with them on can delete its children. Two programs upgrading at once take turns.
+    """
+    from alembic import command
+
+    from tracker.book.engine import in_words, make_engine
+
+    engine = make_engine(path, busy_ms=60_000)
+    try:
+        with in_words(path), engine.connect() as connection:
+            raw = connection.connection.driver_connection
+            assert isinstance(raw, sqlite3.Connection)
+            raw.execute("PRAGMA foreign_keys=OFF")
+            with connection.begin():
+                command.upgrade(alembic_config(connection, folder), revision)
+                if connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall():
+                    raise BookError(f"the book holds rows without their parents ({path})", "it was left as it was; run `deckjobs doctor`")
+    finally:
+        engine.dispose()
+
+
+def room_to_migrate(path: Path) -> None:
+    """Raise BookError when the disk has not three times the book's size free: a copy, a rebuilt table, a journal."""
+    need = 3 * path.stat().st_size
+    free = shutil.disk_usage(path.parent).free
+    if free < need:
+        raise BookError(
+            f"the disk is too full to bring the book up to date: {free} bytes free, {need} needed ({path})",
+            "nothing was changed; free some space and start again",
+        )
+
+
+def vacuum_copy(path: Path, target: Path) -> None:
+    """Write a whole, checked copy of the book to ``target``: made beside it, synced, then moved into place.
+
+    Raises sqlite3.Error or OSError; ``target`` is then as it was.
+    """
+    part = target.with_name(f".{target.name}.part-{os.getpid()}")
+    part.unlink(missing_ok=True)
+    try:
+        with closing(sqlite3.connect(f"{path.as_uri()}?mode=ro", uri=True, timeout=10)) as db:
+            db.execute("VACUUM INTO ?", (str(part),))
+        part.chmod(0o600)
+        with closing(sqlite3.connect(part)) as copy:
+            (sound,) = copy.execute("PRAGMA integrity_check").fetchone()
+        if sound != "ok":
+            raise sqlite3.DatabaseError(f"the copy is not sound: {sound}")
+        descriptor = os.open(part, os.O_RDWR)
+        try:
+            os.fsync(descriptor)
+        finally:
+            os.close(descriptor)
+        part.replace(target)
+        sync_folder(target.parent)
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def sync_folder(folder: Path) -> None:
+    """Make a rename in ``folder`` survive a power cut, where the system can."""
+    if os.name != "posix":
+        return
+    descriptor = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
+
+
+def copy_before_upgrade(path: Path, revision: str) -> Path:
+    """Keep a copy of the book before its schema changes; the newest ten are kept. Returns the copy's path."""
+    target = path.with_name(f"{path.name}.before-{HEAD}-from-{revision}-{datetime.now():%Y%m%d-%H%M%S-%f}")
+    vacuum_copy(path, target)
+    for old in sorted(path.parent.glob(f"{path.name}.before-*"), key=lambda p: p.stat().st_mtime)[:-COPIES_KEPT]:
+        old.unlink(missing_ok=True)
+    return target

@@ -1,0 +1,91 @@
+"""The day sheet: every open job as known at the end of a day."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from datetime import date, timedelta
+
+from sqlmodel import col, select
+
+from tracker.book.load import load_jobs
+from tracker.book.opening import Book
+from tracker.book.show import check_view, holds_of, job_line
+from tracker.book.state import JobState
+from tracker.book.stock import deliveries_of, needs_of
+from tracker.book.tables import JobRow
+from tracker.book.views import CheckState, DaySheet, JobSheet, NeedView, PhaseState
+
+LOOK_AHEAD = 3
+DELIVERY_DAYS = 7
+
+
+def day_sheet(book: Book, day: date) -> DaySheet:
+    """The sheet of ``day``: entries of later days are left out, so a past day reads as it was known that evening."""
+    with book.reading() as session:
+        rows = session.exec(select(JobRow).order_by(col(JobRow.code))).all()
+        states = load_jobs(book, session, rows, day, until=day)
+    shown = [state for state in states if state.current is not None or _signed_today(state)]
+    needs = {state.facts.code: needs_of(state) for state in shown}
+    sheets = tuple(_job_sheet(state, needs[state.facts.code]) for state in shown)
+    following = min(
+        (state.calendar.first(day + timedelta(days=1)) for state in shown), default=day + timedelta(days=1)
+    )
+    return DaySheet(day, following, sheets, _totals(sheets), _buy_totals(sheets))
+
+
+def _signed_today(state: JobState) -> tuple[tuple[str, str], ...]:
+    return tuple(
+        (phase.title, fold.signed_by)
+        for phase in state.phases
+        if (fold := state.phase_folds[phase.key]).signed_off == state.today and state.signed(phase.key)
+    )
+
+
+def _job_sheet(state: JobState, needs: tuple[NeedView, ...]) -> JobSheet:
+    deliveries = deliveries_of(state)
+    checks = [check_view(state, check) for check in state.checks]
+    ahead = [phase for phase in state.phases if state.phase_state(phase.key) is PhaseState.AHEAD]
+    busy = [
+        phase for phase in state.phases if state.phase_state(phase.key) in (PhaseState.UNDER_WAY, PhaseState.HELD)
+    ]
+    tomorrow = state.calendar.first(state.today + timedelta(days=1))
+    working = [phase for phase in (*busy, *ahead) if state.plan[phase.key].start <= tomorrow <= state.plan[phase.key].end]
+    soon = state.today + timedelta(days=DELIVERY_DAYS)
+    return JobSheet(
+        line=job_line(state, needs, deliveries),
+        signed_off_today=_signed_today(state),
+        under_way=tuple(phase.title for phase in busy),
+        failed=tuple(check for check in checks if check.state is CheckState.FAILED),
+        waived=tuple(check for check in checks if check.waivers),
+        undone=tuple((phase.title, undone) for phase in state.phases if (undone := state.undone_by(phase.key))),
+        holds=holds_of(state),
+        next_work=tuple(
+            (phase.title, state.plan[phase.key].start, state.plan[phase.key].end) for phase in ahead[:LOOK_AHEAD]
+        ),
+        deliveries=tuple(d for d in deliveries if d.promised is None or d.promised <= soon),
+        to_buy=tuple(need for need in needs if need.to_buy),
+        cautions_tomorrow=tuple(dict.fromkeys(text for phase in working for text in phase.cautions)),
+        notes_today=tuple(note for note in state.notes if note.day == state.today),
+    )
+
+
+def _totals(sheets: Sequence[JobSheet]) -> dict[str, int]:
+    return {
+        "jobs": len(sheets),
+        "held": sum(bool(sheet.holds) for sheet in sheets),
+        "phases_signed_off_today": sum(len(sheet.signed_off_today) for sheet in sheets),
+        "checks_failed": sum(len(sheet.failed) for sheet in sheets),
+        "checks_waived": sum(len(sheet.waived) for sheet in sheets),
+        "deliveries_due": sum(len(sheet.deliveries) for sheet in sheets),
+        "items_to_buy": sum(len(sheet.to_buy) for sheet in sheets),
+        "cost_to_buy_cents": sum(need.cost_cents or 0 for sheet in sheets for need in sheet.to_buy),
+    }
+
+
+def _buy_totals(sheets: Sequence[JobSheet]) -> tuple[tuple[str, str, str, int], ...]:
+    sums: defaultdict[tuple[str, str, str], int] = defaultdict(int)
+    for sheet in sheets:
+        for need in sheet.to_buy:
+            sums[need.item, need.title, need.unit] += need.to_buy
+    return tuple((*key, total) for key, total in sorted(sums.items()))

@@ -1,0 +1,268 @@
+"""One job as it stands on a day: its spec and its entries put together. Pure: rows come in as plain values.
+
+Gates, plans and verdicts in force are all computed here; operations and views read them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+
+from tracker.book.fold import CheckFold, DaysOff, LotFold, PhaseFold
+from tracker.book.views import Blocker, CheckState, NoteView, PhaseState
+from tracker.errors import InputError
+from tracker.planning.schedule import WEEKDAYS, Crew, Done, Span, WorkCalendar, schedule
+from tracker.trade.answer import Answer
+from tracker.trade.checks.base import Case, LotLine
+from tracker.trade.checks.registry import JobCheck
+from tracker.trade.dates import format_day
+from tracker.trade.framing import quantities
+from tracker.trade.jobfile.model import JobFile
+from tracker.trade.phases import Phase
+from tracker.trade.readings import readings_of
+
+WAIT = "wait."
+
+
+@dataclass(frozen=True, slots=True)
+class JobFacts:
+    """A job row without its source."""
+
+    id: str
+    code: str
+    title: str
+    client: str
+    place: str
+    crew: str
+    start: date
+    rev: int
+
+
+@dataclass(frozen=True, slots=True)
+class LotState:
+    """A lot row and its quantities."""
+
+    id: str
+    code: str
+    item: str
+    supplier: str
+    use_category: str
+    dry: bool
+    fold: LotFold
+
+
+@dataclass(frozen=True)
+class JobState:
+    """A job on a day. Ids map keys to rows; folds map keys to their entries' outcome."""
+
+    facts: JobFacts
+    file: JobFile
+    phases: tuple[Phase, ...]
+    checks: tuple[JobCheck, ...]
+    phase_ids: Mapping[str, str]
+    check_ids: Mapping[str, str]
+    phase_folds: Mapping[str, PhaseFold]
+    check_folds: Mapping[str, CheckFold]
+    lots: tuple[LotState, ...]
+    notes: tuple[NoteView, ...]
+    days_off: DaysOff
+    today: date
+    revs: Mapping[str, int]
+
+    @cached_property
+    def calendar(self) -> WorkCalendar:
+        """Working days of this job."""
+        return WorkCalendar(WEEKDAYS, self.days_off.off, self.days_off.rain)
+
+    @cached_property
+    def phase_by_key(self) -> Mapping[str, Phase]:
+        """Phases by key."""
+        return {phase.key: phase for phase in self.phases}
+
+    @cached_property
+    def check_by_key(self) -> Mapping[str, JobCheck]:
+        """Checks by the key people use."""
+        return {check.key: check for check in self.checks}
+
+    @cached_property
+    def _crew(self) -> Crew:
+        spec = self.file.spec
+        return Crew(spec.crew_size, spec.rules.figure("hours_per_day"), quantities(spec))
+
+    @cached_property
+    def first_plan(self) -> Mapping[str, Span]:
+        """The plan before anything happened: the yardstick for lateness."""
+        plain = WorkCalendar(WEEKDAYS, self.days_off.off)
+        return schedule(self.phases, self.facts.start, self._crew, plain, self.file.spec.rules)
+
+    @cached_property
+    def plan(self) -> Mapping[str, Span]:
+        """The plan as it stands, moved by what really happened."""
+        done = {}
+        for key, fold in self.phase_folds.items():
+            state = self.phase_state(key)
+            signed = fold.signed_off if state is PhaseState.SIGNED_OFF else None
+            done[key] = Done(fold.started, signed)
+        return schedule(
+            self.phases, self.facts.start, self._crew, self.calendar, self.file.spec.rules, done, self.today
+        )
+
+    def undone_by(self, key: str) -> tuple[str, ...]:
+        """Checks whose later failing reading undid the phase's sign-off."""
+        fold = self.phase_folds[key]
+        if fold.state is not PhaseState.SIGNED_OFF:
+            return ()
+        return tuple(
+            check.key
+            for check in self.checks
+            if check.phase == key
+            and (history := self.check_folds[check.key]).last_arrived > fold.signed_arrived
+            and history.last is not None
+            and history.state(history.last.answer) is CheckState.FAILED
+        )
+
+    def phase_state(self, key: str) -> PhaseState:
+        """Where a phase stands by its own entries; a sign-off undone by a failing reading is under way again."""
+        fold = self.phase_folds[key]
+        return PhaseState.UNDER_WAY if self.undone_by(key) else fold.state
+
+    def shown_state(self, key: str) -> PhaseState:
+        """As ``phase_state``, but a phase whose turn has come and whose start is refused shows as held."""
+        state = self.phase_state(key)
+        if state is PhaseState.AHEAD and self.turn_has_come(key) and self.start_blockers(key):
+            return PhaseState.HELD
+        return state
+
+    def signed(self, key: str) -> bool:
+        """Whether the phase is signed off, for good."""
+        return self.phase_state(key) is PhaseState.SIGNED_OFF
+
+    def turn_has_come(self, key: str) -> bool:
+        """Whether everything the phase waits for in the plan is signed off."""
+        return all(self.signed(before) for before in self.phase_by_key[key].after)
+
+    # -- verdicts in force
+
+    @cached_property
+    def lot_lines(self) -> tuple[LotLine, ...]:
+        """The lots as checks see them."""
+        return tuple(
+            LotLine(lot.code, lot.item, lot.fold.ordered, lot.fold.received, lot.fold.on_hand, lot.use_category, lot.dry)
+            for lot in self.lots
+        )
+
+    def guarded_by(self, check: JobCheck) -> tuple[str, ...]:
+        """Phases not yet signed off that need this check good on the day they start."""
+        return tuple(
+            phase.key for phase in self.phases if check.check.key in phase.standing and not self.signed(phase.key)
+        )
+
+    def case(self, check: JobCheck) -> Case:
+        """What the check is judged against today."""
+        needed = [max(self.plan[key].start, self.today) for key in self.guarded_by(check)]
+        return Case(self.file.spec, check.platform, self.today, min(needed, default=None), self.lot_lines)
+
+    def answer(self, check: JobCheck) -> Answer | None:
+        """The verdict in force: recorded with the last reading, or asked again where it still guards work by the day."""
+        last = self.check_folds[check.key].last
+        if last is None:
+            return None
+        if not self.guarded_by(check):
+            return last.answer
+        try:
+            case = self.case(check)
+            return check.check.judge(case, readings_of(check.check.form(case), last.entered, self.file.unit))
+        except InputError:
+            return last.answer
+
+    @cached_property
+    def check_states(self) -> Mapping[str, CheckState]:
+        """State of every check by the key people use."""
+        return {check.key: self.check_folds[check.key].state(self.answer(check)) for check in self.checks}
+
+    def settled(self, key: str) -> bool:
+        """Whether a check no longer stands in the way."""
+        return self.check_states[key] in (CheckState.PASSED, CheckState.WAIVED)
+
+    # -- gates
+
+    def start_blockers(self, key: str) -> tuple[Blocker, ...]:
+        """What refuses the start of a phase today: open hold points before it, and checks that must be good on the day."""
+        phase, code = self.phase_by_key[key], self.facts.code
+        found: list[Blocker] = []
+        for earlier in self.phases:
+            if earlier.key == key:
+                break
+            guards = not earlier.guards or key in earlier.guards
+            if earlier.hold and guards and not self.signed(earlier.key):
+                why = "is not signed off"
+                if undone := self.undone_by(earlier.key):
+                    why = f"was undone by a failing reading of {', '.join(undone)}"
+                found.append(
+                    Blocker(f"hold point {earlier.hold}, {earlier.title}", why, f"deckjobs signoff {code} {earlier.key}", earlier.key)
+                )
+        for check in self.checks:
+            if check.check.key in phase.standing and not self.settled(check.key):
+                found.append(self.check_blocker(check))
+        return tuple(found)
+
+    def check_blocker(self, check: JobCheck) -> Blocker:
+        """A check that is open or failed, as something in the way."""
+        answer = self.answer(check)
+        why = "no reading yet"
+        if answer is not None:
+            why = answer.headline
+        return Blocker(
+            check.check.title if check.key == check.check.key else f"{check.check.title}, {check.platform.name}",
+            why,
+            f"deckjobs check {self.facts.code} {check.key}",
+            check.phase,
+            check.key,
+        )
+
+    def wait_over(self, key: str) -> date | None:
+        """The first day the phase's wait has passed; None without a wait or before it began."""
+        phase = self.phase_by_key[key]
+        if phase.wait is None or not phase.wait.since:
+            return None
+        return self.plan[key].wait_over if phase.wait.since not in self.phase_by_key or self.signed(phase.wait.since) else None
+
+    def signoff_blockers(self, key: str) -> tuple[Blocker, ...]:
+        """What refuses the sign-off of a phase today: checks open or failed, a hold, a wait that is not over."""
+        phase, code, fold = self.phase_by_key[key], self.facts.code, self.phase_folds[key]
+        found = [self.check_blocker(check) for check in self.checks if check.phase == key and not self.settled(check.key)]
+        if self.phase_state(key) is PhaseState.HELD:
+            found.append(Blocker(f"{phase.title} is held", fold.held_why, f"deckjobs start {code} {key}", key))
+        if phase.wait and phase.wait.since in self.phase_by_key and not fold.waits_waived:
+            since = self.phase_by_key[phase.wait.since]
+            waive = f"deckjobs waive {code} {WAIT}{key} --reason TEXT"
+            over = self.wait_over(key)
+            if over is None:
+                found.append(
+                    Blocker(f"{since.title} is not signed off", f"{phase.wait.why} counts from it",
+                            f"deckjobs signoff {code} {since.key}", since.key)
+                )  # fmt: skip
+            elif over > self.today:
+                found.append(
+                    Blocker(f"wait until {format_day(over)}", phase.wait.why, f"that day, or {waive}", key, WAIT + key)
+                )
+        return tuple(found)
+
+    def in_the_way(self, key: str) -> tuple[Blocker, ...]:
+        """What refuses the phase's next step."""
+        match self.phase_state(key):
+            case PhaseState.AHEAD:
+                return self.start_blockers(key)
+            case PhaseState.SIGNED_OFF:
+                return ()
+            case _:
+                return self.signoff_blockers(key)
+
+    @property
+    def current(self) -> Phase | None:
+        """The phase to look at first: one under way or held, else the first that is not signed off."""
+        open_ones = [phase for phase in self.phases if not self.signed(phase.key)]
+        busy = [phase for phase in open_ones if self.phase_state(phase.key) is not PhaseState.AHEAD]
+        return next(iter(busy or open_ones), None)

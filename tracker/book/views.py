@@ -1,0 +1,363 @@
+"""What the book answers: frozen read models. No row, no session ever leaves the room."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from enum import StrEnum
+
+from tracker.errors import RefusedError
+from tracker.trade.answer import Answer
+from tracker.trade.readings import Form
+from tracker.trade.spec import JobSpec
+
+
+class PhaseState(StrEnum):
+    """Where a phase stands; computed from entries, never stored."""
+
+    AHEAD = "ahead"
+    UNDER_WAY = "under way"
+    HELD = "held"
+    SIGNED_OFF = "signed off"
+
+
+class CheckState(StrEnum):
+    """Where a check stands; computed from entries, never stored."""
+
+    OPEN = "open"
+    PASSED = "passed"
+    FAILED = "failed"
+    WAIVED = "waived"
+
+
+@dataclass(frozen=True, slots=True)
+class Blocker:
+    """One thing that stands in the way: ``what`` it is, ``why``, and the command that ``clears`` it.
+
+    ``phase`` and ``check`` say where a screen can go to clear it (empty when it is neither).
+    """
+
+    what: str
+    why: str
+    clears: str
+    phase: str = ""
+    check: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingView:
+    """One recorded reading: who, when, what was typed, and the verdict computed at the time."""
+
+    id: str
+    day: date
+    at: datetime
+    who: str
+    entered: tuple[tuple[str, str], ...]
+    answer: Answer
+    corrects: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class WaiverView:
+    """One waiver: who waived what and why. It stays visible for ever."""
+
+    id: str
+    day: date
+    at: datetime
+    who: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class CheckView:
+    """A check of a job: ``key`` is how a person names it (``square`` or ``square.upper``).
+
+    ``readings`` and ``waivers`` are oldest first. ``answer`` is the verdict in force (of the last reading, asked again on
+    the day where the check depends on the day), None without readings.
+    """
+
+    key: str
+    title: str
+    asks: str
+    phase: str
+    platform: str
+    state: CheckState
+    form: Form
+    caution: str
+    source: str
+    answer: Answer | None = None
+    readings: tuple[ReadingView, ...] = ()
+    waivers: tuple[WaiverView, ...] = ()
+
+    @property
+    def headline(self) -> str:
+        """The last result in one short line, or what is missing."""
+        if self.answer is not None:
+            return self.answer.headline
+        return f"waived: {self.waivers[-1].reason}" if self.state is CheckState.WAIVED else "no reading yet"
+
+    @property
+    def settled(self) -> bool:
+        """Whether it no longer stands in the way of a sign-off."""
+        return self.state in (CheckState.PASSED, CheckState.WAIVED)
+
+
+@dataclass(frozen=True, slots=True)
+class PhaseView:
+    """A phase of a job. ``undone_by`` names the checks whose later failing reading undid a sign-off.
+
+    ``stands_in_way`` lists what refuses the next step: the start while ahead, the sign-off while under way or held.
+    """
+
+    key: str
+    title: str
+    state: PhaseState
+    hold: int
+    planned_start: date
+    planned_end: date
+    first_planned_end: date
+    started: date | None
+    signed_off: date | None
+    signed_by: str
+    held_why: str
+    undone_by: tuple[str, ...]
+    checks: tuple[CheckView, ...]
+    cautions: tuple[str, ...]
+    stands_in_way: tuple[Blocker, ...]
+    outdoors: bool
+    office: bool
+    rev: int
+
+
+@dataclass(frozen=True, slots=True)
+class LotView:
+    """A material lot; quantities are computed from its movements. ``unit`` is board, box, piece..."""
+
+    code: str
+    item: str
+    supplier: str
+    unit: str
+    phase: str
+    ordered: int
+    received: int
+    used: int
+    returned: int
+    scrapped: int
+    promised: date | None
+    use_category: str
+    dry: bool
+
+    @property
+    def on_hand(self) -> int:
+        """Received and still in the yard."""
+        return self.received - self.used - self.returned - self.scrapped
+
+    @property
+    def on_order(self) -> int:
+        """Ordered and still to come."""
+        return max(self.ordered - self.received, 0)
+
+
+@dataclass(frozen=True, slots=True)
+class NeedView:
+    """One item of a job: what is needed, what is there, what is left to buy and by when.
+
+    ``covered`` is used, on hand and on order together; ``supplier`` and ``price_e4`` come from the job's prices (None
+    when there is no price); ``late`` when the day it is needed has come.
+    """
+
+    job: str
+    item: str
+    title: str
+    unit: str
+    phase: str
+    needed_on: date
+    need: int
+    used: int
+    on_hand: int
+    on_order: int
+    to_buy: int
+    cost_cents: int | None
+    working: tuple[str, ...]
+    late: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class DeliveryView:
+    """Pieces of a lot still to come."""
+
+    job: str
+    lot: str
+    item: str
+    unit: str
+    supplier: str
+    quantity: int
+    promised: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class NoteView:
+    """A note on a job."""
+
+    day: date
+    at: datetime
+    who: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class JobLine:
+    """One open job in a list: where it is, what holds it, what comes next.
+
+    ``strip`` is one state a phase, in order; ``hold`` the single worst thing in the way in words (empty when nothing is);
+    ``bought_cents`` of ``needed_cents`` where prices are known.
+    """
+
+    code: str
+    title: str
+    client: str
+    place: str
+    crew: str
+    phase: str
+    phase_title: str
+    phase_state: PhaseState
+    strip: tuple[PhaseState, ...]
+    signed_off: int
+    hold: str
+    hold_clears: str
+    next_delivery: DeliveryView | None
+    days_late: int
+    planned_end: date
+    bought_cents: int
+    needed_cents: int
+    finished: bool
+
+
+@dataclass(frozen=True, slots=True)
+class JobView:
+    """Everything a job's screen or page shows, read in one transaction."""
+
+    line: JobLine
+    start: date
+    spec: JobSpec
+    phases: tuple[PhaseView, ...]
+    lots: tuple[LotView, ...]
+    needs: tuple[NeedView, ...]
+    deliveries: tuple[DeliveryView, ...]
+    notes: tuple[NoteView, ...]
+    platforms: tuple[str, ...]
+    rev: int
+
+    def phase(self, key: str) -> PhaseView:
+        """The phase of that key; raises KeyError."""
+        for phase in self.phases:
+            if phase.key == key:
+                return phase
+        raise KeyError(key)
+
+    def check(self, key: str) -> CheckView:
+        """The check of that key; raises KeyError."""
+        for phase in self.phases:
+            for check in phase.checks:
+                if check.key == key:
+                    return check
+        raise KeyError(key)
+
+    @property
+    def current(self) -> PhaseView | None:
+        """The phase to show first: the first that is not signed off; None when all are."""
+        return next((p for p in self.phases if p.state is not PhaseState.SIGNED_OFF), None)
+
+
+@dataclass(frozen=True, slots=True)
+class JobSheet:
+    """One job's part of the day sheet."""
+
+    line: JobLine
+    signed_off_today: tuple[tuple[str, str], ...]
+    """Phase title and who."""
+    under_way: tuple[str, ...]
+    failed: tuple[CheckView, ...]
+    waived: tuple[CheckView, ...]
+    undone: tuple[tuple[str, tuple[str, ...]], ...]
+    """Phases whose sign-off a later failing reading undid, and the checks that did."""
+    holds: tuple[Blocker, ...]
+    next_work: tuple[tuple[str, date, date], ...]
+    """Phase title, first and last planned day."""
+    deliveries: tuple[DeliveryView, ...]
+    to_buy: tuple[NeedView, ...]
+    cautions_tomorrow: tuple[str, ...]
+    notes_today: tuple[NoteView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DaySheet:
+    """The evening page over all open jobs, as known at the end of ``day``."""
+
+    day: date
+    next_working_day: date
+    jobs: tuple[JobSheet, ...]
+    totals: Mapping[str, int]
+    """jobs, held, phases_signed_off_today, checks_failed, checks_waived, items_to_buy, cost_to_buy_cents, deliveries_due."""
+    buy_totals: tuple[tuple[str, str, str, int], ...]
+    """Item, title, unit and pieces to buy, added over the jobs."""
+
+
+@dataclass(frozen=True, slots=True)
+class Recorded:
+    """What a write answers: the entry's id and whether the same command had been recorded before.
+
+    ``notices`` are things the person should know (a clock behind the last entry, a sign-off undone).
+    """
+
+    id: str
+    already: bool
+    text: str
+    notices: tuple[str, ...] = ()
+    blockers: tuple[Blocker, ...] = ()
+    answer: Answer | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TakeResult:
+    """What taking one job file did: ``change`` is new, changed or unchanged."""
+
+    code: str
+    title: str
+    change: str
+    details: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class DoctorReport:
+    """The health of a book: each finding one line; ``problems`` empty when it is sound."""
+
+    path: str
+    schema: str
+    entries: int
+    jobs: int
+    devices: int
+    facts: tuple[str, ...] = ()
+    problems: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PersonView:
+    """A person who signs entries."""
+
+    name: str
+    role: str
+    may_waive: bool
+    rev: int = 0
+    since: date | None = field(default=None)
+
+
+class GateShutError(RefusedError):
+    """A start or sign-off was refused: ``blockers`` list each thing in the way and what clears it. Exit 1."""
+
+    def __init__(self, message: str, blockers: tuple[Blocker, ...]) -> None:
+        super().__init__(message, "\n".join(f"{b.what}: {b.why}; clear it with: {b.clears}" for b in blockers))
+        self.blockers = blockers
