@@ -1,0 +1,255 @@
+"""The deck board checks: the gap decided, the run brought home, the screws."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tests.trade.geometry_cases import DECKING, GROUND, case_of, inch, judged, with_decking
+from tracker.errors import InputError
+from tracker.trade.answer import Verdict
+from tracker.trade.checks.boards import BOARD_LAYOUT, GAP, SCREWS
+from tracker.trade.checks.gap import spacer_between
+from tracker.trade.lengths import INCH, MM, SIXTEENTH, Unit, exact_text
+from tracker.trade.movement import change_nm
+from tracker.trade.spec import BoardKind, GapIntent, Platform
+
+SPACED = with_decking(gap_intent=GapIntent.SPACED)
+COMPOSITE = with_decking(kind=BoardKind.COMPOSITE, species="", gap_intent=GapIntent.SPACED)
+
+
+def at(*moistures: float) -> list[str]:
+    return [f"b{n}={moisture}" for n, moisture in enumerate(moistures, 1)]
+
+
+def test_wet_boards_laid_touching_pass() -> None:
+    # Southern pine, 5-1/2 in, 30 to 12 %: about 1/4 in, the most the limit allows (Eq. 13-3).
+    answer = judged(GAP, at(45, 38, 41, 52, 36))
+    assert answer.verdict is Verdict.PASSED
+    assert "touching" in answer.headline
+    assert answer.answer["gap_now_in"] == 0.0
+    assert answer.answer["gap_most_in"] == pytest.approx(0.249, abs=0.001)
+
+
+def test_dry_boards_laid_touching_fail_and_are_told_the_spacer() -> None:
+    answer = judged(GAP, at(14, 15, 15, 16, 15))
+    assert answer.verdict is Verdict.FAILED
+    assert answer.moves[0] == "leave 1/8 in between boards"
+
+
+def test_spaced_job_works_the_spacer_out() -> None:
+    answer = judged(GAP, at(19, 18, 19, 18, 19), case_of(SPACED))
+    assert answer.verdict is Verdict.PASSED
+    assert answer.answer["gap_now_in"] == 0.0625
+    least = answer.answer["gap_least_in"]
+    assert isinstance(least, float)
+    # Loblolly at 19 to 12 % shrinks 0.098 in (Eq. 13-3); the southern pine mean is near it.
+    assert least == pytest.approx(0.0625 + 0.086, abs=0.003)
+
+
+@pytest.mark.parametrize(
+    ("chosen", "verdict"), [('1/8"', Verdict.PASSED), ('1/4"', Verdict.FAILED), ("0", Verdict.FAILED)]
+)
+def test_chosen_spacer_is_judged_by_the_gap_it_leaves(chosen: str, verdict: Verdict) -> None:
+    # At 19 % the boards still shrink about 0.1 in: 1/4 in opens to 3/8 in, touching opens to less than 1/8 in.
+    answer = judged(GAP, [*at(19, 19, 19), f"chosen={chosen}"])
+    assert answer.verdict is verdict
+
+
+def test_boards_that_swell_shut_are_named() -> None:
+    answer = judged(GAP, [*at(7, 7, 7), "chosen=0"])
+    assert answer.verdict is Verdict.FAILED
+    assert "swell against each other" in answer.headline
+
+
+def test_wet_beside_dry_has_no_one_gap() -> None:
+    answer = judged(GAP, at(40, 38, 15, 14, 41), case_of(SPACED))
+    assert answer.verdict is Verdict.FAILED
+    assert answer.answer["gap_now_in"] is None
+    assert "sort the boards" in answer.moves[0]
+
+
+def test_too_wet_a_lively_wood_must_dry() -> None:
+    answer = judged(GAP, [*at(40, 40, 40), "species=western larch"])
+    assert answer.verdict is Verdict.FAILED
+    assert "b1, b2 and b3 dry to" in answer.moves[0]
+
+
+@given(st.lists(st.integers(80, 400), min_size=3, max_size=5))
+def test_the_spacer_given_keeps_every_board_inside_the_limits(moistures: list[int]) -> None:
+    answer = judged(GAP, at(*(tenths / 10 for tenths in moistures)), case_of(SPACED))
+    spacer = answer.answer["gap_now_in"]
+    assert (answer.verdict is Verdict.PASSED) == (spacer is not None)
+    if isinstance(spacer, float):
+        for tenths in moistures:
+            gap = spacer - change_nm(inch(5.5), "southern pine", tenths, 120) / INCH
+            # Judged to 1/64 in, so half of that either way.
+            assert 0.125 - 1 / 128 <= gap <= 0.25 + 1 / 128
+
+
+def test_measured_width_counts_and_a_slip_of_unit_is_caught() -> None:
+    wide = judged(GAP, [*at(45, 45, 45), 'width=5-5/8"']).answer["change_in"]
+    dressed = judged(GAP, at(45, 45, 45)).answer["change_in"]
+    assert isinstance(wide, float)
+    assert isinstance(dressed, float)
+    assert wide / dressed == pytest.approx(5.625 / 5.5, rel=1e-4)
+    with pytest.raises(InputError, match="millimetres"):
+        judged(GAP, [*at(45, 45, 45), "width=140"])
+
+
+def test_gap_wants_three_boards() -> None:
+    answer = judged(GAP, at(45, 41))
+    assert answer.verdict is Verdict.INCOMPLETE
+    assert "at least 3 boards" in answer.headline
+
+
+def test_composite_takes_its_makers_gap_and_no_meter() -> None:
+    case = case_of(COMPOSITE)
+    assert not GAP.form(case).columns
+    assert judged(GAP, ['maker=3/16"'], case).verdict is Verdict.PASSED
+    off = judged(GAP, ['maker=3/16"', 'chosen=1/4"'], case)
+    far = judged(GAP, ['maker=3/16"', 'chosen=3/8"'], case)
+    assert off.verdict is Verdict.PASSED
+    assert far.verdict is Verdict.FAILED
+    assert far.moves == ("set the boards with a 3/16 in spacer",)
+
+
+@given(st.integers(0, inch(0.5)), st.integers(0, inch(0.5)), st.integers(0, inch(0.5)))
+def test_spacer_lies_between_its_bounds_on_the_grid(one: int, other: int, ideal: int) -> None:
+    low, high = sorted((one, other))
+    for unit, step in ((Unit.INCH, SIXTEENTH), (Unit.MM, MM)):
+        spacer = spacer_between(low, high, ideal, unit)
+        if spacer is None:
+            assert high // step * step < low
+        else:
+            assert low <= spacer <= high
+            assert spacer % step == 0
+
+
+def test_run_parallel_and_flush_passes() -> None:
+    # 27 tight boards of 5-1/2 in cover 148-1/2 in; 23 laid leave 22 in = 4 whole boards of a 148-1/2 in run.
+    answer = judged(BOARD_LAYOUT, ["23", 'left=22"', 'middle=22"', 'right=22"'])
+    assert answer.verdict is Verdict.PASSED
+    assert answer.answer["boards_to_go"] == 4
+    assert answer.answer["boards_planned"] == 27
+    assert answer.answer["taper_in"] == 0.0
+
+
+def test_taper_over_the_limit_fails_with_the_push_per_gap() -> None:
+    # 3/8 in over 12 boards to go: 1/32 in on each gap, a sixteenth at most (house gap tolerance). Common practice.
+    answer = judged(BOARD_LAYOUT, ["15", 'left=66-3/8"', 'middle=66-3/16"', 'right=66"'])
+    assert answer.verdict is Verdict.FAILED
+    assert answer.answer["taper_in"] == pytest.approx(0.375)
+    assert any("at left open each of the 12 gaps left by 1/32 in" in move for move in answer.moves)
+
+
+@pytest.mark.parametrize(("right", "verdict"), [('22-1/4"', Verdict.PASSED), ('22-17/64"', Verdict.FAILED)])
+def test_taper_limit_is_a_quarter_inch(right: str, verdict: Verdict) -> None:
+    answer = judged(BOARD_LAYOUT, ["23", 'left=22"', f"right={right}"])
+    assert answer.verdict is verdict
+
+
+def test_a_sliver_at_the_end_fails_with_two_boards_shared() -> None:
+    # 17-1/2 in open: three boards and a 1 in strip; shared by the last two, about 3-1/4 in each.
+    answer = judged(BOARD_LAYOUT, ["23", 'left=17-1/2"', 'right=17-1/2"', "gap=0"])
+    assert answer.verdict is Verdict.FAILED
+    last = answer.answer["last_width_in"]
+    assert isinstance(last, float)
+    assert last < 2.75
+    assert any("rip the last two boards alike" in move for move in answer.moves)
+
+
+def test_a_finished_run_passes_and_one_point_is_not_enough() -> None:
+    assert judged(BOARD_LAYOUT, ["27", "left=0", "right=0"]).verdict is Verdict.PASSED
+    answer = judged(BOARD_LAYOUT, ["23", 'left=22"'])
+    assert answer.verdict is Verdict.INCOMPLETE
+    with pytest.raises(InputError, match="boards laid"):
+        judged(BOARD_LAYOUT, ["90", 'left=22"', 'right=22"'])
+
+
+@given(st.integers(1, 12), st.integers(0, 16), st.integers(-16, 16))
+def test_moves_always_say_how_to_finish(boards: int, more: int, shift: int) -> None:
+    base = boards * inch(5.5) + shift * SIXTEENTH
+    left, right = (exact_text(nm, Unit.INCH) for nm in (base + more * SIXTEENTH, base))
+    answer = judged(BOARD_LAYOUT, ["14", f"left={left}", f"right={right}"])
+    assert answer.moves
+    go = answer.answer["boards_to_go"]
+    assert isinstance(go, int)
+    assert boards - 1 <= go <= boards + 2
+
+
+def crossings(*pairs: tuple[int, str]) -> list[str]:
+    return [word for n, (c, e) in enumerate(pairs, 1) for word in (f"c{n}.count={c}", f"c{n}.edge={e}")]
+
+
+GOOD = crossings((2, '1"'), (2, '7/8"'), (2, '1"'))
+
+
+def test_screws_in_pairs_an_inch_from_the_edge_pass() -> None:
+    # Two at each crossing; 3/4 to 1 in from the edge, ends pre-drilled: common practice.
+    answer = judged(SCREWS, ["predrilled=yes", *GOOD])
+    assert answer.verdict is Verdict.PASSED
+    # 27 boards over 9 joists, 2 each: 486; 5 % spare in boxes of 350 is 2 boxes (house figures).
+    assert answer.answer["total_screws"] == 27 * 9 * 2
+    assert answer.answer["boxes_to_go"] == 2
+    # 2-1/2 in for 5/4 boards: common practice.
+    assert answer.answer["screw_length_in"] == 2.5
+
+
+@pytest.mark.parametrize(
+    ("bad", "fault", "move"),
+    [
+        ((1, '1"'), "1 screw missing at c3", "drive 1 more screw at c3"),
+        ((2, '5/8"'), "too near the edge at c3", "pre-drill and drive again 3/4 in"),
+        ((2, '1-3/8"'), "too far from the edge at c3", "within 1-1/4 in"),
+    ],
+)
+def test_a_bad_crossing_is_named(bad: tuple[int, str], fault: str, move: str) -> None:
+    answer = judged(SCREWS, ["predrilled=yes", *crossings((2, '1"'), (2, '1"'), bad)])
+    assert answer.verdict is Verdict.FAILED
+    assert fault in answer.headline
+    assert any(move in line for line in answer.moves)
+
+
+@pytest.mark.parametrize(
+    ("edge", "verdict"), [('3/4"', Verdict.PASSED), ('47/64"', Verdict.FAILED), ('1-1/4"', Verdict.PASSED)]
+)
+def test_edge_limits_are_inclusive(edge: str, verdict: Verdict) -> None:
+    answer = judged(SCREWS, ["predrilled=yes", *crossings((2, edge), (2, '1"'), (2, '1"'))])
+    assert answer.verdict is verdict
+
+
+def test_ends_not_predrilled_fail_in_wood() -> None:
+    answer = judged(SCREWS, ["predrilled=no", *GOOD])
+    assert answer.verdict is Verdict.FAILED
+    assert any("pre-drill every end" in move for move in answer.moves)
+
+
+def test_composite_needs_no_word_on_predrilling() -> None:
+    assert judged(SCREWS, GOOD, case_of(COMPOSITE)).verdict is Verdict.PASSED
+
+
+def test_boxes_left_are_set_against_the_rows_to_go() -> None:
+    # 20 of 27 rows down: 7 x 9 x 2 = 126 to go, one box; none at hand: buy one.
+    answer = judged(SCREWS, ["predrilled=yes", "boxes=0", "laid=20", *GOOD])
+    assert answer.answer["screws_to_go"] == 126
+    assert answer.answer["boxes_to_buy"] == 1
+    assert any("buy 1 box" in move for move in answer.moves)
+    assert judged(SCREWS, ["predrilled=yes", "boxes=1", "laid=20", *GOOD]).answer["boxes_to_buy"] == 0
+
+
+def test_screws_want_three_crossings_and_a_house_rule_counts() -> None:
+    assert judged(SCREWS, ["predrilled=yes", *GOOD[:4]]).verdict is Verdict.INCOMPLETE
+    three = case_of(rules={"screws_per_crossing": 3})
+    answer = judged(SCREWS, ["predrilled=yes", *GOOD], three)
+    assert answer.verdict is Verdict.FAILED
+    assert "3 screws missing" in answer.headline
+    assert answer.limits[0].source == "house rule"
+
+
+def test_all_three_apply_to_every_platform() -> None:
+    platform: Platform = GROUND
+    job = case_of().job
+    assert all(check.applies(job, platform) and check.per_platform for check in (GAP, BOARD_LAYOUT, SCREWS))
+    assert DECKING.kind is BoardKind.WOOD

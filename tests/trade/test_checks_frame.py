@@ -1,0 +1,269 @@
+"""The checks of boards, joists, joints and blocks of an invented job. Other limits: common practice."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise, permutations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tests.trade.geometry_cases import GROUND, JOISTS, case_of, inch, judged, with_decking
+from tracker.errors import InputError
+from tracker.trade.answer import Verdict
+from tracker.trade.checks.frame import (
+    CROWN,
+    FASTENERS,
+    JOIST_SPACING,
+    STOCK_LENGTHS,
+    SUPPORT,
+    allowed_spacing_nm,
+)
+from tracker.trade.checks.stock import crown_order
+from tracker.trade.lengths import INCH
+from tracker.trade.spec import BoardKind, Support
+
+NINE = "144 144-1/16 144 144-1/8 144 144-1/16 144 144 144-1/8"
+GOOD_MARKS = "3/4 16 32 48 64 80 96 112 119-1/4"
+
+
+def test_boards_that_match_go_in_uncut() -> None:
+    answer = judged(STOCK_LENGTHS, f"R1=120 R2=120-1/16 {NINE}")
+    assert answer.verdict is Verdict.PASSED
+    assert answer.answer["no_saw"] is True
+    assert (answer.answer["uncut_count"], answer.answer["needed"]) == (11, 11)
+    assert (answer.answer["rim_spread_in"], answer.answer["joist_spread_in"]) == (0.0625, 0.125)
+
+
+def test_a_long_board_is_trimmed_or_swapped_and_a_spare_saves_the_saw() -> None:
+    long = NINE.replace("144-1/8", "144-1/2", 1)
+    answer = judged(STOCK_LENGTHS, f"R1=120 R2=120 {long}")
+    assert answer.verdict is Verdict.FAILED
+    assert answer.moves == ("trim J4 to 12' or swap for boards that match",)
+    assert judged(STOCK_LENGTHS, f"R1=120 R2=120 {long} J10=144").verdict is Verdict.PASSED
+
+
+def test_short_and_very_long_boards_are_set_aside() -> None:
+    answer = judged(STOCK_LENGTHS, f"R1=118 R2=120 {NINE}")
+    assert "set R1 aside: 2 in short of 10'" in answer.moves
+    assert "get 1 rim more of 10' stock" in answer.moves
+
+
+def test_every_uncut_board_is_measured() -> None:
+    answer = judged(STOCK_LENGTHS, "R1=120 R2=120 J1=144 J2=144")
+    assert answer.verdict is Verdict.INCOMPLETE
+    assert "7 joists" in answer.headline
+
+
+@pytest.mark.parametrize(
+    ("typed", "why"), [("R1=3048", "millimetres"), ("J1=0", "more than nothing"), ("J1=60", "too far")]
+)
+def test_lengths_no_stock_has_are_refused(typed: str, why: str) -> None:
+    with pytest.raises(InputError, match=why):
+        judged(STOCK_LENGTHS, typed)
+
+
+def test_stock_lengths_matter_where_nothing_is_cut() -> None:
+    assert STOCK_LENGTHS.applies(case_of().job, GROUND)
+    assert not STOCK_LENGTHS.applies(case_of().job, replace(GROUND, uncut=False))
+
+
+def test_crowns_all_up_and_alike_pass() -> None:
+    answer = judged(CROWN, "0 1/16 1/8 1/8 1/8 1/8 1/8 1/16 0")
+    assert answer.verdict is Verdict.PASSED
+    assert (answer.answer["sighted"], answer.answer["up"]) == (9, 9)
+
+
+def test_a_joist_crown_down_is_turned_over() -> None:
+    answer = judged(CROWN, "0 1/16 -1/8 1/8 1/8 1/8 1/8 1/16 0")
+    assert answer.verdict is Verdict.FAILED
+    assert answer.moves == ("turn 3 over: crown up",)
+
+
+def test_a_joist_over_the_limit_becomes_blocking() -> None:
+    answer = judged(CROWN, "0 1/16 1/8 1/8 3/8 1/8 1/8 1/16 0")
+    assert answer.verdict is Verdict.FAILED
+    assert answer.answer["cull"] == ["5"]
+    assert answer.moves[:2] == ("cull 5 or cut for blocking: crown over 1/4 in", "find 1 straighter joist")
+
+
+def test_unlike_neighbours_are_laid_in_a_better_order() -> None:
+    answer = judged(CROWN, "1/4 0 1/4 1/16 1/8 0 3/16 1/8 3/16")
+    assert answer.verdict is Verdict.FAILED
+    order = answer.answer["order"]
+    assert isinstance(order, list)
+    assert {order[0], order[-1]} == {"2", "6"}  # the two straightest
+    crowns = dict(zip("123456789", (4, 0, 4, 1, 2, 0, 3, 2, 3), strict=True))
+    assert all(abs(crowns[str(a)] - crowns[str(b)]) <= 2 for a, b in pairwise(order))
+
+
+@given(st.lists(st.integers(0, 8), min_size=3, max_size=6))
+def test_no_order_with_the_straightest_outside_has_smaller_steps(amounts: list[int]) -> None:
+    crowns = {str(k): nm for k, nm in enumerate(amounts)}
+
+    def worst(names: tuple[str, ...]) -> int:
+        return max(abs(crowns[a] - crowns[b]) for a, b in pairwise(names))
+
+    order = crown_order(crowns)
+    assert sorted(order) == sorted(crowns)
+    outside = sorted(amounts)[:2]
+    rivals = (p for p in permutations(crowns) if sorted((crowns[p[0]], crowns[p[-1]])) == outside)
+    assert worst(order) == min(map(worst, rivals))
+
+
+def test_every_joist_is_sighted() -> None:
+    answer = judged(CROWN, "0 1/16")
+    assert answer.verdict is Verdict.INCOMPLETE
+    assert "3, 4, 5" in answer.headline
+
+
+def test_a_crown_in_millimetres_is_refused() -> None:
+    with pytest.raises(InputError, match="no joist"):
+        judged(CROWN, "6 0 0 0 0 0 0 0 0")
+
+
+def test_joists_on_their_marks_pass() -> None:
+    answer = judged(JOIST_SPACING, GOOD_MARKS)
+    assert answer.verdict is Verdict.PASSED
+    assert answer.answer["worst_deviation_in"] == 0
+    assert answer.answer["worst_clear_in"] == 14.5  # 16 - 1-1/2
+
+
+def test_a_joist_off_its_mark_is_moved_back() -> None:
+    answer = judged(JOIST_SPACING, GOOD_MARKS.replace("48", "48-1/4"))
+    assert answer.verdict is Verdict.FAILED
+    assert (answer.answer["worst_joist"], answer.answer["worst_deviation_in"]) == ("4", 0.25)
+    assert answer.answer["worst_clear_in"] == 14.75
+    assert answer.moves[0] == "move joist 4 1/4 in to the left"
+
+
+def test_marks_stepped_off_one_from_the_next_drift() -> None:
+    # each joist 1/16 in further out than its mark: 7/16 in at the eighth
+    drifted = " ".join(["3/4", *(f"{16 * k}-{k}/16" for k in range(1, 8)), "119.25"])
+    answer = judged(JOIST_SPACING, drifted)
+    assert answer.answer["drift_in"] == pytest.approx(6 / 16)
+    assert any("adds up" in move for move in answer.moves)
+
+
+@pytest.mark.parametrize(
+    ("changes", "limit"),
+    [  # County deck details: 5/4 in boards 16 in straight, 12 in at an angle; 2 in boards 24 in and 16 in.
+        ({}, 16), ({"angle_deg": 45}, 12),
+        ({"thickness_nm": inch(1.5)}, 24), ({"thickness_nm": inch(1.5), "angle_deg": 45}, 16),
+        # Composite boards: common practice.
+        ({"kind": BoardKind.COMPOSITE}, 16), ({"kind": BoardKind.COMPOSITE, "angle_deg": 45}, 12),
+    ],
+)  # fmt: skip
+def test_what_the_boards_allow(changes: dict[str, object], limit: int) -> None:
+    assert allowed_spacing_nm(with_decking(**changes).decking) == limit * INCH
+
+
+def test_boards_at_an_angle_fail_joists_at_sixteen() -> None:
+    answer = judged(JOIST_SPACING, GOOD_MARKS, case_of(with_decking(angle_deg=45)))
+    assert answer.verdict is Verdict.FAILED
+    assert any("12 in on centre" in move for move in answer.moves)
+
+
+@pytest.mark.parametrize(
+    ("typed", "why"),
+    [
+        (GOOD_MARKS.replace("48", "30"), "not beyond"),
+        (GOOD_MARKS.replace("48", "1219"), "millimetres"),
+        (GOOD_MARKS.replace("119-1/4", "140"), "past the rim"),
+    ],
+)
+def test_centres_that_cannot_be_are_refused(typed: str, why: str) -> None:
+    with pytest.raises(InputError, match=why):
+        judged(JOIST_SPACING, typed)
+
+
+def test_four_nails_a_joint_and_seventy_two_in_the_joist_ends() -> None:
+    # Common practice: one for every 2 in of nominal width: 4 in a 2x8; 9 joists x 2 ends x 4 = 72.
+    answer = judged(FASTENERS, "1L=4 1R=4 5L=5 9R=4")
+    assert answer.verdict is Verdict.PASSED
+    assert (answer.answer["per_joint"], answer.answer["joints"], answer.answer["total"]) == (4, 18, 72)
+
+
+def test_a_short_joint_is_named_with_what_it_lacks() -> None:
+    answer = judged(FASTENERS, "left=2 1L=4 1R=3 5L=2 9R=4")
+    assert answer.verdict is Verdict.FAILED
+    assert answer.answer["shortfall"] == {"1R": 1, "5L": 2}
+    assert answer.moves[:2] == ("drive 1 more at joint 1R", "drive 2 more at joint 5L")
+    assert answer.answer["enough_left"] is False
+    assert "buy 1 more" in answer.moves
+
+
+def test_plain_nails_do_not_last_in_treated_wood() -> None:
+    # Hot-dip galvanised, stainless, silicon bronze or copper in treated wood: IRC R317.3.1, from memory.
+    joints = ["1L=4", "1R=4", "5L=4", "9R=4"]
+    assert judged(FASTENERS, ["coating=bright", *joints]).verdict is Verdict.FAILED
+    assert judged(FASTENERS, ["coating=hot-dip galvanised", *joints]).verdict is Verdict.PASSED
+
+
+def test_four_joints_are_counted_at_least() -> None:
+    assert judged(FASTENERS, "1L=4 1R=4 2L=4").verdict is Verdict.INCOMPLETE
+    with pytest.raises(InputError, match="cannot be"):
+        judged(FASTENERS, "1L=400 1R=4 2L=4 2R=4")
+
+
+def contacts(text: str, **other: str) -> list[str]:
+    return [f"{row}={other.get(f'j{row}', text)}" for row in range(1, 10)]
+
+
+def test_joists_held_every_four_feet_pass() -> None:
+    answer = judged(SUPPORT, contacts("0; 4'; 8'; 12'"))
+    assert answer.verdict is Verdict.PASSED
+    assert answer.answer["longest_in"] == 48
+
+
+def test_a_long_stretch_gets_a_block_in_its_middle() -> None:
+    answer = judged(SUPPORT, contacts("0; 4'; 8'; 12'", j5="0; 4'; 12'"))
+    assert answer.verdict is Verdict.FAILED
+    assert (answer.answer["longest_joist"], answer.answer["longest_in"]) == ("5", 96)
+    assert answer.moves == ("joist 5: add a block at 8'",)
+
+
+def test_a_joist_end_does_not_stick_out_too_far() -> None:
+    answer = judged(SUPPORT, contacts("0; 4'; 8'; 12'", j2="0; 5'; 10'"))
+    assert answer.verdict is Verdict.FAILED
+    assert answer.answer["overhang_in"] == 24
+    assert answer.moves == ("joist 2: add a block at 12'",)
+
+
+@given(st.lists(st.integers(0, 144 * 16), min_size=1, max_size=8))
+def test_the_blocks_it_adds_are_enough(places: list[int]) -> None:
+    given_nm = sorted(p * INCH // 16 for p in places)
+    exact = "; ".join(f'{p // 16} {p % 16}/16"' if p % 16 else f'{p // 16}"' for p in places)
+    answer = judged(SUPPORT, contacts("0; 4'; 8'; 12'", j1=exact))
+    limit, end = inch(60), inch(15)
+    points = [0, *given_nm, inch(144)]
+    bays = [b - a for a, b in pairwise(given_nm)]
+    good = max(bays, default=0) <= limit and points[1] <= end and inch(144) - points[-2] <= end
+    assert (answer.verdict is Verdict.PASSED) is good
+
+
+def test_supports_past_the_end_and_missing_joists() -> None:
+    with pytest.raises(InputError, match="past its end"):
+        judged(SUPPORT, contacts("0; 4'; 8'; 13'"))
+    assert judged(SUPPORT, contacts("0; 6'")[:4]).verdict is Verdict.INCOMPLETE
+
+
+def test_support_is_checked_on_blocks_only() -> None:
+    job = case_of().job
+    assert SUPPORT.applies(job, GROUND)
+    assert not SUPPORT.applies(job, replace(GROUND, support=Support.FOOTINGS))
+
+
+@pytest.mark.parametrize("check", [STOCK_LENGTHS, CROWN, JOIST_SPACING, FASTENERS, SUPPORT])
+def test_no_reading_at_all_asks_for_some(check: object) -> None:
+    checks = {c.key: c for c in (STOCK_LENGTHS, CROWN, JOIST_SPACING, FASTENERS, SUPPORT)}
+    (found,) = [c for c in checks.values() if c is check]
+    assert judged(found, "").verdict is Verdict.INCOMPLETE
+
+
+def test_a_wider_joist_takes_more_nails() -> None:
+    case = case_of(replace(GROUND, joists=replace(JOISTS, size="2x12")))
+    assert (
+        judged(FASTENERS, "1L=6 1R=6 2L=6 2R=6", case).answer["per_joint"] == 6
+    )  # 12 in / 2 in: common practice

@@ -1,0 +1,218 @@
+"""The framing plan: counts, lengths and supports of platforms, against worked examples and published tables."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tracker.trade.courses import diagonal_courses, split, straight_courses
+from tracker.trade.framing import plan_frame, quantities, riser_count, stock_lengths
+from tracker.trade.lengths import FOOT, INCH, MM, SIXTEENTH, Unit
+from tracker.trade.lumber import dressed
+from tracker.trade.rules import Rules
+from tracker.trade.spec import (
+    Attachment,
+    Beam,
+    BoardKind,
+    Decking,
+    Finish,
+    GapIntent,
+    Guard,
+    JobSpec,
+    Joists,
+    Platform,
+    Site,
+    Stairs,
+    Support,
+)
+
+SITE = Site("invented", 30 * INCH, "clay", 120, False, False)
+
+
+def joists(size: str = "2x8", spacing: int = 16 * INCH) -> Joists:
+    real = dressed(size)
+    return Joists(size, real.thickness_nm, real.depth_nm, "southern pine", "no.2", spacing, "UC4A")
+
+
+def decking(angle: int = 0, gap: int = 0) -> Decking:
+    intent = GapIntent.SPACED if gap else GapIntent.TIGHT
+    return Decking(
+        "5/4x6", 11 * INCH // 2, INCH, BoardKind.WOOD, "southern pine", angle, intent, gap, "UC4A"
+    )
+
+
+def platform(width: int, depth: int, **changes: object) -> Platform:
+    made = Platform(
+        name="deck", width_nm=width, depth_nm=depth, height_nm=11 * INCH, uncut=False, rim_stock_nm=0,
+        joist_stock_nm=0, attachment=Attachment.FREE, support=Support.BLOCKS, joists=joists(), decking=decking(),
+    )  # fmt: skip
+    return replace(made, **changes)  # type: ignore[arg-type]
+
+
+UNCUT = platform(120 * INCH, 147 * INCH, uncut=True, rim_stock_nm=10 * FOOT, joist_stock_nm=12 * FOOT)
+
+
+def job(*platforms: Platform, **changes: object) -> JobSpec:
+    made = JobSpec(Unit.INCH, platforms, SITE, False, Finish.NONE, Rules(), 2)
+    return replace(made, **changes)  # type: ignore[arg-type]
+
+
+def test_uncut_joists_between_uncut_rims() -> None:
+    # Common practice, worked by hand: 12 ft 2x8 joists between 10 ft rims, 120 x 147 in outside.
+    plan = plan_frame(UNCUT, Rules(), SITE)
+    assert plan.joist_nm == 144 * INCH
+    assert plan.joists == 9
+    assert [mark / INCH for mark in plan.marks_nm] == [0.75, 16, 32, 48, 64, 80, 96, 112, 119.25]
+    assert (plan.rims, plan.rim_nm) == (2, 120 * INCH)
+    assert [nm // FOOT for nm in plan.contacts_nm] == [0, 4, 8, 12]
+    assert plan.blocks == 36
+    assert plan.nailed_ends == 18
+    assert plan.courses.count == plan.courses.boards == 27
+    assert plan.courses.crossings == 9 * 27
+    assert (plan.blocking_nm, plan.beams, plan.footing, plan.stairs, plan.guard) == ((), (), None, (), None)
+
+
+def test_crew_hours_are_counted_by_these_quantities() -> None:
+    assert dict(quantities(job(UNCUT))) == {
+        "boards": 27.0, "area_ft2": 122.5, "footings": 0.0, "blocks": 36.0, "supports": 36.0, "joists": 9.0,
+        "stair_risers": 0.0, "guard_ft": 0.0,
+    }  # fmt: skip
+    both = quantities(job(UNCUT, replace(UNCUT, name="upper", support=Support.PLATFORM)))
+    assert (both["boards"], both["joists"], both["blocks"]) == (54.0, 18.0, 36.0)
+
+
+def raised(width: int, depth: int, at: int, posts: int, **changes: object) -> Platform:
+    made = platform(
+        width, depth, height_nm=66 * INCH, attachment=Attachment.HOUSE, support=Support.FOOTINGS,
+        joists=joists("2x10"), beams=(Beam(2, "2x12", at, posts, "6x6"),),
+    )  # fmt: skip
+    return replace(made, **changes)  # type: ignore[arg-type]
+
+
+def test_an_attached_deck_has_a_ledger_one_rim_hangers_and_posts() -> None:
+    plan = plan_frame(raised(16 * FOOT, 12 * FOOT, 126 * INCH, 3), Rules(), SITE)
+    assert (plan.rims, plan.ledger_nm, plan.joists) == (1, 16 * FOOT, 13)
+    assert (plan.hangers, plan.nailed_ends, plan.blocks) == (13, 13, 0)
+    (beam,) = plan.beams
+    # Board 1, joist 9-1/4, beam 11-1/4 in (PS 20 dry sizes, from memory: PS 20-20 Table 2) from 66 in leave 44-1/2 in.
+    assert beam.post_nm * 2 == 89 * INCH
+    assert [at / INCH for at in beam.post_at_nm] == [2.75, 96, 189.25]
+    # The joists span from the ledger's face to the beam, over 8 ft: one row of blocking in each of 12 bays.
+    assert [span / INCH for span in plan.spans_nm] == [124.5]
+    assert len(plan.blocking_rows_nm) == 1 and len(plan.blocking_nm) == 12
+    assert plan.blocking_nm[5] * 2 == 29 * INCH
+
+
+@pytest.mark.parametrize(
+    ("area_ft2", "round_in"),
+    # From memory: IRC 2018 Table R507.3.1, 40 psf live, 1500 psf soil, round footing; forms come in whole 2 in.
+    [(40, 16), (60, 19), (80, 22), (100, 25), (120, 27), (140, 29), (160, 31)],
+)
+def test_footings_follow_the_table(area_ft2: int, round_in: int) -> None:
+    # Post spacing x half of a 16 ft joist span is the area.
+    wide = area_ft2 * FOOT // 8 + 11 * INCH // 2
+    footing = plan_frame(raised(wide, 16 * FOOT, 16 * FOOT, 2), Rules(), SITE).footing
+    assert footing is not None
+    assert footing.load_lb == pytest.approx(50 * area_ft2)
+    assert footing.diameter_nm == (round_in + round_in % 2) * INCH
+    assert footing.depth_nm == 30 * INCH
+
+
+def test_footings_are_never_under_12_in() -> None:
+    # From memory: IRC 2018 R507.3.2, 12 in below undisturbed ground.
+    small = plan_frame(raised(6 * FOOT, 6 * FOOT, 6 * FOOT, 2), Rules(), replace(SITE, frost_depth_nm=0, soil="rock"))
+    assert small.footing is not None
+    assert (small.footing.depth_nm, small.footing.diameter_nm) == (12 * INCH, 12 * INCH)
+
+
+@pytest.mark.parametrize(
+    ("rise", "risers"),
+    # IRC R311.7: riser 7-3/4 in at most, so 31 in is four of exactly 7-3/4 and a hair more is five.
+    [(7, 1), (7.75, 1), (8, 2), (28, 4), (31, 4), (31.0625, 5), (66, 9)],
+)
+def test_the_fewest_risers_under_the_highest(rise: float, risers: int) -> None:
+    assert riser_count(int(rise * INCH)) == risers
+
+
+def test_stairs_and_guard() -> None:
+    deck = raised(16 * FOOT, 12 * FOOT, 126 * INCH, 3, stairs=(Stairs(4 * FOOT, 66 * INCH),), guard=Guard(36 * INCH, 36 * FOOT))
+    plan = plan_frame(deck, Rules(), SITE)
+    (flight,) = plan.stairs
+    assert (flight.risers, flight.treads, flight.stringers) == (9, 8, 4)
+    # sqrt(66^2 + 82^2) = 105.26 in, and 12 in for the cuts.
+    assert flight.stringer_nm / INCH == pytest.approx(117.26, abs=1 / 16)
+    assert plan.guard is not None
+    assert (plan.guard.posts, plan.guard.bays) == (7, 6)
+    # Openings: bay 72 - post 3.5 = 68.5 in; 13 of 1-1/2 in leave (68.5 - 19.5) / 14 = 3.5 in, under the 4 in of IRC R312.1;
+    # 12 would leave 3.88 in, over the 3-7/8 in kept for shrinkage.
+    assert plan.guard.infill == 13 * 6
+    assert plan.guard.post_nm * 4 == (36 + 1) * 4 * INCH + 37 * INCH
+
+
+def test_boards_along_the_joists_get_rows_to_cross() -> None:
+    along = replace(UNCUT, decking=decking(90))
+    plan = plan_frame(along, Rules(), SITE)
+    # 144 in of joist in bays of 16 in or less: 9 bays, 8 rows; 8 bays of joists each.
+    assert (len(plan.blocking_rows_nm), len(plan.blocking_nm)) == (8, 64)
+    # 120 in of 5-1/2 in boards: 22; each crosses two rims and eight rows.
+    assert (plan.courses.count, plan.courses.crossings) == (22, 220)
+
+
+def test_screws_agree_with_the_rule_of_thumb() -> None:
+    # Common practice: about 350 deck screws for each 100 ft2 at 16 in on centre; 12 x 16 ft, boards 3/16 in apart.
+    plan = plan_frame(platform(16 * FOOT, 12 * FOOT, decking=decking(gap=3 * SIXTEENTH)), Rules(), SITE)
+    assert round(2 * plan.courses.crossings / 1.92) == 352
+
+
+def test_long_runs_are_joined_over_supports() -> None:
+    plan = plan_frame(platform(45 * FOOT, 25 * FOOT), Rules(), SITE)
+    assert sum(plan.rim_parts_nm) == 45 * FOOT and max(plan.rim_parts_nm) <= 20 * FOOT
+    ends = [sum(plan.rim_parts_nm[: k + 1]) for k in range(len(plan.rim_parts_nm) - 1)]
+    assert set(ends) <= set(plan.marks_nm)
+    assert plan.joist_parts_nm[0] in plan.contacts_nm and sum(plan.joist_parts_nm) == plan.joist_nm
+    assert plan.courses.joints == 2 * plan.courses.count
+
+
+@pytest.mark.parametrize(("size", "first", "last"), [("2x8", 8 * FOOT, 20 * FOOT), ("45x195", 2400 * MM, 6000 * MM)])
+def test_stock_lengths(size: str, first: int, last: int) -> None:
+    assert (stock_lengths(size)[0], stock_lengths(size)[-1]) == (first, last)
+
+
+@settings(max_examples=80, deadline=None)
+@given(st.integers(1, 10**5), st.integers(50, 10**4), st.lists(st.integers(-10, 10**5), max_size=60))
+def test_a_split_run_is_whole_and_no_part_is_too_long(length: int, longest: int, stops: list[int]) -> None:
+    parts = split(length, longest, stops)
+    assert sum(parts) == length and all(0 < part <= longest for part in parts)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.integers(3 * 12, 40 * 12), st.integers(3 * 12, 40 * 12), st.integers(0, 8))
+def test_diagonal_boards_cover_the_rectangle(width_in: int, depth_in: int, gap: int) -> None:
+    boards = decking(45, gap * SIXTEENTH)
+    laid = diagonal_courses(width_in * INCH, depth_in * INCH, boards, 16 * INCH, 20 * FOOT)
+    covered = sum(nm * number for nm, number in laid.pieces.items()) * (boards.width_nm + gap * SIXTEENTH)
+    area = width_in * depth_in * INCH**2
+    # Each course is as long as its longer edge, so the two corners of a board over the frame are the only waste:
+    # a board's width squared for each course, and the last course may hang over.
+    assert area <= covered * (1 + 1e-9)
+    assert covered <= area + (laid.count + 2) * 4 * boards.width_nm**2 + 2 * boards.width_nm * (width_in + depth_in) * INCH
+    assert max(laid.pieces) <= 20 * FOOT
+
+
+def test_diagonal_boards_of_a_square_worked_by_hand() -> None:
+    # A 55 x 55 in square of tight 5-1/2 in boards: its diagonal, 77.78 in, takes 15 courses (14.14, up); the middle one
+    # spans the other diagonal, 77.78 in, up to 1/16.
+    laid = diagonal_courses(55 * INCH, 55 * INCH, decking(45), 12 * INCH, 20 * FOOT)
+    assert laid.count == 15
+    assert max(laid.pieces) / INCH == pytest.approx(77.78, abs=1 / 16)
+
+
+def test_joints_of_neighbouring_courses_do_not_line_up() -> None:
+    lines = [k * FOOT for k in range(31)]
+    laid = straight_courses(10 * 11 * INCH // 2, 30 * FOOT, decking(), lines, 20 * FOOT)
+    assert laid.count == 10 and laid.joints == 10
+    assert dict(laid.pieces) == {20 * FOOT: 10, 10 * FOOT: 10}
+    assert laid.crossings == 10 * 31 + 10

@@ -1,0 +1,129 @@
+"""The take-off: every line counted by hand once, with its working in words."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from tests.trade.test_framing import SITE, UNCUT, decking, job, joists, platform, raised
+from tracker.trade.lengths import FOOT, INCH, MM, Unit
+from tracker.trade.phases import BY_KEY, phases_for
+from tracker.trade.rules import Rules
+from tracker.trade.spec import BoardKind, Finish, Guard, JobSpec, Stairs, Support
+from tracker.trade.takeoff import Line, stock_key, take_off
+
+
+def only(spec: JobSpec, title: str) -> Line:
+    (line,) = [line for line in take_off(spec) if line.title == title]
+    return line
+
+
+def test_a_platform_of_whole_boards() -> None:
+    lines = {line.title: line for line in take_off(job(UNCUT, finish=Finish.OIL))}
+    joist = lines["joists 2x8"]
+    assert (joist.item, joist.quantity, joist.unit, joist.phase, joist.platform) == ("2x8", 9, "piece", "frame", "deck")
+    assert [(p.length_nm, p.quantity, p.whole) for p in joist.pieces] == [(12 * FOOT, 9, True)]
+    assert joist.working == (
+        "(10' less 1-1/2 in) / 16 in on centre, up, plus 1 = 9 joists",
+        "joist 12': stock boards left uncut",
+    )
+    assert [(p.length_nm, p.quantity, p.whole) for p in lines["rims 2x8"].pieces] == [(10 * FOOT, 2, True)]
+    # 27 courses, 5 % spare is 1.35, so 2 more.
+    boards = lines["deck boards 5/4x6"]
+    assert boards.quantity == 29
+    assert [(p.length_nm, p.quantity, p.what) for p in boards.pieces] == [
+        (10 * FOOT, 27, "deck board"),
+        (10 * FOOT, 2, "spare deck board"),
+    ]
+    assert boards.working[0] == "27 courses of 5-1/2 in touching cover 12' 3\""
+    goods = {line.item: (line.quantity, line.unit, line.phase) for line in lines.values() if not line.pieces}
+    # 72 nails in the joist ends (common practice: 4 for a 2x8) fit one box of 220; 486 screws and 5 % take two boxes of 350.
+    # Bed 11 ft x 13 ft 3 in x 6 in (clay) = 72.9 ft3, x 1.2 loose = 87.5 ft3 = 3.24 yd3, up to 4.
+    # Cloth: two strips of 13 ft 3 in, 6 ft wide and 1 ft lapped, cover 11 ft: 26 ft 6 in of a 50 ft roll.
+    assert goods == {
+        "cloth": (1, "roll", "pads"), "gravel": (4, "cubic yard", "pads"), "block": (36, "piece", "pads"),
+        "nails 16d": (1, "box", "frame"), "screws 2-1/2": (2, "box", "boards"), "finish oil": (1, "gallon", "finish"),
+    }  # fmt: skip
+    assert "joist ends through the rims: 18 x 4 = 72" in lines["16d nails, hot-dip galvanised"].working
+
+
+def test_an_attached_deck_lists_ledger_footings_and_connectors() -> None:
+    deck = raised(
+        16 * FOOT, 12 * FOOT, 126 * INCH, 3,
+        stairs=(Stairs(4 * FOOT, 66 * INCH),), guard=Guard(36 * INCH, 36 * FOOT),
+    )  # fmt: skip
+    spec = job(deck)
+    items = {line.item: line for line in take_off(spec) if not line.pieces}
+    assert items["hanger 2x10"].quantity == 13
+    assert (items["post base 6x6"].quantity, items["post cap 6x6"].quantity) == (3, 3)
+    # Joists span 10 ft 4-1/2 in: read at 12 ft, lag screws 15 in apart (Wisconsin deck code 2015, ledger fastener table).
+    # 192 - 6 = 186 in: 13 spaces, 14 screws.
+    assert (items["lag screw 1/2"].quantity, items["lag screw 1/2"].phase) == (14, "ledger")
+    assert items["flashing"].quantity == 2
+    assert only(spec, "ledger 2x10").pieces[0].length_nm == 16 * FOOT
+    assert only(spec, "beam 1 2x12").quantity == 2
+    assert only(spec, "posts of beam 1 6x6").quantity == 3
+    assert only(spec, "stairs: stringers 2x12").quantity == 4
+    # 8 treads of two boards.
+    assert only(spec, "stairs: treads 5/4x6").quantity == 16
+    assert "cloth" not in items and "block" not in items
+
+
+def test_concrete_comes_in_bags_for_whole_footings() -> None:
+    # Bag makers' figure: 80 lb gives 0.60 ft3. A 12 in hole 48 in deep is 3.14 ft3: 6 bags (5.24, up).
+    small = raised(6 * FOOT, 6 * FOOT, 6 * FOOT, 2)
+    spec = job(small, site=replace(SITE, soil="rock", frost_depth_nm=48 * INCH))
+    (line,) = [line for line in take_off(spec) if line.item == "concrete 80lb"]
+    assert (line.quantity, line.unit) == (12, "bag")
+    assert any("3.14 ft3 each / 0.6 ft3 a bag = 6 bags, x 2 footings" in text for text in line.working)
+
+
+def test_a_metric_job_is_told_in_its_own_units() -> None:
+    deck = platform(4200 * MM, 3600 * MM, joists=joists("45x195", 400 * MM))
+    deck = replace(deck, decking=replace(decking(gap=5 * MM), board="28x145", width_nm=145 * MM, thickness_nm=28 * MM))
+    lines = {line.item: line for line in take_off(job(deck, unit=Unit.MM, finish=Finish.OIL))}
+    assert "4200 mm less 45 mm" in lines["45x195"].working[0] or lines["45x195"].title.startswith("rims")
+    # 28 mm and 38.1 mm into the joist is 66.1 mm: the 3 in screw, sold as 75 mm.
+    assert {"nails 90mm", "screws 75mm", "finish oil"} <= set(lines)
+    assert lines["gravel"].unit == "cubic metre" and lines["finish oil"].unit == "litre"
+    assert not any("'" in text or '"' in text for line in lines.values() for text in line.working)
+
+
+def test_spare_boards_follow_the_house_rule() -> None:
+    spec = job(UNCUT, rules=Rules({"waste_boards": 120}))
+    # 12 % of 27 is 3.24: 4 spare.
+    assert only(spec, "deck boards 5/4x6").quantity == 31
+
+
+def test_composite_boards_are_kept_apart_from_wood() -> None:
+    deck = replace(UNCUT, decking=replace(decking(), kind=BoardKind.COMPOSITE, use_category=""))
+    (line,) = [line for line in take_off(job(deck)) if line.phase == "boards" and line.pieces]
+    assert (line.item, stock_key(line.item, 16 * FOOT)) == ("composite 5/4x6", "composite 5/4x6x16")
+
+
+@pytest.mark.parametrize(
+    ("size", "length", "key"),
+    [("2x8", 12 * FOOT, "2x8x12"), ("5/4x6", 16 * FOOT, "5/4x6x16"), ("45x195", 3600 * MM, "45x195x3600"),
+     ("2x8", 150 * INCH, "2x8x12ft6in")],
+)  # fmt: skip
+def test_stock_keys_are_readable(size: str, length: int, key: str) -> None:
+    assert stock_key(size, length) == key
+
+
+@pytest.mark.parametrize("support", list(Support))
+@pytest.mark.parametrize("angle", [0, 45, 90])
+def test_every_line_has_its_working_and_a_phase_the_job_goes_through(support: Support, angle: int) -> None:
+    deck = raised(
+        30 * FOOT, 14 * FOOT, 12 * FOOT, 5, support=support, decking=decking(angle),
+        stairs=(Stairs(3 * FOOT, 40 * INCH),), guard=Guard(36 * INCH, 20 * FOOT),
+    )  # fmt: skip
+    if support is not Support.FOOTINGS:
+        deck = replace(deck, beams=())
+    spec = job(deck, finish=Finish.STAIN)
+    present = {phase.key for phase in phases_for(spec)}
+    for line in take_off(spec):
+        assert line.quantity > 0 and line.working and all(line.working)
+        assert line.phase in BY_KEY and line.phase in present
+        if line.pieces:
+            assert line.quantity == sum(piece.quantity for piece in line.pieces)

@@ -1,0 +1,279 @@
+"""The checks of the deck boards as they go down: the gap, the run coming home straight, the screws."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from tracker.errors import InputError
+from tracker.text import count, listing
+from tracker.trade.answer import Answer, Plain
+from tracker.trade.boardrun import TaperPlan, bring_home
+from tracker.trade.checks.base import Case, Check, incomplete, verdict
+from tracker.trade.checks.frame import decking_spacing
+from tracker.trade.checks.gap import GAP as GAP
+from tracker.trade.courses import laid_gap_nm
+from tracker.trade.fasteners import BOXES, boxes, screw_length_nm
+from tracker.trade.framing import plan_frame
+from tracker.trade.lengths import INCH, SIXTY_FOURTH, Unit, format_length, format_small, inches
+from tracker.trade.readings import Field, Form, Kind, Readings
+from tracker.trade.rules import COMMON
+from tracker.trade.spec import BoardKind
+
+_HALF_64 = SIXTY_FOURTH // 2
+_LEAST_CROSSINGS = 3
+_SCREW_CAUTION = (
+    "Drive with eye protection; kneel on pads; sweep up dropped screws before anybody walks barefoot."
+)
+
+
+_POINTS = ("left", "middle", "right")
+
+
+def _layout_form(case: Case) -> Form:
+    unit, decking = case.job.unit, case.platform.decking
+    return Form(
+        fields=(
+            Field("laid", "boards laid", Kind.COUNT, example="12"),
+            Field("gap", "gap as laid", Kind.LENGTH, required=False, example=format_small(laid_gap_nm(decking), unit),
+                  help="left blank, the gap the job plans"),
+        ),
+        columns=(Field("open", "run still open", Kind.LENGTH, example=format_length(4 * decking.width_nm, unit),
+                       help="from the last board's edge to where the boards end, square to the boards"),),
+        rows=_POINTS,
+        row_word="point",
+        open_rows=True,
+        least_rows=2,
+    )  # fmt: skip
+
+
+def _judge_layout(case: Case, readings: Readings) -> Answer:
+    unit, decking, rules = case.job.unit, case.platform.decking, case.rules
+    still = readings.column("open")
+    missing = [] if readings.has("laid") else ["the boards laid"]
+    if len(still) < 2:
+        missing.append("the run still open at two points or more")
+    if missing:
+        return incomplete(listing(missing, "and"), source=COMMON)
+    gap = readings.whole("gap") if readings.has("gap") else laid_gap_nm(decking)
+    width, laid, slack = decking.width_nm, readings.whole("laid"), rules.figure("gap_tolerance")
+    total = plan_frame(case.platform, rules, case.job.site).courses.count
+    if laid > 2 * total:
+        raise InputError(
+            f"{laid} boards laid where the deck takes about {total}", "count the boards across the deck"
+        )
+    inputs: dict[str, Plain] = {
+        "laid": laid, "gap_in": inches(gap), "open_in": {label: inches(nm) for label, nm in still.items()},
+    }  # fmt: skip
+    if not any(still.values()):
+        return verdict(
+            True, f"all {laid} boards laid, the run is home", inputs=inputs,
+            answer={"taper_in": 0.0, "boards_to_go": 0, "laid": laid}, working=["nothing is open at any point"],
+            source=COMMON,
+        )  # fmt: skip
+    plan = bring_home(still, width, gap, max(0, gap - slack), gap + slack, unit)
+    most = rules.figure("board_taper")
+    least_last = width * rules.figure("last_board_least") // 1000
+    narrow = min(plan.last_width_nm.values())
+    faults: list[str] = []
+    if plan.taper_nm > most:
+        faults.append(f"the run is {format_small(plan.taper_nm, unit)} out of parallel")
+    if not plan.flush and narrow < least_last:
+        faults.append(f"the last board comes to {format_small(narrow, unit)}")
+    shares: dict[str, Plain] = {label: inches(nm) for label, nm in plan.gap_change_nm.items()}
+    lasts: dict[str, Plain] = {label: inches(nm) for label, nm in plan.last_width_nm.items()}
+    good = f"{count(plan.boards_to_go, 'board')} to go, {_end(plan, narrow, unit)}"
+    return verdict(
+        not faults,
+        "; ".join(faults) or good,
+        inputs=inputs,
+        answer={
+            "taper_in": inches(plan.taper_nm), "boards_to_go": plan.boards_to_go, "laid": laid,
+            "boards_planned": total, "flush": plan.flush, "last_width_in": inches(narrow),
+            "last_width_at_in": lasts, "gap_change_at_in": shares, "left_over_in": inches(plan.left_over_nm),
+        },
+        working=_layout_working(still, plan, width, gap, unit),
+        source=COMMON,
+        moves=_layout_moves(plan, narrow < least_last, unit),
+        limits=[rules.limit(key, unit) for key in ("board_taper", "last_board_least", "gap_tolerance")],
+    )  # fmt: skip
+
+
+def _end(plan: TaperPlan, narrow: int, unit: Unit) -> str:
+    return "the last one lands flush" if plan.flush else f"the last one {format_small(narrow, unit)} wide"
+
+
+def _layout_working(still: Mapping[str, int], plan: TaperPlan, width: int, gap: int, unit: Unit) -> list[str]:
+    most, least = max(still, key=still.__getitem__), min(still, key=still.__getitem__)
+    lines = [
+        f"taper = most - least = {format_length(still[most], unit)} at {most} - {format_length(still[least], unit)}"
+        f" at {least} = {format_small(plan.taper_nm, unit)}",
+        f"one board and its gap take {format_small(width, unit)} + {format_small(gap, unit)}:"
+        f" {count(plan.boards_to_go, 'board')} to go",
+    ]
+    for label, nm in still.items():
+        change, last = plan.gap_change_nm[label], plan.last_width_nm[label]
+        lines.append(
+            f"{label}: {format_length(nm, unit)} open; {_signed(change, unit)} on each gap;"
+            f" last board {format_small(last, unit, 32)}"
+        )
+    return lines
+
+
+def _signed(nm: int, unit: Unit) -> str:
+    return ("+" if nm >= 0 else "") + format_small(nm, unit, 64)
+
+
+def _layout_moves(plan: TaperPlan, narrow: bool, unit: Unit) -> list[str]:
+    moves: list[str] = []
+    for label, nm in plan.gap_change_nm.items():
+        by = format_small(abs(nm), unit, 64)
+        if abs(nm) >= _HALF_64:
+            gaps = "the gap" if plan.boards_to_go == 1 else f"each of the {plan.boards_to_go} gaps left"
+            moves.append(f"at {label} {'open' if nm > 0 else 'close'} {gaps} by {by}")
+    if plan.flush:
+        moves.append("lay the boards left whole: they land flush")
+        return moves
+    if narrow and plan.boards_to_go > 1:
+        moves.append(f"rip the last two boards alike, about {format_small(plan.last_two_nm, unit)} each")
+    widths = dict.fromkeys(format_small(nm, unit) for nm in plan.last_width_nm.values())
+    if plan.left_over_nm >= _HALF_64 and len(widths) > 1:
+        cuts = listing([f"{format_small(nm, unit)} at {at}" for at, nm in plan.last_width_nm.items()], "and")
+        moves.append(f"rip the last board to the taper: {cuts}")
+    elif not narrow:
+        moves.append(f"rip the last board to {next(iter(widths))}")
+    return moves
+
+
+BOARD_LAYOUT = Check(
+    key="board-layout",
+    title="Board run",
+    asks="count the boards laid; measure the run still open at both ends and the middle, square to the boards",
+    source=COMMON,
+    form=_layout_form,
+    judge=_judge_layout,
+)
+
+
+def _screw_form(case: Case) -> Form:
+    unit, wood = case.job.unit, case.platform.decking.kind is BoardKind.WOOD
+    return Form(
+        fields=(
+            Field("predrilled", "board ends pre-drilled", Kind.YESNO, example="yes", required=wood),
+            Field("boxes", "boxes of screws left", Kind.COUNT, required=False, example="2"),
+            Field("laid", "boards screwed down", Kind.COUNT, required=False, example="12",
+                  help="whole rows; left blank, none"),
+        ),
+        columns=(
+            Field("count", "screws", Kind.COUNT, example="2"),
+            Field("edge", "screw to the long edge", Kind.LENGTH, example=format_small(INCH, unit)),
+        ),
+        rows=("c1", "c2", "c3", "c4", "c5", "c6"),
+        row_word="crossing",
+        open_rows=True,
+        least_rows=_LEAST_CROSSINGS,
+    )  # fmt: skip
+
+
+def _judge_screws(case: Case, readings: Readings) -> Answer:
+    unit, rules, decking = case.job.unit, case.rules, case.platform.decking
+    source = f"pattern: {COMMON}; count: {rules.source('screws_per_crossing')}"
+    counts, edges = readings.column("count"), readings.column("edge")
+    missing = []
+    if len(counts) < _LEAST_CROSSINGS or len(edges) < _LEAST_CROSSINGS:
+        missing.append(f"screws and edge distance at {_LEAST_CROSSINGS} crossings or more")
+    if case.platform.decking.kind is BoardKind.WOOD and not readings.has("predrilled"):
+        missing.append("whether the board ends are pre-drilled")
+    if missing:
+        return incomplete(listing(missing, "and"), source=source)
+    per = rules.figure("screws_per_crossing")
+    least, most = rules.figure("screw_edge_least"), rules.figure("screw_edge_most")
+    few = {label: per - n for label, n in counts.items() if n < per}
+    close = [label for label, nm in edges.items() if nm < least]
+    far = [label for label, nm in edges.items() if nm > most]
+    faults, moves = list[str](), list[str]()
+    for label, n in few.items():
+        moves.append(f"drive {count(n, 'more screw')} at {label}")
+    if few:
+        faults.append(f"{count(sum(few.values()), 'screw')} missing at {listing(few, 'and')}")
+    if close:
+        faults.append(f"too near the edge at {listing(close, 'and')}")
+        moves.append(
+            f"pre-drill and drive again {format_small(least, unit)} or more from the edge at {listing(close, 'and')}"
+        )
+    if far:
+        faults.append(f"too far from the edge at {listing(far, 'and')}")
+        moves.append(f"add a screw within {format_small(most, unit)} of the edge at {listing(far, 'and')}")
+    if case.platform.decking.kind is BoardKind.WOOD and not readings.yes("predrilled"):
+        faults.append("board ends are not pre-drilled")
+        moves.append("pre-drill every end: screws near an end split it")
+    need = _need(case, readings, per)
+    moves += need.moves
+    short, length_nm = sum(few.values()), screw_length_nm(decking.thickness_nm)
+    length = format_length(length_nm, unit)
+    span = f"{format_small(least, unit)} to {format_small(most, unit)}"
+    return verdict(
+        not faults,
+        "; ".join(faults) or f"{per} at each of {count(len(counts), 'crossing')}, ends as they should be",
+        inputs={
+            "predrilled": readings.yes("predrilled"),
+            "count": dict(counts), "edge_in": {label: inches(nm) for label, nm in edges.items()},
+        },
+        answer={**need.figures, "missing_screws": short, "screw_length_in": inches(length_nm)},
+        working=[
+            f"at each crossing {per} screws, {span} from the long edge",
+            f"least {min(counts.values())} screws; edges {format_small(min(edges.values()), unit)} to"
+            f" {format_small(max(edges.values()), unit)}",
+            *need.working,
+            f"screw: the board's {format_length(decking.thickness_nm, unit)} + 1-1/2 in in the joist, so {length}",
+        ],
+        source=source,
+        moves=moves,
+        limits=[
+            *(rules.limit(key, unit) for key in ("screws_per_crossing", "screw_edge_least", "screw_edge_most")),
+            decking_spacing(decking),
+        ],
+        caution=_SCREW_CAUTION,
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class _Need:
+    """How many screws the deck still takes, and whether the boxes at hand hold them."""
+
+    figures: dict[str, Plain]
+    working: list[str]
+    moves: list[str]
+
+
+def _need(case: Case, readings: Readings, per: int) -> _Need:
+    courses = plan_frame(case.platform, case.rules, case.job.site).courses
+    total = courses.crossings * per
+    laid = min(readings.whole("laid"), courses.count) if readings.has("laid") else 0
+    left = -(-total * (courses.count - laid) // courses.count)
+    spare, box = case.rules.figure("waste_fasteners"), BOXES[0]
+    wanted = boxes(left, box.pieces, spare)
+    figures: dict[str, Plain] = {"total_screws": total, "screws_to_go": left, "boxes_to_go": wanted}
+    working = [
+        f"{count(courses.crossings, 'crossing')} x {per} = {total} screws; {courses.count - laid} of {courses.count}"
+        f" rows to go = {left}",
+        f"{left} and {spare / 10:g} % spare in boxes of {box.pieces} (house figure: read the label)"
+        f" = {count(wanted, 'box', 'boxes')}",
+    ]
+    if not readings.has("boxes"):
+        return _Need(figures, working, [])
+    at_hand = readings.whole("boxes")
+    short = max(wanted - at_hand, 0)
+    figures |= {"boxes_left": at_hand, "boxes_to_buy": short}
+    return _Need(figures, working, [f"buy {count(short, 'box', 'boxes')} of {box.item}"] if short else [])
+
+
+SCREWS = Check(
+    key="screws",
+    title="Deck screws",
+    asks="look at crossings all over the deck: count the screws, measure from each to the board's long edge",
+    source=COMMON,
+    form=_screw_form,
+    judge=_judge_screws,
+    caution=_SCREW_CAUTION,
+)

@@ -1,0 +1,388 @@
+"""The checks of the frame as it stands: joist spacing, fasteners in the joints, support on the ground."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+
+from tracker.errors import InputError
+from tracker.text import count, listing
+from tracker.trade.answer import Answer, Limit, Plain
+from tracker.trade.checks.base import Case, Check, incomplete, verdict
+from tracker.trade.checks.stock import CROWN, STOCK_LENGTHS, joist_rows, marks, named, per_row
+from tracker.trade.fasteners import CAUTION as NAILING
+from tracker.trade.fasteners import COUNT_SOURCE, Coating, coating_fits, nails_per_joint
+from tracker.trade.lengths import INCH, format_length, format_small, inches
+from tracker.trade.plausible import right_unit
+from tracker.trade.readings import Field, Form, Kind, Readings
+from tracker.trade.rules import COMMON
+from tracker.trade.spec import BoardKind, Decking, JobSpec, Platform, Support
+
+__all__ = ["CROWN", "FASTENERS", "JOIST_SPACING", "STOCK_LENGTHS", "SUPPORT"]
+
+DECKING_SOURCE = (
+    "county deck details: 5/4 in boards on joists 16 in on centre straight, 12 in "
+    "at an angle; 2 in boards 24 and 16 in"
+)
+
+
+def _spacing_form(case: Case) -> Form:
+    rows = joist_rows(case.platform)
+    return Form(
+        columns=(
+            Field(
+                "at",
+                "Centre at",
+                Kind.LENGTH,
+                example="16",
+                help="centre of the joist, tape hooked once on the left end",
+            ),
+        ),
+        rows=rows,
+        row_word="joist",
+        least_rows=len(rows),
+    )
+
+
+def decking_spacing(decking: Decking) -> Limit:
+    """Return ``allowed_spacing_nm`` as the Limit a verdict shows."""
+    what = f"joists on centre under {decking.board} boards" + (
+        " at an angle" if decking.angle_deg == 45 else ""
+    )
+    if decking.kind is BoardKind.COMPOSITE:
+        return Limit(
+            what,
+            f"{allowed_spacing_nm(decking) // INCH} in",
+            COMMON,
+            "some makers ask for 12 in: read theirs",
+        )
+    return Limit(what, f"{allowed_spacing_nm(decking) // INCH} in", DECKING_SOURCE)
+
+
+def allowed_spacing_nm(decking: Decking) -> int:
+    """Return the widest joist spacing on centre for these boards, in nm: county deck details; composites by
+    common practice.
+
+    Boards along the joists (90 degrees) lie on nailers of their own at the straight spacing.
+    """
+    thick = decking.thickness_nm > 5 * INCH // 4
+    if decking.kind is BoardKind.WOOD and thick:
+        return (16 if decking.angle_deg == 45 else 24) * INCH
+    return (12 if decking.angle_deg == 45 else 16) * INCH
+
+
+def _drift(deviations: Sequence[int]) -> float:
+    """Drift over the whole row, in nm: the least-squares slope of the deviations times the bays."""
+    inner = deviations[1:-1]
+    n = len(inner)
+    if n < 3:
+        return 0.0
+    mid = (n - 1) / 2
+    slope = sum((k - mid) * d for k, d in enumerate(inner)) / sum((k - mid) ** 2 for k in range(n))
+    return slope * (n - 1)
+
+
+def _judge_spacing(case: Case, readings: Readings) -> Answer:
+    unit, platform, rules = case.job.unit, case.platform, case.rules
+    layout, rows, thickness = marks(platform), joist_rows(platform), platform.joists.thickness_nm
+    at = readings.column("at")
+    for row, mark in zip(rows, layout, strict=True):
+        if row in at:
+            right_unit(at[row], mark, f"joist {row}", unit)
+            if at[row] > platform.width_nm + INCH:
+                raise InputError(
+                    f"joist {row} at {format_length(at[row], unit)} is past the rim's end, "
+                    f"{format_length(platform.width_nm, unit)}",
+                    "measure to the centre of the joist from the left end of the rim",
+                )
+    if missing := [row for row in rows if row not in at]:
+        return incomplete(f"the centre of joist {named(missing)}", source=COMMON)
+    centres = [at[row] for row in rows]
+    for left, right, row in zip(centres, centres[1:], rows[1:], strict=False):
+        if right <= left:
+            raise InputError(
+                f"joist {row} at {format_length(right, unit)} is not beyond the one before it, "
+                f"{format_length(left, unit)}",
+                "measure every centre from the same end",
+            )
+    tolerance, allowed = rules.figure("joist_spacing"), allowed_spacing_nm(platform.decking)
+    off = [centre - mark for centre, mark in zip(centres, layout, strict=True)]
+    worst = max(range(len(off)), key=lambda k: abs(off[k]))
+    bays = [b - a for a, b in itertools.pairwise(centres)]
+    widest = max(range(len(bays)), key=lambda k: bays[k])
+    clear, clear_allowed = bays[widest] - thickness, allowed - thickness
+    drift = _drift(off)
+    outside = [rows[k] for k, nm in enumerate(off) if abs(nm) > tolerance]
+    too_wide = clear > clear_allowed + tolerance
+    moves = [
+        f"move joist {rows[k]} {format_small(abs(nm), unit)} to the {'left' if nm > 0 else 'right'}"
+        for k, nm in enumerate(off)
+        if abs(nm) > tolerance
+    ]
+    if too_wide and not outside:
+        moves.append(
+            f"close the bay between joists {rows[widest]} and {rows[widest + 1]}, or set one more between"
+        )
+    if too_wide and platform.joists.spacing_nm > allowed:
+        moves.append(
+            f"these boards want joists {format_small(allowed, unit)} on centre: set more, or lay "
+            "thicker boards"
+        )
+    if abs(drift) > tolerance:
+        moves.append("the error adds up along the rim: mark it again with the tape hooked once on one end")
+    where = f"joist {rows[worst]} {format_small(abs(off[worst]), unit)} off its mark"
+    return verdict(
+        not (outside or too_wide),
+        f"spacing good: worst {where}"
+        if not (outside or too_wide)
+        else f"{where}; widest clear bay {format_small(clear, unit)}",
+        inputs={"centres_in": per_row(at), "thickness_in": inches(thickness)},
+        answer={
+            "worst_deviation_in": inches(off[worst]),
+            "worst_joist": rows[worst],
+            "off_layout": list(outside),
+            "worst_clear_in": inches(clear),
+            "allowed_clear_in": inches(clear_allowed),
+            "widest_bay": f"{rows[widest]}-{rows[widest + 1]}",
+            "drift_in": drift / INCH,
+        },
+        working=(
+            f"layout: {', '.join(format_small(mark, unit) for mark in layout)}",
+            f"worst deviation: joist {rows[worst]}, {format_small(centres[worst], unit)} - "
+            f"{format_small(layout[worst], unit)} = {format_small(off[worst], unit)}",
+            f"widest clear bay, joists {rows[widest]} to {rows[widest + 1]}: "
+            f"{format_small(bays[widest], unit)} - "
+            f"{format_small(thickness, unit)} = {format_small(clear, unit)}; these boards allow "
+            f"{format_small(clear_allowed, unit)}, and the layout tolerance on top",
+            f"drift along the rim: {format_small(drift, unit)}",
+        ),
+        source=f"layout: {COMMON}; decking: {DECKING_SOURCE}",
+        moves=moves,
+        limits=(rules.limit("joist_spacing", unit), decking_spacing(platform.decking)),
+    )
+
+
+def _joints(platform: Platform) -> tuple[str, ...]:
+    return tuple(f"{row}{end}" for row in joist_rows(platform) for end in "LR")
+
+
+_SAMPLE = 4
+
+
+def _fasteners_form(case: Case) -> Form:
+    per_joint = nails_per_joint(case.platform.joists.size)
+    return Form(
+        fields=(
+            Field("left", "Fasteners left in the boxes", Kind.COUNT, required=False, help="if counted"),
+            Field(
+                "coating", "Coating", Kind.CHOICE, required=False, choices=tuple(c.value for c in Coating),
+                help="as printed on the box",
+            ),
+        ),
+        columns=(Field("nails", "Counted", Kind.COUNT, example=str(per_joint)),),
+        rows=_joints(case.platform),
+        row_word="joint",
+        open_rows=True,
+        least_rows=_SAMPLE,
+    )  # fmt: skip
+
+
+def _judge_fasteners(case: Case, readings: Readings) -> Answer:
+    joists = case.platform.joists
+    counted = readings.column("nails")
+    joints = _joints(case.platform)
+    for joint, found in counted.items():
+        if found > 100:
+            raise InputError(
+                f"joint {joint}: {found} fasteners in one joint cannot be", "count the heads in that joint"
+            )
+    sample = min(_SAMPLE, len(joints))
+    if len(counted) < sample:
+        rest = [joint for joint in joints if joint not in counted][: sample - len(counted)]
+        return incomplete(f"the fasteners at joint {named(rest)}", source=COUNT_SOURCE)
+    per_joint = nails_per_joint(joists.size)
+    total = per_joint * len(joints)
+    short = {joint: per_joint - found for joint, found in counted.items() if found < per_joint}
+    missing = sum(short.values())
+    open_joints = [joint for joint in joints if joint not in counted]
+    coating = readings.word("coating")
+    unfit = bool(coating) and not coating_fits(Coating(coating), treated=bool(joists.use_category))
+    answer: dict[str, Plain] = {
+        "per_joint": per_joint,
+        "joints": len(joints),
+        "counted_joints": len(counted),
+        "total": total,
+        "shortfall": dict(short),
+        "missing": missing,
+    }
+    moves = [f"drive {lack} more at joint {joint}" for joint, lack in short.items()]
+    working = [
+        f"a {joists.size} joint takes {per_joint}",
+        f"joist ends: {len(joints) // 2} joists x 2 ends x {per_joint} = {total} fasteners",
+        f"counted {count(len(counted), 'joint')} of {len(joints)}: {missing} short in "
+        f"{count(len(short), 'joint')}",
+    ]
+    if short and open_joints:
+        moves.append("count the joints not sampled: a short one is rarely alone")
+    if readings.has("left"):
+        left = readings.whole("left")
+        answer["left"] = left
+        answer["enough_left"] = left >= missing
+        working.append(f"left in the boxes: {left}, to drive: {missing}")
+        if left < missing:
+            moves.append(f"buy {missing - left} more")
+    if unfit:
+        moves.append(
+            f"{coating} does not last in this wood: draw them and use hot-dip galvanised or stainless"
+        )
+    passed = not short and not unfit
+    return verdict(
+        passed,
+        f"{per_joint} at each of {count(len(counted), 'joint')} counted; {total} in the joist ends"
+        if passed
+        else (
+            f"{missing} short in {count(len(short), 'joint')}; {per_joint} to a joint, {total} "
+            "in the joist ends"
+            if short
+            else f"{coating} fasteners are not for this wood"
+        ),
+        inputs={"size": joists.size, "counted": dict(counted), "coating": coating},
+        answer=answer,
+        working=working,
+        source=COUNT_SOURCE,
+        moves=moves,
+        limits=(Limit("fasteners in a joist end", str(per_joint), COUNT_SOURCE),),
+        caution=NAILING,
+    )
+
+
+def _support_form(case: Case) -> Form:
+    rows = joist_rows(case.platform)
+    return Form(
+        columns=(
+            Field(
+                "at",
+                "Held up at",
+                Kind.LENGTHS,
+                example="0; 4'; 8'; 12'",
+                help="each block, from the front end of the joist",
+            ),
+        ),
+        rows=rows,
+        row_word="joist",
+        least_rows=len(rows),
+    )
+
+
+def _judge_support(case: Case, readings: Readings) -> Answer:
+    unit, platform, rules = case.job.unit, case.platform, case.rules
+    length = platform.depth_nm - 2 * platform.joists.thickness_nm
+    contacts = readings.lists("at")
+    rows = joist_rows(platform)
+    for row, points in contacts.items():
+        if len(points) > 1:
+            right_unit(max(points), length, f"joist {row}", unit)
+        for nm in points:
+            if nm > platform.depth_nm:
+                raise InputError(
+                    f"joist {row}: a block at {format_length(nm, unit)} is past its end, "
+                    f"{format_length(length, unit)}",
+                    "measure from the front end of the joist",
+                )
+    if missing := [row for row in rows if row not in contacts]:
+        return incomplete(f"the blocks under joist {named(missing)}", source=COMMON)
+    longest = rules.figure("support_longest")
+    overhang = longest // 4
+    moves: list[str] = []
+    stretches: dict[str, int] = {}
+    ends: dict[str, int] = {}
+    for row in rows:
+        held = sorted(min(nm, length) for nm in contacts[row])
+        bays = list(itertools.pairwise(held))
+        stretches[row] = max((b - a for a, b in bays), default=0)
+        ends[row] = max(held[0], length - held[-1])
+        adds = [a + (b - a) * k // n for a, b in bays for n in [-(-(b - a) // longest)] for k in range(1, n)]
+        adds += [0] if held[0] > overhang else []
+        adds += [length] if length - held[-1] > overhang else []
+        if adds:
+            moves.append(
+                f"joist {row}: add a block at "
+                f"{listing((format_length(nm, unit) for nm in sorted(adds)), 'and')}"
+            )
+    worst = max(rows, key=lambda row: stretches[row])
+    far = max(rows, key=lambda row: ends[row])
+    passed = not moves
+    text = f"longest unsupported stretch {format_length(stretches[worst], unit)}, joist {worst}"
+    return verdict(
+        passed,
+        text
+        if passed or stretches[worst] > longest
+        else f"joist {far} sticks out {format_length(ends[far], unit)} past its last block",
+        inputs={
+            "joist_in": inches(length),
+            "contacts_in": {row: [inches(nm) for nm in contacts[row]] for row in rows},
+        },
+        answer={
+            "longest_in": inches(stretches[worst]),
+            "longest_joist": worst,
+            "overhang_in": inches(ends[far]),
+            "overhang_joist": far,
+            "limit_in": inches(longest),
+        },
+        working=(
+            f"longest stretch between blocks: joist {worst}, {format_length(stretches[worst], unit)}; "
+            f"at most {format_length(longest, unit)}",
+            f"longest end past the last block: joist {far}, {format_length(ends[far], unit)}; "
+            f"at most a quarter of that, {format_length(overhang, unit)}",
+        ),
+        source=COMMON,
+        moves=moves,
+        limits=(
+            rules.limit("support_longest", unit),
+            Limit(
+                "joist end past its last block",
+                format_small(overhang, unit),
+                COMMON,
+                "a quarter of the stretch allowed",
+            ),
+        ),
+        caution=(
+            "A joist on the ground wants treated stock for ground contact, full bearing and "
+            "no soil packed around it."
+        ),
+    )
+
+
+JOIST_SPACING = Check(
+    key="joist-spacing",
+    title="Joist spacing",
+    asks="the centre of every joist along the rim, all from the left end",
+    source=f"layout: {COMMON}; decking: {DECKING_SOURCE}",
+    form=_spacing_form,
+    judge=_judge_spacing,
+)
+
+FASTENERS = Check(
+    key="fasteners",
+    title="Fasteners in the joints",
+    asks="the fasteners counted in at least four joist ends; L and R are the two ends of a joist",
+    source=COUNT_SOURCE,
+    form=_fasteners_form,
+    judge=_judge_fasteners,
+    caution=NAILING,
+)
+
+
+def _on_blocks(job: JobSpec, platform: Platform) -> bool:
+    return platform.support is Support.BLOCKS
+
+
+SUPPORT = Check(
+    key="support",
+    title="Joist support",
+    asks="where each joist is held up, from its front end",
+    source=COMMON,
+    form=_support_form,
+    judge=_judge_support,
+    applies=_on_blocks,
+)

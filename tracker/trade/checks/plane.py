@@ -1,0 +1,268 @@
+"""The checks of a plane: strings and frame square, supports and frame level."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from tracker.errors import InputError
+from tracker.text import listing
+from tracker.trade.answer import Answer
+from tracker.trade.checks.base import Case, Check, incomplete
+from tracker.trade.layout import contact_points, joist_marks
+from tracker.trade.lengths import INCH, MM, Unit, format_length
+from tracker.trade.level import CAUTION as LIFTING
+from tracker.trade.level import SOURCE as LEVEL_SOURCE
+from tracker.trade.level import Fall, Position, Side, level_answer
+from tracker.trade.plausible import near_plan
+from tracker.trade.readings import Field, Form, Kind, Readings
+from tracker.trade.spec import JobSpec, Platform, Support
+from tracker.trade.square import CAUTION as PUSHING
+from tracker.trade.square import SOURCE as SQUARE_SOURCE
+from tracker.trade.square import square_answer
+
+_CORNERS = "A front left, B front right, C back right, D back left"
+
+
+def _square_form(case: Case) -> Form:
+    unit = case.job.unit
+    return Form(
+        fields=(
+            Field(
+                "width",
+                "Width, A to B",
+                Kind.LENGTH,
+                required=False,
+                example=format_length(case.platform.width_nm, unit),
+                help="along the front, outside to outside; left blank, the planned width is used",
+            ),
+            Field(
+                "depth",
+                "Depth, A to D",
+                Kind.LENGTH,
+                required=False,
+                example=format_length(case.platform.depth_nm, unit),
+                help="front to back, outside to outside; left blank, the planned depth is used",
+            ),
+            Field("ac", "Diagonal A to C", Kind.LENGTH, help=f"corner to opposite corner: {_CORNERS}"),
+            Field(
+                "bd", "Diagonal B to D", Kind.LENGTH, help="the other diagonal, read from the same inch mark"
+            ),
+        )
+    )
+
+
+def _judge_square(case: Case, readings: Readings, *, strings: bool) -> Answer:
+    unit, platform = case.job.unit, case.platform
+    plan = {"width": platform.width_nm, "depth": platform.depth_nm}
+    sides: dict[str, int] = {}
+    notes: list[str] = []
+    for key, planned in plan.items():
+        if readings.has(key):
+            sides[key] = readings.whole(key)
+            near_plan(sides[key], planned, f"the {key}", unit)
+        else:
+            sides[key] = planned
+            notes.append(f"{key} not measured: the planned {format_length(planned, unit)} is used")
+    missing = [name for key, name in (("ac", "A to C"), ("bd", "B to D")) if not readings.has(key)]
+    if missing:
+        return incomplete(f"diagonal {' and '.join(missing)}", source=SQUARE_SOURCE)
+    return square_answer(
+        sides["width"],
+        sides["depth"],
+        readings.whole("ac"),
+        readings.whole("bd"),
+        unit,
+        rules=case.rules,
+        push_front=platform.attached,
+        strings=strings,
+        notes=notes,
+    )
+
+
+def _judge_strings(case: Case, readings: Readings) -> Answer:
+    return _judge_square(case, readings, strings=True)
+
+
+def _judge_frame(case: Case, readings: Readings) -> Answer:
+    return _judge_square(case, readings, strings=False)
+
+
+def _frame_points(platform: Platform) -> dict[str, Position]:
+    """Corners A to D and the middles between them, from the front left corner."""
+    w, d = platform.width_nm, platform.depth_nm
+    return {
+        "A": (0, 0),
+        "B": (w, 0),
+        "C": (w, d),
+        "D": (0, d),
+        "AB": (w // 2, 0),
+        "BC": (w, d // 2),
+        "CD": (w // 2, d),
+        "DA": (0, d // 2),
+    }
+
+
+def _support_points(case: Case) -> dict[str, Position]:
+    """Blocks as joist and letter from the front (1a, 1b, 2a ...), posts as P1, P2 ... from the left."""
+    platform = case.platform
+    joists = platform.joists
+    if platform.support is Support.BLOCKS:
+        length = platform.depth_nm - 2 * joists.thickness_nm
+        contacts = contact_points(length, case.rules.figure("support_longest"))
+        marks = joist_marks(platform.width_nm, joists.spacing_nm, joists.thickness_nm)
+        return {
+            f"{joist}{_letters(place)}": (x, y + joists.thickness_nm)
+            for joist, x in enumerate(marks, 1)
+            for place, y in enumerate(contacts)
+        }
+    out: dict[str, Position] = {}
+    for beam in platform.beams:
+        for post in range(beam.posts):
+            x = platform.width_nm * post // max(1, beam.posts - 1)
+            out[f"P{len(out) + 1}"] = (x, platform.depth_nm - beam.at_nm)
+    return out
+
+
+def _letters(place: int) -> str:
+    first, last = divmod(place, 26)
+    return (chr(96 + first) if first else "") + chr(97 + last)
+
+
+def _level_form(positions: Mapping[str, Position], help_text: str) -> Form:
+    return Form(
+        fields=(
+            Field(
+                "reads",
+                "Heights read as",
+                Kind.CHOICE,
+                required=False,
+                choices=("height", "rod"),
+                help="height: larger is higher (the default); rod: down from a level line, larger is lower",
+            ),
+            Field(
+                "fall",
+                "Planned fall for each foot (metre in a millimetre job)",
+                Kind.LENGTH,
+                required=False,
+                help="only where the frame is meant to drain; blank for level",
+            ),
+            Field(
+                "toward",
+                "Fall toward",
+                Kind.CHOICE,
+                required=False,
+                choices=tuple(side.value for side in Side),
+                help="the low side; front when blank",
+            ),
+        ),
+        columns=(Field("height", "Height", Kind.SIGNED, example="3/8", help=help_text),),
+        rows=tuple(positions),
+        row_word="point",
+        open_rows=True,
+        least_rows=3,
+    )
+
+
+def _frame_level_form(case: Case) -> Form:
+    return _level_form(
+        _frame_points(case.platform),
+        f"top of the frame: {_CORNERS}, AB the middle between A and B, and so on",
+    )
+
+
+def _block_level_form(case: Case) -> Form:
+    blocks = "top of each block: joist number from the left, then a, b, c from the front"
+    posts = "top of each post, counted from the left"
+    return _level_form(_support_points(case), blocks if case.platform.support is Support.BLOCKS else posts)
+
+
+def _fall(readings: Readings, unit: Unit) -> Fall | None:
+    if not readings.has("fall") or readings.whole("fall") == 0:
+        return None
+    per_ft = (
+        readings.whole("fall") if unit is Unit.INCH else readings.whole("fall") * 12 * INCH // (1000 * MM)
+    )
+    if per_ft > 2 * INCH:
+        raise InputError(
+            f"a planned fall of {format_length(readings.whole('fall'), unit)} is a ramp",
+            "give the drop for each foot of run (each metre in a millimetre job), like 1/8 in",
+        )
+    return Fall(per_ft, Side(readings.word("toward", Side.FRONT.value)))
+
+
+def _judge_level(
+    case: Case, readings: Readings, positions: Mapping[str, Position], wanted: Sequence[str]
+) -> Answer:
+    heights = readings.column("height")
+    if lacking := [name for name in wanted if name not in heights]:
+        return incomplete(f"the height at {listing(lacking, 'and')}", source=LEVEL_SOURCE)
+    unread = [name for name in positions if name not in heights]
+    return level_answer(
+        heights,
+        case.job.unit,
+        positions={name: positions[name] for name in heights if name in positions},
+        fall=_fall(readings, case.job.unit),
+        rod=readings.word("reads") == "rod",
+        rules=case.rules,
+        notes=[f"not read: {', '.join(unread)}"] if unread else (),
+    )
+
+
+def _judge_frame_level(case: Case, readings: Readings) -> Answer:
+    return _judge_level(case, readings, _frame_points(case.platform), "ABCD")
+
+
+def _judge_block_level(case: Case, readings: Readings) -> Answer:
+    points = _support_points(case)
+    names = list(points)
+    if case.platform.support is Support.BLOCKS:
+        contacts = sum(1 for x, _ in points.values() if x == points[names[0]][0])
+        names = [names[0], names[contacts - 1], names[-contacts], names[-1]]
+    return _judge_level(case, readings, points, names)
+
+
+def _has_supports(job: JobSpec, platform: Platform) -> bool:
+    return platform.support is Support.BLOCKS or (
+        platform.support is Support.FOOTINGS and bool(platform.beams)
+    )
+
+
+LAYOUT_SQUARE = Check(
+    key="layout-square",
+    title="Layout square",
+    asks=f"two sides and two diagonals of the strings, at the crossings: {_CORNERS}",
+    source=SQUARE_SOURCE,
+    form=_square_form,
+    judge=_judge_strings,
+)
+
+SQUARE = Check(
+    key="square",
+    title="Frame square",
+    asks=f"two sides and two diagonals of the frame, outside corners: {_CORNERS}",
+    source=SQUARE_SOURCE,
+    form=_square_form,
+    judge=_judge_frame,
+    caution=PUSHING,
+)
+
+BLOCK_LEVEL = Check(
+    key="block-level",
+    title="Supports level",
+    asks="the height of each block or post top, the four corner blocks at least, all from one line",
+    source=LEVEL_SOURCE,
+    form=_block_level_form,
+    judge=_judge_block_level,
+    applies=_has_supports,
+    caution=LIFTING,
+)
+
+LEVEL = Check(
+    key="level",
+    title="Frame level",
+    asks="the height of the frame at the four corners and between them, all from one line",
+    source=LEVEL_SOURCE,
+    form=_frame_level_form,
+    judge=_judge_frame_level,
+    caution=LIFTING,
+)

@@ -1,0 +1,295 @@
+"""The delivery check: what came against the order, the end tags, the moisture against the gap planned."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from tracker.errors import InputError
+from tracker.text import count, listing
+from tracker.trade.answer import Answer, Plain
+from tracker.trade.checks.base import Case, Check, LotLine, incomplete, verdict
+from tracker.trade.lengths import SIXTY_FOURTH, format_small, inches
+from tracker.trade.lumber import (
+    GROUND_CLEARANCE_NM,
+    USE_CATEGORIES,
+    counts_as_ground_contact,
+    size_name,
+    use_category,
+)
+from tracker.trade.movement import change_nm, gap_for, wettest_tight_tenths
+from tracker.trade.readings import Field, Form, Kind, Readings, Value
+from tracker.trade.spec import BoardKind, Decking, GapIntent, Platform, Support
+
+_SOURCE = (
+    "count against the order: common practice; use categories: AWPA U1 (2016 book) as the treating trade quotes it;"
+    " movement: Wood Handbook (FPL-GTR-282) ch. 13"
+)
+_CAUTION = (
+    "Lift long boards with two people; wet treated stock can weigh half as much again as dry. Store it at least 6 in"
+    " off the ground, stickered and covered."
+)
+_SIZE_AT_START = re.compile(r"\s*((?:5/4|[0-9]{1,3})\s*[x×]\s*[0-9]{1,3})(?![0-9])")
+
+_COLUMNS = (
+    Field("count", "pieces counted", Kind.COUNT, example="36"),
+    Field("stamp", "grade stamp seen", Kind.YESNO, required=False, example="yes", help="lumber only"),
+    Field(
+        "tag",
+        "end tag",
+        Kind.TEXT,
+        required=False,
+        example="UC4A",
+        help="use category on the end tag, or none",
+    ),
+    Field(
+        "moisture", "moisture", Kind.PERCENT, required=False, example="18.5", help="mean of several pieces"
+    ),
+    Field("culls", "culls", Kind.COUNT, required=False, example="0", help="pieces to send back"),
+)
+
+
+def _size(item: str) -> str:
+    """The lumber size an item's name starts with, or nothing: a deck block is not lumber."""
+    match = _SIZE_AT_START.match(item)
+    try:
+        return size_name(match[1]) if match and "block" not in item.lower() else ""
+    except InputError:
+        return ""
+
+
+def _is_lumber(lot: LotLine) -> bool:
+    return bool(lot.use_category or _size(lot.item))
+
+
+def _platform_of_boards(case: Case, lot: LotLine) -> Platform | None:
+    """The platform whose deck boards this lot holds, if it holds deck boards."""
+    size = _size(lot.item)
+    for platform in case.job.platforms:
+        if size and size == _size(platform.decking.board) and size != _size(platform.joists.size):
+            return platform
+    return None
+
+
+def needed_category(case: Case, lot: LotLine) -> tuple[str, str]:
+    """The least use category for a lot and why: as ordered, or ground contact where the deck sits that low.
+
+    A wood neither ordered nor planned as treated needs none. Framing of a platform on blocks has no air or reach below it;
+    deck boards count by their clearance, under 6 in (AWPA U1, 2016 book).
+    """
+    boards_of = _platform_of_boards(case, lot)
+    asked = lot.use_category or _planned_category(case, lot, boards_of)
+    if not asked:
+        return "", ""
+    ordered = use_category(asked)
+    if boards_of is not None:
+        clearance = boards_of.height_nm - boards_of.decking.thickness_nm
+        low = boards_of.support is not Support.PLATFORM and counts_as_ground_contact(clearance)
+        why = f"deck boards under {format_small(GROUND_CLEARANCE_NM, case.job.unit)} above the ground"
+    else:
+        low = any(platform.support is Support.BLOCKS for platform in case.job.platforms)
+        why = "framing on blocks, with little air and no way in below"
+    if low and _rank(ordered) < _rank("UC4A"):
+        return "UC4A", why
+    return ordered, "as ordered" if lot.use_category else "as the job plans"
+
+
+def _planned_category(case: Case, lot: LotLine, boards_of: Platform | None) -> str:
+    """The use category the job gives the part this lot is for, where the lot itself names none."""
+    if boards_of is not None:
+        return boards_of.decking.use_category
+    size = _size(lot.item)
+    joists = [platform.joists for platform in case.job.platforms if size == _size(platform.joists.size)]
+    return joists[0].use_category if size and joists else ""
+
+
+def _rank(category: str) -> int:
+    return list(USE_CATEGORIES).index(category)
+
+
+def _tag(text: str) -> str | None:
+    """The use category in an end tag's text, an empty string for none, or None when it cannot be read."""
+    if text.strip().lower() in {"none", "no", "-"}:
+        return ""
+    match = re.search(r"UC[\s-]*([1-4])\s*([A-C])?(?![A-Z0-9])", text.upper())
+    try:
+        return use_category(f"UC{match[1]}{match[2] or ''}") if match else None
+    except InputError:
+        return None
+
+
+@dataclass
+class _Lot:
+    """One lot as it is being judged."""
+
+    figures: dict[str, Plain]
+    working: list[str]
+    faults: list[str]
+    moves: list[str]
+    wanted: list[str]
+
+
+def _judge_lot(case: Case, lot: LotLine, row: Mapping[str, Value]) -> _Lot:
+    out = _Lot({"ordered": lot.ordered}, [], [], [], [])
+    counted = row.get("count")
+    if isinstance(counted, int):
+        _count(lot, counted, row.get("culls"), out)
+    else:
+        out.wanted.append("count")
+    if _is_lumber(lot):
+        _marks(case, lot, row, out)
+    moisture = row.get("moisture")
+    if isinstance(moisture, int):
+        _moisture(case, lot, moisture, out)
+    return out
+
+
+def _count(lot: LotLine, counted: int, given: Value | None, out: _Lot) -> None:
+    culls = given if isinstance(given, int) else 0
+    good = counted - culls
+    short, over = max(lot.ordered - good, 0), max(good - lot.ordered, 0)
+    out.figures |= {"counted": counted, "culls": culls, "good": good, "short": short, "over": over}
+    out.working.append(
+        f"{lot.code} {lot.item}: {counted} counted - {count(culls, 'cull')} = {good} good, {lot.ordered} ordered"
+    )
+    if good < 0:
+        out.faults.append(f"{lot.code}: more culls than pieces")
+        out.moves.append(f"count {lot.code} again")
+        return
+    if short:
+        out.faults.append(f"{lot.code}: {short} short")
+        out.moves.append(f"have {short} more of {lot.item} sent ({lot.code})")
+    if over:
+        out.moves.append(f"{lot.code}: {over} over; send back or book them in")
+    if culls:
+        out.moves.append(f"set {count(culls, 'cull')} of {lot.code} aside to send back")
+    if lot.received and lot.received != counted:
+        out.moves.append(f"{lot.code}: {lot.received} booked in but {counted} counted; put the receipt right")
+
+
+def _marks(case: Case, lot: LotLine, row: Mapping[str, Value], out: _Lot) -> None:
+    stamp, tag = row.get("stamp"), row.get("tag")
+    if stamp is None:
+        out.wanted.append("grade stamp")
+    elif not stamp:
+        out.faults.append(f"{lot.code}: no grade stamp")
+        out.moves.append(
+            f"send {lot.code} back, or get its grade certified: an inspector looks for the stamp"
+        )
+    needed, why = needed_category(case, lot)
+    if not needed:
+        return
+    out.figures |= {"needed_category": needed}
+    if not isinstance(tag, str):
+        out.wanted.append("end tag")
+        return
+    found = _tag(tag)
+    out.figures |= {"tag": found or tag}
+    out.working.append(f"{lot.code}: tag {found or tag}, needed {needed} ({why})")
+    if found is None:
+        out.faults.append(f"{lot.code}: {tag} is no use category")
+        out.moves.append(f"read the end tag of {lot.code} again: {listing(USE_CATEGORIES)}")
+    elif not found or _rank(found) < _rank(needed):
+        out.faults.append(f"{lot.code}: {found or 'no tag'} where {needed} is needed")
+        out.moves.append(f"send {lot.code} back for {needed}: {why}")
+
+
+def _moisture(case: Case, lot: LotLine, moisture: int, out: _Lot) -> None:
+    out.figures |= {"moisture_pct": moisture / 10}
+    most = case.rules.figure("moisture_most_delivery")
+    if lot.dry:
+        out.working.append(f"{lot.code}: {moisture / 10:g} %, sold as dry: {most / 10:g} % at most")
+        if moisture > most:
+            out.faults.append(f"{lot.code}: {moisture / 10:g} % is too wet for stock sold as dry")
+            out.moves.append(
+                f"send {lot.code} back, or sticker it under cover until it reads {most / 10:g} %"
+            )
+    boards_of = _platform_of_boards(case, lot)
+    if boards_of is not None and boards_of.decking.kind is BoardKind.WOOD:
+        _against_gap(case, lot, boards_of.decking, moisture, out)
+
+
+def _against_gap(case: Case, lot: LotLine, decking: Decking, moisture: int, out: _Lot) -> None:
+    """Whether boards this wet or dry can be laid the way the job plans."""
+    least, most = case.rules.figure("gap_least_service"), case.rules.figure("gap_most_service")
+    service, unit = case.job.site.service_moisture_tenths, case.job.unit
+    try:
+        change = change_nm(decking.width_nm, decking.species, moisture, service)
+    except InputError:
+        out.working.append(f"{lot.code}: the movement of {decking.species} is not known here")
+        return
+    tight = decking.gap_intent is GapIntent.TIGHT
+    gap = gap_for(change, 0 if tight else decking.gap_nm, unit)
+    then = -change if tight else gap.then_nm
+    way = "laid touching" if tight else f"laid for {format_small(decking.gap_nm, unit)}"
+    out.figures |= {"gap_service_in": inches(then)}
+    out.working.append(
+        f"{lot.code}: {moisture / 10:g} to {service / 10:g} % changes each board by {format_small(change, unit, 32)};"
+        f" {way} the gap in service is {format_small(max(then, 0), unit, 32)}"
+    )
+    if then > most + SIXTY_FOURTH // 2:
+        top = wettest_tight_tenths(decking.width_nm, decking.species, service, most)
+        out.faults.append(f"{lot.code}: too wet for the gap planned")
+        out.moves.append(f"let {lot.code} dry to {top / 10:g} % before laying, stickered and covered")
+    elif tight and then < least - SIXTY_FOURTH // 2:
+        spacer = gap_for(change, least, unit).spacer_nm
+        out.faults.append(f"{lot.code}: too dry to be laid touching")
+        out.moves.append(f"plan {lot.code} with a {format_small(spacer, unit)} spacer, not touching")
+
+
+def _form(case: Case) -> Form:
+    return Form(
+        columns=_COLUMNS,
+        rows=tuple(lot.code for lot in case.lots),
+        row_word="lot",
+        least_rows=len(case.lots),
+    )
+
+
+def _judge(case: Case, readings: Readings) -> Answer:
+    if not case.lots:
+        return incomplete("no lots on this job yet; order the material first", source=_SOURCE)
+    judged = {lot.code: _judge_lot(case, lot, readings.rows.get(lot.code, {})) for lot in case.lots}
+    faults = [fault for lot in judged.values() for fault in lot.faults]
+    wanted = [f"{code} {listing(lot.wanted, 'and')}" for code, lot in judged.items() if lot.wanted]
+    if wanted and not faults:
+        return incomplete("; ".join(wanted), source=_SOURCE)
+    moves = [move for lot in judged.values() for move in lot.moves]
+    if wanted:
+        moves.append(f"still to read: {'; '.join(wanted)}")
+    per_lot: dict[str, Plain] = {code: lot.figures for code, lot in judged.items()}
+    totals: dict[str, Plain] = {
+        f"{key}_pieces": sum(_whole(lot.figures.get(key)) for lot in judged.values())
+        for key in ("short", "over", "culls")
+    }
+    return verdict(
+        not faults,
+        "; ".join(faults) or f"{count(len(judged), 'lot')} complete, {totals['culls_pieces']} to send back",
+        inputs={"lots": [lot.code for lot in case.lots]},
+        answer={**totals, "lots": per_lot},
+        working=[line for lot in judged.values() for line in lot.working],
+        source=_SOURCE,
+        moves=moves,
+        limits=[
+            case.rules.limit(key, case.job.unit)
+            for key in ("moisture_most_delivery", "gap_least_service", "gap_most_service")
+        ],
+        caution=_CAUTION,
+    )
+
+
+def _whole(value: Plain) -> int:
+    return value if isinstance(value, int) else 0
+
+
+DELIVERY = Check(
+    key="delivery",
+    title="Delivery",
+    asks="count every lot, read its grade stamp and end tag, put the meter in several pieces, set culls aside",
+    source=_SOURCE,
+    form=_form,
+    judge=_judge,
+    per_platform=False,
+    caution=_CAUTION,
+)

@@ -1,0 +1,319 @@
+"""The framing plan of a platform: joists, rims, blocking, what carries them, stairs and guard, from its sizes alone.
+
+Method: common practice. Nothing here says that a span, beam or footing is strong enough: the span and footing figures do
+that, and the adopted local code and a licensed professional decide.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from tracker.trade.courses import Courses, diagonal_courses, split, straight_courses
+from tracker.trade.layout import contact_points, joist_marks
+from tracker.trade.lengths import FOOT, INCH, MM, SIXTEENTH, round_up
+from tracker.trade.lumber import STOCK_LENGTHS_NM, dressed, is_metric
+from tracker.trade.rules import Rules
+from tracker.trade.spec import Beam, JobSpec, Platform, Site, Support
+
+METRIC_STOCK_NM = tuple(mm * MM for mm in range(2400, 6001, 300))
+"""Stock lengths of metric lumber, 2.4 to 6.0 m by 0.3 m (common practice)."""
+BLOCKING_SPAN = 8 * FOOT
+"""Joists with a longer clear span get blocking (common practice)."""
+SOIL_PSF: Mapping[str, int] = {"rock": 4000, "gravel": 3000, "sand": 2000, "clay": 1500, "unknown": 1500}
+"""Presumed bearing by soil class, psf: IBC 2012 Table 1806.2 (rock: sedimentary); unknown counts as clay."""
+DECK_LOAD_PSF = 50
+"""40 psf live and 10 psf dead, the load of DCA 6 Tables 2 and 4."""
+LEAST_FOOTING = 12 * INCH
+"""Least depth below undisturbed ground (from memory: IRC 2018 R507.3.2) and least diameter (common practice)."""
+HIGHEST_RISER = 7 * INCH + 3 * INCH // 4
+"""IRC R311.7: riser 7-3/4 in at most."""
+TREAD_RUN = 10 * INCH + INCH // 4
+"""Run of a tread of two 5-1/2 in boards less its nosing (common practice; IRC R311.7 asks for 10 in)."""
+STRINGER_SPACING = 16 * INCH
+GUARD_POST_SPACING = 6 * FOOT
+
+
+def stock_lengths(size: str) -> tuple[int, ...]:
+    """The lengths lumber of ``size`` is sold in; raises InputError for an unknown size."""
+    return METRIC_STOCK_NM if is_metric(size) else STOCK_LENGTHS_NM
+
+
+@dataclass(frozen=True, slots=True)
+class BeamPlan:
+    """A beam as built: ``parts_nm`` of each ply (joints over posts), post centres along it, and the post's length.
+
+    ``post_nm`` is 0 when the beam sits on the footings. ``carried_nm`` is the depth of deck the beam carries.
+    """
+
+    beam: Beam
+    length_nm: int
+    parts_nm: tuple[int, ...]
+    post_at_nm: tuple[int, ...]
+    post_nm: int
+    carried_nm: int
+
+    @property
+    def post_area_ft2(self) -> float:
+        """Deck area one inner post carries."""
+        spacing = self.post_at_nm[1] - self.post_at_nm[0]
+        return spacing * self.carried_nm / FOOT**2
+
+
+@dataclass(frozen=True, slots=True)
+class FootingPlan:
+    """The footings of a platform, all sized for the worst: a round hole of ``diameter_nm`` and ``depth_nm``."""
+
+    count: int
+    diameter_nm: int
+    depth_nm: int
+    load_lb: float
+    soil_psf: int
+
+    @property
+    def concrete_ft3(self) -> float:
+        """Concrete in one."""
+        return math.pi / 4 * self.diameter_nm**2 * self.depth_nm / FOOT**3
+
+
+@dataclass(frozen=True, slots=True)
+class StairPlan:
+    """A flight: equal risers, one tread fewer, and the stringers under it. ``stringer_nm`` is 0 for a single step."""
+
+    risers: int
+    riser_nm: int
+    treads: int
+    width_nm: int
+    stringers: int
+    stringer_nm: int
+
+
+@dataclass(frozen=True, slots=True)
+class GuardPlan:
+    """A guard of posts, two rails a bay and upright infill."""
+
+    posts: int
+    bays: int
+    rail_nm: int
+    post_nm: int
+    infill: int
+    infill_nm: int
+
+
+@dataclass(frozen=True, slots=True)
+class FramePlan:
+    """The plan of one platform's frame; lengths in nm.
+
+    ``marks_nm`` are joist centre lines along the rim; ``joist_nm`` the joist between the rims (or ledger and rim) and
+    ``joist_parts_nm`` its pieces where it is longer than the stock; ``rims`` counts rims without the ledger; ``blocking_nm``
+    lists the length of every piece of blocking; ``contacts_nm`` are where blocks carry each joist.
+    """
+
+    platform: Platform
+    marks_nm: tuple[int, ...]
+    joist_nm: int
+    joist_parts_nm: tuple[int, ...]
+    rims: int
+    rim_nm: int
+    rim_parts_nm: tuple[int, ...]
+    ledger_nm: int
+    spans_nm: tuple[int, ...]
+    blocking_rows_nm: tuple[int, ...]
+    blocking_nm: tuple[int, ...]
+    contacts_nm: tuple[int, ...]
+    beams: tuple[BeamPlan, ...]
+    footing: FootingPlan | None
+    stairs: tuple[StairPlan, ...]
+    guard: GuardPlan | None
+    courses: Courses
+
+    @property
+    def joists(self) -> int:
+        """Joist lines."""
+        return len(self.marks_nm)
+
+    @property
+    def blocks(self) -> int:
+        """Blocks on the ground: one under each joist at each contact point."""
+        return self.joists * len(self.contacts_nm)
+
+    @property
+    def posts(self) -> int:
+        """Posts, and with them footings."""
+        return sum(len(beam.post_at_nm) for beam in self.beams)
+
+    @property
+    def nailed_ends(self) -> int:
+        """Joist ends nailed through a rim; ends on a ledger hang in hangers."""
+        return self.joists * self.rims
+
+    @property
+    def hangers(self) -> int:
+        """Joist hangers, one a joist on a ledger."""
+        return self.joists if self.ledger_nm else 0
+
+
+def plan_frame(platform: Platform, rules: Rules, site: Site) -> FramePlan:
+    """Return the framing plan of a platform.
+
+    Raises InputError for sizes no frame can have.
+    """
+    joists = platform.joists
+    marks = joist_marks(platform.width_nm, joists.spacing_nm, joists.thickness_nm)
+    joist = platform.depth_nm - 2 * joists.thickness_nm
+    longest = max(stock_lengths(joists.size)[-1], platform.rim_stock_nm, platform.joist_stock_nm)
+    beams = tuple(_beam(platform, beam) for beam in platform.beams)
+    contacts: tuple[int, ...] = ()
+    if platform.support is Support.BLOCKS:
+        contacts = contact_points(joist, rules.figure("support_longest"))
+    held = _held(platform, contacts, joist)
+    spans = tuple(after - before for before, after in zip(held, held[1:], strict=False))
+    rows = _blocking_rows(platform, held, joist)
+    bays = [after - before - joists.thickness_nm for before, after in zip(marks, marks[1:], strict=False)]
+    return FramePlan(
+        platform=platform,
+        marks_nm=marks,
+        joist_nm=joist,
+        joist_parts_nm=split(joist, longest, held),
+        rims=1 if platform.attached else 2,
+        rim_nm=platform.width_nm,
+        rim_parts_nm=split(platform.width_nm, longest, marks),
+        ledger_nm=platform.width_nm if platform.attached else 0,
+        spans_nm=spans,
+        blocking_rows_nm=rows,
+        blocking_nm=tuple(bay for _ in rows for bay in bays if bay > 0),
+        contacts_nm=contacts,
+        beams=beams,
+        footing=_footing(beams, site) if beams else None,
+        stairs=tuple(_stairs(flight.width_nm, flight.rise_nm) for flight in platform.stairs),
+        guard=_guard(platform) if platform.guard else None,
+        courses=_courses(platform, marks, rows),
+    )
+
+
+def _held(platform: Platform, contacts: tuple[int, ...], joist_nm: int) -> tuple[int, ...]:
+    """Where each joist is held up, measured along it from its back end."""
+    if platform.support is Support.BLOCKS:
+        return contacts
+    if platform.support is Support.FOOTINGS:
+        thick = platform.joists.thickness_nm
+        beams = [min(max(beam.at_nm - thick, 0), joist_nm) for beam in platform.beams]
+        return tuple(sorted({*([0] if platform.attached else []), *beams}))
+    return ()  # the platform below carries it all along
+
+
+def _blocking_rows(platform: Platform, held: tuple[int, ...], joist_nm: int) -> tuple[int, ...]:
+    """Rows of blocking, from the back end of the joists."""
+    if platform.decking.angle_deg == 90:
+        # Boards laid along the joists need something to cross: rows as far apart as joists would be.
+        bays = -(-joist_nm // platform.joists.spacing_nm)
+        return tuple(joist_nm * k // bays for k in range(1, bays))
+    rows: list[int] = []
+    for before, after in zip(held, held[1:], strict=False):
+        bays = -(-(after - before) // BLOCKING_SPAN)
+        rows += [before + (after - before) * k // bays for k in range(1, bays)]
+    return tuple(rows)
+
+
+def _beam(platform: Platform, beam: Beam) -> BeamPlan:
+    real, half = dressed(beam.size), dressed(beam.post_size).thickness_nm // 2
+    first, last = half, platform.width_nm - half
+    posts = tuple(first + (last - first) * k // (beam.posts - 1) for k in range(beam.posts))
+    under = platform.decking.thickness_nm + platform.joists.depth_nm + real.depth_nm
+    places = sorted({other.at_nm for other in platform.beams} | ({0} if platform.attached else set()))
+    index = places.index(beam.at_nm)
+    back = beam.at_nm if index == 0 else (beam.at_nm - places[index - 1]) // 2
+    ahead = platform.depth_nm - beam.at_nm if index == len(places) - 1 else (places[index + 1] - beam.at_nm) // 2
+    longest = stock_lengths(beam.size)[-1]
+    return BeamPlan(
+        beam=beam,
+        length_nm=platform.width_nm,
+        parts_nm=split(platform.width_nm, longest, posts),
+        post_at_nm=posts,
+        post_nm=max(platform.height_nm - under, 0),
+        carried_nm=back + ahead,
+    )
+
+
+def _footing(beams: tuple[BeamPlan, ...], site: Site) -> FootingPlan:
+    psf = SOIL_PSF.get(site.soil, SOIL_PSF["unknown"])
+    load = max(beam.post_area_ft2 for beam in beams) * DECK_LOAD_PSF
+    round_in = math.sqrt(load / psf * 4 / math.pi) * 12
+    # Forms come in whole 2 in of diameter (common practice).
+    diameter = max(LEAST_FOOTING, math.ceil(round_in / 2 - 1e-9) * 2 * INCH)
+    count = sum(len(beam.post_at_nm) for beam in beams)
+    return FootingPlan(count, diameter, max(LEAST_FOOTING, site.frost_depth_nm), load, psf)
+
+
+def riser_count(rise_nm: int) -> int:
+    """The fewest equal risers no higher than 7-3/4 in (IRC R311.7)."""
+    return max(1, -(-rise_nm // HIGHEST_RISER))
+
+
+def _stairs(width_nm: int, rise_nm: int) -> StairPlan:
+    risers = riser_count(rise_nm)
+    treads = risers - 1
+    if not treads:
+        return StairPlan(risers, rise_nm, 0, width_nm, 0, 0)
+    # A foot over the slope for the plumb and level cuts (common practice).
+    slope = math.hypot(rise_nm, treads * TREAD_RUN) + FOOT
+    stringers = -(-width_nm // STRINGER_SPACING) + 1
+    return StairPlan(risers, rise_nm // risers, treads, width_nm, stringers, round_up(slope, SIXTEENTH))
+
+
+def _guard(platform: Platform) -> GuardPlan:
+    assert platform.guard is not None
+    post, infill, opening = 7 * INCH // 2, 3 * INCH // 2, 31 * INCH // 8
+    bays = -(-platform.guard.length_nm // GUARD_POST_SPACING)
+    rail = platform.guard.length_nm // bays
+    clear = max(rail - post, 0)
+    # n pieces leave n + 1 openings of 3-7/8 in: under the 4 in sphere once the wood has dried (IRC R312.1).
+    each = max(0, -(-(clear - opening) // (infill + opening)))
+    below = platform.decking.thickness_nm + platform.joists.depth_nm
+    height = platform.guard.height_nm
+    return GuardPlan(bays + 1, bays, rail, height + below, bays * each, height - 4 * INCH)
+
+
+def _courses(platform: Platform, marks: tuple[int, ...], rows: tuple[int, ...]) -> Courses:
+    decking = platform.decking
+    longest = stock_lengths(decking.board)[-1]
+    match decking.angle_deg:
+        case 45:
+            return diagonal_courses(
+                platform.width_nm, platform.depth_nm, decking, platform.joists.spacing_nm, longest
+            )
+        case 90:
+            half = platform.joists.thickness_nm // 2
+            back = platform.joists.thickness_nm
+            lines = (half, *(row + back for row in rows), platform.depth_nm - half)
+            return straight_courses(platform.width_nm, platform.depth_nm, decking, lines, longest)
+        case _:
+            longest = max(longest, platform.rim_stock_nm)
+            return straight_courses(platform.depth_nm, platform.width_nm, decking, marks, longest)
+
+
+def plan_job(job: JobSpec) -> tuple[FramePlan, ...]:
+    """The framing plan of every platform, in the job's order."""
+    return tuple(plan_frame(platform, job.rules, job.site) for platform in job.platforms)
+
+
+def quantities(job: JobSpec) -> Mapping[str, float]:
+    """What the crew's hours are counted by, over all platforms.
+
+    Keys: boards (cut deck boards), area_ft2, footings, blocks, supports (blocks and posts), joists, stair_risers,
+    guard_ft.
+    """
+    plans = plan_job(job)
+    blocks = sum(plan.blocks for plan in plans)
+    posts = sum(plan.posts for plan in plans)
+    return {
+        "boards": float(sum(plan.courses.boards for plan in plans)),
+        "area_ft2": sum(platform.area_ft2 for platform in job.platforms),
+        "footings": float(posts),
+        "blocks": float(blocks),
+        "supports": float(blocks + posts),
+        "joists": float(sum(plan.joists for plan in plans)),
+        "stair_risers": float(sum(flight.risers for plan in plans for flight in plan.stairs)),
+        "guard_ft": sum(p.guard.length_nm for p in job.platforms if p.guard) / FOOT,
+    }

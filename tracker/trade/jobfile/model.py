@@ -1,0 +1,94 @@
+"""What a job file holds once it is read: frozen values, nothing left to check."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, time
+from enum import StrEnum
+
+from tracker.trade.answer import Plain
+from tracker.trade.lengths import Unit
+from tracker.trade.phases import PhaseChange
+from tracker.trade.spec import JobSpec
+
+
+class Doing(StrEnum):
+    """What a line of the log records."""
+
+    START = "start"
+    SIGNOFF = "signoff"
+    HOLD = "hold"
+    REOPEN = "reopen"
+    CHECK = "check"
+    WAIVE = "waive"
+    ORDER = "order"
+    RECEIVE = "receive"
+    USE = "use"
+    RETURN = "return"
+    NOTE = "note"
+    RAIN = "rain"
+    OFF = "off"
+
+
+@dataclass(frozen=True, slots=True)
+class LotEntry:
+    """A material lot as the file opens it; movements of the log come on top of ``ordered`` and ``received``.
+
+    ``ordered_on``, ``promised`` and ``received_on`` are None when the file does not say; ``use_category`` is empty for
+    goods that are not treated wood; ``dry`` is lumber sold as dry.
+    """
+
+    code: str
+    item: str
+    supplier: str
+    ordered: int
+    ordered_on: date | None
+    promised: date | None
+    received: int
+    received_on: date | None
+    use_category: str
+    dry: bool
+
+
+@dataclass(frozen=True, slots=True)
+class LogEntry:
+    """One line of the log, in the order of the file; fields that its ``do`` does not take are empty.
+
+    ``check`` is a check key, with the platform's name after a dot where the job has several (``square.upper``);
+    ``values`` are readings as the check command takes them; ``reason`` is why, or the text of a note.
+    """
+
+    on: date
+    at: time | None
+    who: str
+    do: Doing
+    phase: str = ""
+    check: str = ""
+    values: tuple[str, ...] = ()
+    lot: str = ""
+    count: int = 0
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class JobFile:
+    """A whole job file.
+
+    ``prices`` are ten-thousandths of the currency unit for each piece, box or roll of an item. ``source`` is all that was
+    written, as JSON holds it (dates as ISO text): ``parse_job_table`` reads it back to the same job.
+    """
+
+    code: str
+    title: str
+    client: str
+    site: str
+    unit: Unit
+    crew: str
+    start: date
+    spec: JobSpec
+    lots: tuple[LotEntry, ...]
+    prices: Mapping[str, int]
+    phase_changes: tuple[tuple[str, PhaseChange], ...]
+    log: tuple[LogEntry, ...]
+    source: Mapping[str, Plain]

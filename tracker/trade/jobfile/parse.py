@@ -1,0 +1,148 @@
+"""From the bytes of a job file, or a table the book kept, to a ``JobFile``: all faults at once, each with its line."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping
+from typing import cast
+
+from tracker.errors import InputError, InputErrors
+from tracker.text import NOTE_LIMIT, clean
+from tracker.trade.answer import Plain
+from tracker.trade.framing import SOIL_PSF
+from tracker.trade.jobfile.lines import Path, key_lines
+from tracker.trade.jobfile.model import JobFile
+from tracker.trade.jobfile.platforms import read_platforms
+from tracker.trade.jobfile.record import json_safe, read_changes, read_log, read_lots, read_prices, read_rules
+from tracker.trade.jobfile.table import Problems, Table
+from tracker.trade.lengths import FOOT, Unit
+from tracker.trade.rules import Rules
+from tracker.trade.spec import Finish, JobSpec, Site, Support
+
+LARGEST = 1_000_000
+"""Bytes a job file may have."""
+MOST_PLATFORMS = 12
+MOST_LOTS = 500
+MOST_LOG = 5000
+CODE = re.compile(r"[0-9]{2}-[0-9]{3}")
+SERVICE_MOISTURE_TENTHS = 120
+"""Sheltered wood outdoors in a temperate climate: about 12 % (common practice)."""
+_AT = re.compile(r"\s*\(at (?:line (?P<line>\d+), column \d+|end of document)\)")
+
+
+def parse_job_bytes(data: bytes, name: str, *, house: Rules | None = None) -> JobFile:
+    """Return the job in the bytes of a file called ``name``; a UTF-8 byte order mark is accepted.
+
+    Raises InputError when it is over 1 MB, empty, not UTF-8 or holds a NUL; otherwise as ``parse_job_file``.
+    """
+    shown = clean(name)
+    if len(data) > LARGEST:
+        raise InputError(f"{shown}: {len(data):,} bytes is no job file", f"a job file has at most {LARGEST:,} bytes")
+    if b"\0" in data:
+        line = data[: data.index(b"\0")].count(b"\n") + 1
+        raise InputError(f"{shown}:{line}: there is a NUL byte", "a job file is plain text in UTF-8; save it again as such")
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data[: error.start].count(b"\n") + 1
+        raise InputError(f"{shown}:{line}: not UTF-8", "save the file as UTF-8 and try again") from None
+    return parse_job_file(text, name, house=house)
+
+
+def parse_job_file(text: str, name: str, *, house: Rules | None = None) -> JobFile:
+    """Return the job a TOML text describes; ``house`` are the rules its own lie over.
+
+    Raises InputErrors with one line a fault, ``name:LINE: key: what is wrong; what is allowed``, in the file's order.
+    """
+    shown = clean(name)
+    text = text.removeprefix("\ufeff")
+    if not text.strip():
+        raise InputErrors([f"{shown}:1: the file is empty; start it with code, title, client, start and a [[platform]]"])
+    try:
+        table = tomllib.loads(text)
+        lines = key_lines(text)
+    except tomllib.TOMLDecodeError as error:
+        raise InputErrors([_syntax(shown, str(error), text)]) from None
+    except RecursionError:
+        raise InputErrors([f"{shown}: brackets are nested too deep; a job file needs no more than two"]) from None
+    except ValueError:  # a number with thousands of digits, a date off the calendar
+        raise InputErrors([f"{shown}: a number or date in it cannot be read; write lengths and dates in quotes"]) from None
+    return parse_job_table(table, name, lines, house=house)
+
+
+def _syntax(name: str, message: str, text: str) -> str:
+    at = _AT.search(message)
+    line = int(at["line"]) if at and at["line"] else text.count("\n") + 1
+    what = _AT.sub("", message)
+    return clean(f"{name}:{line}: this is not TOML: {what[:1].lower()}{what[1:]}; write key = value, and texts and lengths in quotes")
+
+
+def parse_job_table(
+    table: Mapping[str, object], name: str, lines: Mapping[Path, int] | None = None, *, house: Rules | None = None
+) -> JobFile:
+    """Return the job a parsed table describes: a TOML document, or the ``source`` of an earlier ``JobFile``.
+
+    Raises InputErrors as ``parse_job_file`` does, without line numbers when ``lines`` is None.
+    """
+    problems = Problems(clean(name), lines)
+    top = Table(table, (), problems)
+    unit = top.choice("unit", [x.value for x in Unit], Unit.INCH.value)
+    top.unit = Unit(unit or Unit.INCH.value)
+    code = top.text("code", "26-014")
+    if code is not None and not CODE.fullmatch(code):
+        top.fault("code", f"{code[:40]!r} is not a job code", "write two digits of the year, a dash and three digits, like 26-014")
+    title = top.text("title", "Ground-level platform")
+    client = top.text("client", "Client Hollow Lane")
+    site = top.text("site", limit=NOTE_LIMIT, empty=True)
+    crew = top.text("crew", empty=True)
+    start = top.day("start", "2026-05-04")
+    permit = top.flag("permit")
+    finish = top.choice("finish", [x.value for x in Finish], Finish.NONE.value)
+    facts = top.table("site_facts")
+    sections = top.tables("platform", "[[platform]]", MOST_PLATFORMS)
+    if not table.get("platform", []):
+        top.fault("platform", "missing", "add at least one [[platform]]")
+    own = read_rules(top.table("rules"))
+    platforms = read_platforms(sections)
+    yard = _site(facts, site or "", any(x.support is Support.FOOTINGS for x in platforms), problems)
+    lots = read_lots(top.tables("lot", "[[lot]]", MOST_LOTS))
+    prices = read_prices(top.table("prices"))
+    changes = read_changes(top.table("phases"))
+    spec = None
+    rules = (house or Rules()).over(own)
+    if sections and len(platforms) == len(sections) and yard is not None and permit is not None and finish is not None:
+        crew_size = rules.figure("crew_size")
+        spec = JobSpec(top.unit, platforms, yard, permit, Finish(finish), rules, crew_size)
+    log = read_log(top.tables("log", "[[log]]", MOST_LOG), spec, dict(changes), {lot.code for lot in lots})
+    top.close()
+    problems.raise_any()
+    assert spec is not None and start is not None
+    return JobFile(
+        code=code or "",
+        title=title or "",
+        client=client or "",
+        site=site or "",
+        unit=top.unit,
+        crew=crew or "",
+        start=start,
+        spec=spec,
+        lots=lots,
+        prices=prices,
+        phase_changes=changes,
+        log=log,
+        source=cast("dict[str, Plain]", json_safe(table)),
+    )
+
+
+def _site(facts: Table | None, place: str, footings: bool, problems: Problems) -> Site | None:
+    part = facts or Table({}, ("site_facts",), problems)
+    frost = part.length("frost_depth", 0, 10 * FOOT, "30 in" if footings else "", default=0)
+    soil = part.choice("soil", SOIL_PSF, "unknown")
+    moisture = part.tenths("service_moisture", 30, SERVICE_MOISTURE_TENTHS)
+    digging = part.flag("digging")
+    electric = part.flag("electric")
+    part.close()
+    if frost is None or soil is None or moisture is None or digging is None or electric is None:
+        return None
+    return Site(place, frost, soil, moisture, digging, electric)

@@ -1,0 +1,255 @@
+"""Lots, prices, house rules, phase changes and the log of a job file."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Mapping
+
+from tracker.errors import InputError
+from tracker.text import NOTE_LIMIT, accept, listing, near
+from tracker.trade.checks.registry import BY_KEY as CHECKS
+from tracker.trade.jobfile.model import Doing, LogEntry, LotEntry
+from tracker.trade.jobfile.platforms import USE
+from tracker.trade.jobfile.table import Table, kind_of
+from tracker.trade.lengths import EXAMPLES
+from tracker.trade.lumber import use_category
+from tracker.trade.money import parse_price
+from tracker.trade.phases import BY_KEY as PHASES
+from tracker.trade.phases import PhaseChange, phases_for
+from tracker.trade.rules import BY_KEY as RULES
+from tracker.trade.rules import parse_rule
+from tracker.trade.spec import JobSpec
+
+MOST_PIECES = 100_000
+LOT_CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,19}")
+
+
+def read_lots(tables: list[Table]) -> tuple[LotEntry, ...]:
+    """Return the lots that could be read whole."""
+    found: list[LotEntry] = []
+    codes: set[str] = set()
+    for table in tables:
+        code = table.text("code", "L1")
+        if code is not None and not LOT_CODE.fullmatch(code):
+            table.fault("code", f"{code[:40]!r} is not a lot code", "use letters, digits and -, like L1")
+            code = None
+        elif code is not None and code in codes:
+            table.fault("code", f"{code} is the code of an earlier lot", "give each lot its own code")
+        codes.add(code or "")
+        item = table.text("item", "2x8x12")
+        supplier = table.text("supplier", "Yard One")
+        ordered = table.whole("ordered", 0, MOST_PIECES, "12")
+        received = table.whole("received", 0, MOST_PIECES, default=0)
+        dates = [table.day(key) for key in ("ordered_on", "promised", "received_on")]
+        use = table.parsed("use", _lot_use) if table.has("use") else ""
+        table.asked.append("use")
+        dry = table.flag("dry")
+        table.close()
+        if None in (code, item, supplier, ordered, received, use, dry):
+            continue
+        found.append(
+            LotEntry(
+                code=code or "",
+                item=item or "",
+                supplier=supplier or "",
+                ordered=ordered or 0,
+                ordered_on=dates[0],
+                promised=dates[1],
+                received=received or 0,
+                received_on=dates[2],
+                use_category=use or "",
+                dry=bool(dry),
+            )
+        )
+    return tuple(found)
+
+
+def _lot_use(text: str) -> str:
+    word = use_category(text)
+    if word not in USE:
+        raise InputError(f"{word} is not a use category taken here", f"deck lumber is {listing(USE)}")
+    return word
+
+
+def read_prices(table: Table | None) -> dict[str, int]:
+    """Return the price of each item in ten-thousandths."""
+    out: dict[str, int] = {}
+    for key in table.values if table else ():
+        assert table is not None
+        text = table.typed_number(key, "14.28")
+        item = table.via(key, lambda key=key: accept(key, "the item"))  # type: ignore[misc]
+        price = None if text is None else table.via(key, lambda text=text: parse_price(text))  # type: ignore[misc]
+        if item is not None and price is not None:
+            out[item] = price
+    return out
+
+
+def read_rules(table: Table | None) -> dict[str, int]:
+    """Return the job's own rule figures."""
+    out: dict[str, int] = {}
+    for key in table.values if table else ():
+        assert table is not None
+        rule = RULES.get(key)
+        text = table.typed_number(key, f'"{EXAMPLES[table.unit]}"')
+        if rule is None:
+            table.fault(key, f"no such rule{near(key, RULES)}", f"rules are {listing(RULES, 'and')}")
+        elif text is not None:
+            figure = table.via(key, lambda rule=rule, text=text: parse_rule(rule, text, table.unit))  # type: ignore[misc]
+            if figure is not None:
+                out[key] = figure
+    return out
+
+
+def read_changes(table: Table | None) -> tuple[tuple[str, PhaseChange], ...]:
+    """Return the changes to the phase template, by phase key."""
+    out: list[tuple[str, PhaseChange]] = []
+    for key in table.values if table else ():
+        assert table is not None
+        phase = PHASES.get(key)
+        if phase is None:
+            table.fault(key, f"no such phase{near(key, PHASES)}", f"phases are {listing(PHASES, 'and')}")
+            continue
+        part = table.table(key)
+        if part is None:
+            continue
+        skip = part.flag("skip")
+        hours = _hours(part)
+        without = part.words("without_checks")
+        for index, check in enumerate(without or ()):
+            if check not in phase.checks:
+                what = f"{key} has no check {check[:40]!r}{near(check, phase.checks)}"
+                hint = f"it has {listing(phase.checks, 'and')}" if phase.checks else "it has none"
+                part.problems.add((*part.path, "without_checks", index), what, hint)
+        part.close()
+        if skip is not None and without is not None:
+            out.append((key, PhaseChange(skip, hours, without)))
+    return tuple(out)
+
+
+def _hours(part: Table) -> float | None:
+    text = part.typed_number("hours", "")
+    if text is None:
+        return None
+    if not re.fullmatch(r"[0-9]{1,4}(\.[0-9]{1,2})?", text.strip()):
+        part.fault("hours", f"{text[:20]!r} is not a number of hours", "write person-hours from 0 to 9999, like 12 or 7.5")
+        return None
+    return float(text)
+
+
+# What each doing takes: the keys it must have, then those it may have.
+_TAKES: Mapping[Doing, tuple[tuple[str, ...], tuple[str, ...]]] = {
+    Doing.START: (("phase",), ("reason",)),
+    Doing.SIGNOFF: (("phase",), ("reason",)),
+    Doing.HOLD: (("phase", "reason"), ()),
+    Doing.REOPEN: (("phase", "reason"), ()),
+    Doing.CHECK: (("check", "values"), ()),
+    Doing.WAIVE: (("check", "reason"), ()),
+    Doing.ORDER: (("lot", "count"), ("reason",)),
+    Doing.RECEIVE: (("lot", "count"), ("reason",)),
+    Doing.USE: (("lot", "count"), ("reason",)),
+    Doing.RETURN: (("lot", "count"), ("reason",)),
+    Doing.NOTE: (("text",), ()),
+    Doing.RAIN: ((), ("reason",)),
+    Doing.OFF: ((), ("reason",)),
+}
+
+
+def read_log(tables: list[Table], spec: JobSpec | None, changes: Mapping[str, PhaseChange], lots: Collection[str]) -> tuple[LogEntry, ...]:
+    """Return the log lines that could be read whole.
+
+    Without a ``spec`` (the platforms had faults) phases and checks are held only against the whole template.
+    """
+    phases = {phase.key: phase for phase in (phases_for(spec, changes) if spec else PHASES.values())}
+    checks = _check_names(spec, changes)
+    return tuple(entry for table in tables if (entry := _log_line(table, phases, checks, lots)))
+
+
+def _check_names(spec: JobSpec | None, changes: Mapping[str, PhaseChange]) -> tuple[str, ...] | None:
+    """How each check of the job is written, or None when the platforms are not known."""
+    if spec is None:
+        return None
+    out: list[str] = []
+    for phase in phases_for(spec, changes):
+        for key in phase.checks:
+            check = CHECKS[key]
+            having = [platform.name for platform in spec.platforms if check.applies(spec, platform)]
+            if check.per_platform and len(spec.platforms) > 1:
+                out += [f"{key}.{name}" for name in having]
+            elif having:
+                out.append(key)
+    return tuple(out)
+
+
+def _log_line(table: Table, phases: Collection[str], checks: tuple[str, ...] | None, lots: Collection[str]) -> LogEntry | None:
+    before = len(table.problems.found)
+    on = table.day("on", "2026-05-12")
+    at = table.clock("at")
+    who = table.text("who", "R. Stone")
+    word = table.choice("do", [x.value for x in Doing])
+    if word is None:
+        table.asked += list(table.values)
+        return None
+    do = Doing(word)
+    must, may = _TAKES[do]
+    values: dict[str, str] = {}
+    count, readings = 0, ()  # type: int, tuple[str, ...]
+    for key in (*must, *may):
+        if key == "count":
+            count = table.whole("count", 1, MOST_PIECES, "12") or 0
+        elif key == "values":
+            readings = table.words("values", """["16' 3", "20' 2 7/16"]""") or ()
+        elif key in must or table.has(key):
+            limit = NOTE_LIMIT if key in ("text", "reason") else 200
+            values[key] = table.text(key, _SHOW[key], limit=limit) or ""
+        else:
+            table.asked.append(key)
+    if (phase := values.get("phase")) and phase not in phases:
+        table.fault("phase", f"this job has no phase {phase[:40]!r}{near(phase, phases)}", f"it has {listing(phases, 'and')}")
+    if check := values.get("check"):
+        _known_check(table, check, checks)
+    if (lot := values.get("lot")) and lot not in lots:
+        hint = f"lots are {listing(sorted(lots), 'and')}" if lots else "add a [[lot]] with that code"
+        table.fault("lot", f"no such lot {lot[:40]!r}{near(lot, lots)}", hint)
+    taken = ("on", "at", "who", "do", *must, *may)
+    for key in table.values:
+        if key not in taken:
+            table.fault(key, f"{do.value} takes no {key}{near(key, taken)}", f"it takes {listing(taken, 'and')}")
+    if on is None or who is None or len(table.problems.found) != before:
+        return None
+    return LogEntry(
+        on=on,
+        at=at,
+        who=who,
+        do=do,
+        phase=values.get("phase", ""),
+        check=values.get("check", ""),
+        values=readings,
+        lot=values.get("lot", ""),
+        count=count,
+        reason=values.get("reason", values.get("text", "")),
+    )
+
+
+_SHOW = {"phase": "frame", "check": "square", "reason": "why", "lot": "L1", "text": "what happened"}
+
+
+def _known_check(table: Table, check: str, checks: tuple[str, ...] | None) -> None:
+    if checks is None:
+        base = check.partition(".")[0]
+        if base not in CHECKS:
+            table.fault("check", f"no such check {check[:40]!r}{near(base, CHECKS)}", f"checks are {listing(CHECKS, 'and')}")
+    elif check not in checks:
+        table.fault("check", f"this job has no check {check[:40]!r}{near(check, checks)}", f"it has {listing(checks, 'and')}")
+
+
+def json_safe(value: object) -> object:
+    """The raw TOML value as JSON holds it: dates and times become ISO text."""
+    match value:
+        case Mapping():
+            return {str(key): json_safe(item) for key, item in value.items()}
+        case list() | tuple():
+            return [json_safe(item) for item in value]
+        case None | bool() | int() | float() | str():
+            return value
+        case _:
+            return value.isoformat() if hasattr(value, "isoformat") else kind_of(value)

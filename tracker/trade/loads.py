@@ -1,0 +1,351 @@
+"""Where the load goes: tributary areas, posts, footings and their concrete, and the ledger's fasteners."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from tracker.errors import InputError
+from tracker.text import count, listing, near
+from tracker.trade.answer import Answer, Plain
+from tracker.trade.cautions import code_decides
+from tracker.trade.lengths import FOOT, INCH, Unit, format_length, format_small, from_inches, inches
+from tracker.trade.lumber import size_name
+from tracker.trade.span_tables import LEDGER_ROWS, LEDGER_TABLE, POST_6X6_FT, POST_JOIST_SPANS_FT, POST_TABLE
+
+TRIBUTARY = 0.75
+"""Share of a joist span its beam carries: half of it, and an overhang of a quarter (DCA 6 footing table; see
+tests).
+"""
+
+CONCRETE_PCF = 150.0
+POST_FACE_IN = 5.5
+THICKNESS_LEAST_IN, SQUARE_LEAST_IN, ROUND_LEAST_IN = 6, 12, 14
+FOOTING_TABLE = (
+    "DCA 6 (2012 IRC edition) Table 4: 1500 psf soil, 150 pcf concrete, 40 psf live and 10 psf dead"
+)
+_TABLE_MOST_IN = 43
+
+BAG_YIELDS_FT3: Mapping[int, float] = {40: 0.30, 50: 0.375, 60: 0.45, 80: 0.60}
+"""Cubic feet of concrete from a bag of dry mix by its pounds (bag makers' yield, 0.0075 ft3/lb)."""
+
+SOIL_BEARING_PSF: Mapping[str, int] = {
+    "bedrock": 12_000,
+    "sedimentary rock": 4_000,
+    "gravel": 3_000,
+    "sand": 2_000,
+    "clay": 1_500,
+}
+"""Presumptive bearing of undisturbed ground (IRC Table R401.4.1, IBC 2012 Table 1806.2).
+
+``gravel`` takes in sandy gravel; ``sand`` silty and clayey sand and gravel; ``clay`` sandy clay and silt.
+Peat, organic clay, uncompacted fill and mud have no presumptive value.
+"""
+
+FOOTING_COVER_NM = 12 * INCH
+"""Least depth of a footing's bottom below undisturbed ground (from memory: IRC R507.3.2)."""
+
+
+def soil_bearing_psf(soil: str) -> int:
+    """Return the presumptive bearing of a soil in psf; raises InputError for soil that has none."""
+    key = soil.strip().lower()
+    if key in SOIL_BEARING_PSF:
+        return SOIL_BEARING_PSF[key]
+    raise InputError(
+        f"{soil.strip()[:40]!r} has no presumptive bearing{near(key, SOIL_BEARING_PSF)}",
+        f"choose {listing(SOIL_BEARING_PSF)}; peat, organic clay, fill and mud need a soils engineer",
+    )
+
+
+def post_area_ft2(beam_span_nm: int, joist_span_nm: int) -> float:
+    """Return the deck area an inner post carries: beam span x 0.75 joist span, in square feet. Corners carry
+    less.
+
+    Raises InputError for a span that is not positive. Source: DCA 6 (2012 IRC edition) Table 4, by
+    calculation.
+    """
+    if beam_span_nm <= 0 or joist_span_nm <= 0:
+        raise InputError("a span is not more than 0", "give the beam span and the joist span")
+    return beam_span_nm * TRIBUTARY * joist_span_nm / FOOT**2
+
+
+def beam_load_plf(joist_span_nm: int, live_psf: float = 40, dead_psf: float = 10) -> float:
+    """Return the load on a running foot of beam, in pounds: total load x 0.75 joist span."""
+    return (live_psf + dead_psf) * TRIBUTARY * joist_span_nm / FOOT
+
+
+def footing_depth_nm(frost_depth_nm: int) -> int:
+    """Return how deep a footing's bottom goes: 12 in below undisturbed ground, or the frost depth if that is
+    more.
+    """
+    return max(FOOTING_COVER_NM, frost_depth_nm)
+
+
+def concrete_ft3(area_in2: float, height_in: float) -> float:
+    """Return cubic feet of concrete of a plan area in square inches and a height in inches."""
+    return area_in2 * height_in / 1728
+
+
+def bags(volume_ft3: float, bag_lb: int = 80) -> int:
+    """Return whole bags for a volume, nothing added for waste; raises InputError for a bag size not sold."""
+    if bag_lb not in BAG_YIELDS_FT3:
+        raise InputError(f"no {bag_lb} lb bag is known", f"bags are {listing(map(str, BAG_YIELDS_FT3))} lb")
+    return math.ceil(volume_ft3 / BAG_YIELDS_FT3[bag_lb] - 1e-9)
+
+
+@dataclass(frozen=True, slots=True)
+class Footing:
+    """A pad footing in whole inches, round or square, with the exact sides its size was rounded up from."""
+
+    round_in: int
+    square_in: int
+    thickness_in: int
+    exact_round_in: float
+    exact_square_in: float
+    net_psf: float
+
+
+def footing_size(load_lb: float, soil_psf: float) -> Footing:
+    """Return the least pad for a load on a soil.
+
+    The pad's own weight comes off the soil's bearing: area = load / (soil - 150 t/12). The thickness t is how
+    far the round pad reaches past a 6x6 post, rounded up, so that the load spreads at 45 degrees through
+    plain concrete, and 6 in at least; the two are solved together from the thinnest up. This rule was found
+    from the printed sizes of DCA 6 Table 4 and gives all its thicknesses. Least sizes, from memory: IRC 2018
+    Table R507.3.1. Raises InputError when the pad's weight eats up the soil's bearing.
+    """
+    thickness = THICKNESS_LEAST_IN
+    while True:
+        net = soil_psf - CONCRETE_PCF * thickness / 12
+        if net <= soil_psf / 2:
+            raise InputError(
+                f"{load_lb:.0f} lb on {soil_psf:g} psf soil is too much for a plain pad",
+                "give more posts or better soil, or ask a licensed professional",
+            )
+        area_in2 = load_lb / net * 144
+        square, across = math.sqrt(area_in2), math.sqrt(4 * area_in2 / math.pi)
+        across_in = max(ROUND_LEAST_IN, math.ceil(across - 1e-9))
+        wanted = max(THICKNESS_LEAST_IN, math.ceil((across_in - POST_FACE_IN) / 2))
+        if wanted <= thickness:
+            square_in = max(SQUARE_LEAST_IN, math.ceil(square - 1e-9))
+            return Footing(across_in, square_in, thickness, across, square, net)
+        thickness = wanted
+
+
+def _in_range(what: str, value: float, least: float, most: float, unit: str, hint: str = "") -> None:
+    if not math.isfinite(value) or not least <= value <= most:
+        raise InputError(
+            f"a {what} of {value:g} {unit} is out of reason", f"give {least:g} to {most:g} {unit}{hint}"
+        )
+
+
+def footing_answer(
+    area_ft2: float, soil_psf: float, *, live_psf: float = 40, dead_psf: float = 10, unit: Unit = Unit.INCH
+) -> Answer:
+    """Return the pad footing under ``area_ft2`` of deck: load, sizes rounded up to whole inches, 80 lb bags.
+
+    Keys: ``load_lb``, ``square_in``, ``round_in``, ``thickness_in``, ``bags_80lb``. Raises InputError for a
+    figure out of reason.
+    """
+    _in_range("tributary area", area_ft2, 0.1, 1000, "ft2")
+    _in_range("soil bearing", soil_psf, 500, 12_000, "psf", "; softer ground needs a soils engineer")
+    _in_range("live load", live_psf, 0, 500, "psf")
+    _in_range("dead load", dead_psf, 0, 100, "psf")
+    load = (live_psf + dead_psf) * area_ft2
+    _in_range("total load", live_psf + dead_psf, 1, 600, "psf")
+    pad = footing_size(load, soil_psf)
+    round_ft3 = concrete_ft3(math.pi * pad.round_in**2 / 4, pad.thickness_in)
+    square_ft3 = concrete_ft3(pad.square_in**2, pad.thickness_in)
+    volume = max(round_ft3, square_ft3)
+    need = bags(volume)
+    moves = ["the bags are for the pad alone; a pier above it is extra, and take one bag in ten more"]
+    if soil_psf < SOIL_BEARING_PSF["clay"]:
+        moves.append("that is less than any presumptive bearing: the figure must come from a soils engineer")
+    if pad.round_in > _TABLE_MOST_IN:
+        moves.append("this is larger than any pad of the deck tables: ask a licensed professional")
+    size = {shape: format_length(from_inches(side), unit) for shape, side in
+            (("round", pad.round_in), ("square", pad.square_in), ("thick", pad.thickness_in))}  # fmt: skip
+    return Answer(
+        headline=f"{load:,.0f} lb: {size['round']} round or {size['square']} square, {size['thick']} thick, "
+        f"{count(need, 'bag')} of 80 lb",
+        inputs={"area_ft2": area_ft2, "soil_psf": soil_psf, "live_psf": live_psf, "dead_psf": dead_psf},
+        answer={
+            "load_lb": round(load, 1),
+            "square_in": pad.square_in,
+            "round_in": pad.round_in,
+            "thickness_in": pad.thickness_in,
+            "bags_80lb": need,
+            "concrete_ft3": round(volume, 2),
+        },
+        working=(
+            f"load: ({live_psf:g} + {dead_psf:g}) psf x {area_ft2:g} ft2 = {load:.0f} lb",
+            f"soil left for the deck: {soil_psf:g} - {CONCRETE_PCF:g} x {pad.thickness_in}/12 ="
+            f" {pad.net_psf:.1f} psf",
+            f"area {load / pad.net_psf:.3f} ft2: {pad.exact_round_in:.2f} in round,"
+            f" {pad.exact_square_in:.2f} in square,"
+            f" rounded up; at least {ROUND_LEAST_IN} round, {SQUARE_LEAST_IN} square",
+            f"thickness: ({pad.round_in} - {POST_FACE_IN:g})/2 rounded up, the reach past a 6x6 post,"
+            f" at least {THICKNESS_LEAST_IN} in",
+            f"concrete {volume:.2f} ft3 (the larger of round and square) / {BAG_YIELDS_FT3[80]:.2f}"
+            " ft3 a bag,"
+            f" rounded up = {need}",
+        ),
+        source=f"formula of {FOOTING_TABLE}; rounded up, so never under that table and at most 1 in over it",
+        moves=tuple(moves),
+        caution=code_decides(FOOTING_TABLE.partition(":")[0])
+        + " Undisturbed, unfrozen soil below the frost depth only.",
+    )
+
+
+# From memory: IRC 2018 R507.4, post heights by size; the 6x6 is looked up in DCA 6 first.
+_POST_MOST_NM: Mapping[str, int] = {
+    "4x4": 6 * FOOT + 9 * INCH,
+    "4x6": 8 * FOOT,
+    "6x6": 14 * FOOT,
+    "8x8": 14 * FOOT,
+}
+POST_MEMORY = "from memory: IRC 2018 R507.4"
+
+
+def post_answer(
+    size: str, beam_span_nm: int, joist_span_nm: int, *, height_nm: int | None = None, unit: Unit = Unit.INCH
+) -> Answer:
+    """Return how tall a post of ``size`` may stand, and whether ``height_nm`` does.
+
+    Keys: ``allowed_height_in`` and ``ok`` (None without a height). Southern pine 6x6 posts take the printed
+    table at the next larger spans; other sizes the code's flat limit. Raises InputError off the tables.
+    """
+    name = size_name(size)
+    if name not in _POST_MOST_NM:
+        raise InputError(f"no post height is held for {name}", f"posts are {listing(_POST_MOST_NM)}")
+    allowed, source = _POST_MOST_NM[name], POST_MEMORY
+    column = next((n for n, feet in enumerate(POST_JOIST_SPANS_FT) if joist_span_nm <= feet * FOOT), None)
+    row = next((feet for feet in POST_6X6_FT if beam_span_nm <= feet * FOOT), None)
+    if beam_span_nm <= 0 or joist_span_nm <= 0 or column is None or row is None:
+        raise InputError(
+            "the post table stops at 18 ft of beam and 18 ft of joist",
+            "give spans of more than 0 and at most 18 ft",
+        )
+    working = [f"{name}: at most {format_length(allowed, unit)} ({POST_MEMORY})"]
+    if name == "6x6":
+        allowed, source = POST_6X6_FT[row][column] * FOOT, POST_TABLE
+        working.append(
+            f"beam span to {row} ft, joist span to {POST_JOIST_SPANS_FT[column]} ft:"
+            f" {POST_6X6_FT[row][column]} ft ({POST_TABLE})"
+        )
+    ok = None if height_nm is None else height_nm <= allowed
+    kind = "southern pine 6x6" if name == "6x6" else name
+    headline = f"a {kind} post may stand {format_length(allowed, unit)}"
+    if height_nm is not None:
+        headline += f"; {format_length(height_nm, unit)} is {'within it' if ok else 'too tall'}"
+    return Answer(
+        headline=headline,
+        inputs={
+            "size": name,
+            "beam_span_in": inches(beam_span_nm),
+            "joist_span_in": inches(joist_span_nm),
+            "height_in": None if height_nm is None else inches(height_nm),
+        },
+        answer={"allowed_height_in": inches(allowed), "ok": ok},
+        working=tuple(working),
+        source=source,
+        moves=(
+            "the beam bears on top of the post, in a cap or a full notch, never on bolts alone",
+            "species other than southern pine stand lower: read their column in the adopted table",
+        ),
+        caution=code_decides(source),
+    )
+
+
+FASTENERS = ("lag", "bolt", "bolt with washers")
+LEDGER_DEAD_PSF = 10.0
+
+
+def _row_spacing(row_index: int, fastener: str) -> int:
+    row = LEDGER_ROWS[row_index]
+    return {"lag": row.lag_in, "bolt": row.bolt_in, "bolt with washers": row.bolt_washers_in}[fastener]
+
+
+def _load_lb(joist_span_nm: int, spacing_in: float, live_psf: float) -> float:
+    """Pounds on one fastener: the ledger carries half the joist span over one spacing."""
+    return (live_psf + LEDGER_DEAD_PSF) * joist_span_nm / FOOT / 2 * spacing_in / 12
+
+
+def fastener_capacity_lb(fastener: str) -> float:
+    """Return the least load one fastener carries anywhere in the table where its spacing is not the 36 in
+    cap.
+    """
+    return min(
+        _load_lb(row.joist_span_ft * FOOT, _row_spacing(n, fastener), 40)
+        for n, row in enumerate(LEDGER_ROWS)
+        if _row_spacing(n, fastener) < 36
+    )
+
+
+def ledger_answer(
+    joist_span_nm: int, fastener: str, *, live_psf: float = 40, unit: Unit = Unit.INCH
+) -> Answer:
+    """Return the on-centre spacing of 1/2 in ledger fasteners for a joist span.
+
+    ``fastener`` is ``lag``, ``bolt`` or ``bolt with washers``. Keys: ``spacing_in``,
+    ``load_per_fastener_lb``. A span between printed rows takes the next longer one; more than 40 psf keeps
+    the load of a fastener to the table's least. Raises InputError for a span past 18 ft, an unknown fastener
+    or a load out of reason.
+    """
+    kind = fastener.strip().lower()
+    if kind not in FASTENERS:
+        raise InputError(
+            f"{fastener[:40]!r} is not a ledger fastener{near(kind, FASTENERS)}",
+            f"choose {listing(FASTENERS)}",
+        )
+    if joist_span_nm <= 0 or joist_span_nm > LEDGER_ROWS[-1].joist_span_ft * FOOT:
+        raise InputError(
+            f"a joist span of {format_length(joist_span_nm, unit)} is outside the ledger table",
+            "give more than 0 and at most 18 ft; beyond it ask a licensed professional",
+        )
+    _in_range("live load", live_psf, 40, 200, "psf")
+    index = next(n for n, row in enumerate(LEDGER_ROWS) if joist_span_nm <= row.joist_span_ft * FOOT)
+    row_ft, spacing = LEDGER_ROWS[index].joist_span_ft, _row_spacing(index, kind)
+    working = [f"table row for joists up to {row_ft} ft: {spacing} in on centre"]
+    capacity = fastener_capacity_lb(kind)
+    if live_psf > 40:
+        by_load = math.floor(capacity * 24 / ((live_psf + LEDGER_DEAD_PSF) * joist_span_nm / FOOT) + 1e-9)
+        if by_load < 1:
+            raise InputError(f"{live_psf:g} psf is too much for this ledger", "ask a licensed professional")
+        working.append(
+            f"at {live_psf:g} psf live, {capacity:.0f} lb a fastener allows {by_load} in; the smaller governs"
+        )
+        spacing = min(spacing, by_load)
+    load = _load_lb(joist_span_nm, spacing, live_psf)
+    working += [
+        f"load: ({live_psf:g} + {LEDGER_DEAD_PSF:g}) psf x half of {joist_span_nm / FOOT:g} ft x"
+        f" {spacing}/12 ft"
+        f" = {load:.0f} lb a fastener",
+        f"check: the table keeps a {kind} to about one load in every row, {capacity:.0f} lb at the least",
+    ]
+    answer: dict[str, Plain] = {
+        "spacing_in": spacing,
+        "load_per_fastener_lb": round(load, 1),
+        "row_ft": row_ft,
+    }
+    name = {
+        "lag": "lag screws",
+        "bolt": "through-bolts",
+        "bolt with washers": "through-bolts with 1/2 in of washers",
+    }[kind]
+    return Answer(
+        headline=f"1/2 in {name} at {format_small(spacing * INCH, unit)} on centre, {load:.0f} lb each",
+        inputs={"joist_span_in": inches(joist_span_nm), "fastener": kind, "live_psf": live_psf},
+        answer=answer,
+        working=tuple(working),
+        source=LEDGER_TABLE,
+        moves=(
+            "stagger in two rows: 2 in from the top edge, 3/4 in from the bottom, 2 to 5 in from the ends"
+            " (from memory: IRC R507.9.1.3)",
+            "lateral ties too: 2 devices of 1,500 lb or 4 of 750 lb, within 24 in of each end",
+            "ledger 2x8 at least, flashed, on a sound band joist; never on veneer, nails alone or an"
+            " overhang",
+        ),
+        caution=code_decides(LEDGER_TABLE),
+    )

@@ -1,0 +1,49 @@
+"""What a take-off is made of: lines of material, and the cut pieces behind a line of lumber."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tracker.trade.lengths import FOOT, INCH, MM
+from tracker.trade.lumber import is_metric
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """Cut pieces of one length; ``what`` says where they go; ``whole`` ones are stock boards left uncut."""
+
+    length_nm: int
+    quantity: int
+    what: str
+    whole: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of material.
+
+    ``item`` is its stable key: a lumber size (``2x8``) before the boards to buy are chosen, then size x stock length
+    (``2x8x12``), or goods (``cloth``, ``nails 16d``). ``quantity`` counts ``unit``s; ``phase`` is the key of the phase it is
+    for; ``working`` says in words where the quantity comes from; ``pieces`` are the cut pieces of lumber.
+    """
+
+    item: str
+    title: str
+    quantity: int
+    unit: str
+    phase: str
+    platform: str
+    working: tuple[str, ...]
+    pieces: tuple[Piece, ...] = ()
+    use_category: str = ""
+
+
+def stock_key(size: str, length_nm: int) -> str:
+    """The item key of a stock board: ``2x8x12`` (nominal size, feet), ``45x195x3600`` (millimetres)."""
+    bare = size.removeprefix("composite ")
+    if is_metric(bare):
+        return f"{size}x{length_nm // MM}"
+    feet, rest = divmod(length_nm, FOOT)
+    if not rest:
+        return f"{size}x{feet}"
+    return f"{size}x{feet}ft{rest / INCH:g}in"

@@ -1,0 +1,51 @@
+"""Refusals of readings no tape can have given: nothing, less than nothing, or a figure in the other unit."""
+
+from __future__ import annotations
+
+from tracker.errors import InputError
+from tracker.trade.lengths import EXAMPLES, INCH, MM, Unit, format_length
+
+_TIMES = 25.4
+_ABOUT = 1.4
+
+
+def positive(nm: int, what: str, unit: Unit) -> None:
+    """Raise InputError unless the length is more than nothing."""
+    if nm <= 0:
+        raise InputError(
+            f"{what} is {format_length(nm, unit)}: it must be more than nothing",
+            f"write it like {EXAMPLES[unit]}",
+        )
+
+
+def right_unit(nm: int, expected_nm: int, what: str, unit: Unit) -> None:
+    """Raise InputError when a length is about 25 times too large or too small for ``expected_nm``.
+
+    That is what millimetres typed into an inch job, or inches into a millimetre job, look like.
+    """
+    ratio = nm / expected_nm
+    about = format_length(expected_nm, unit)
+    if unit is Unit.INCH and _TIMES / _ABOUT < ratio < _TIMES * _ABOUT:
+        raise InputError(
+            f"{what} {format_length(nm, unit)} is about 25 times the {about} expected: "
+            "millimetres typed into an inch job?",
+            f"if so, write {nm / INCH:g}mm",
+        )
+    if unit is Unit.MM and 1 / (_TIMES * _ABOUT) < ratio < _ABOUT / _TIMES:
+        raise InputError(
+            f"{what} {format_length(nm, unit)} is about 25 times less than the {about} expected: "
+            "inches typed into a millimetre job?",
+            f'if so, write {nm / MM:g}"',
+        )
+
+
+def near_plan(nm: int, planned_nm: int, what: str, unit: Unit, share: float = 0.1) -> None:
+    """Raise InputError when a length is not within ``share`` of the planned one."""
+    positive(nm, what, unit)
+    right_unit(nm, planned_nm, what, unit)
+    if abs(nm - planned_nm) > share * planned_nm:
+        raise InputError(
+            f"{what} {format_length(nm, unit)} is too far from the "
+            f"{format_length(planned_nm, unit)} of the plan",
+            "read it again, or name each value so that none lands in the wrong place",
+        )

@@ -1,0 +1,160 @@
+"""Published deck tables held as data, each with its edition. They answer first; the computation is the second
+opinion.
+
+"DCA 6" is the American Wood Council's Prescriptive Residential Wood Deck Construction Guide.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from tracker.trade.lengths import FOOT, INCH
+from tracker.trade.lumber import CEDARS, FIRS, SOUTHERN
+
+JOIST_TABLE = "DCA 6 (2012 IRC edition) Table 2: 40 psf live, 10 psf dead, No.2, wet service, L/360"
+BEAM_TABLE = "DCA 6-2015 Table 3A (revised 2018), southern pine, from memory"
+BEAM_QUOTED = "a few cells of the IRC/DCA 6 deck beam table as towns quote them"
+POST_TABLE = "DCA 6 (2012 IRC edition) Table 4, post heights, first species column"
+LEDGER_TABLE = (
+    "Wisconsin deck code, ledger fastener table (2015), the same rows as IRC R507.9.1.3(1) at 40 psf"
+)
+
+SPACINGS_IN = (12, 16, 24)
+BEAM_JOIST_SPANS_FT = (6, 8, 10, 12, 14, 16, 18)
+
+
+def feet_inches(text: str) -> int:
+    """Whole inches of ``13-1`` (feet and inches as span tables print them)."""
+    feet, _, inches = text.partition("-")
+    return 12 * int(feet) + int(inches)
+
+
+def _row(text: str) -> tuple[int, ...]:
+    return tuple(feet_inches(cell) for cell in text.split())
+
+
+# Spans at 12, 16 and 24 in on centre.
+JOIST_SPANS_IN: Mapping[tuple[str, str], tuple[int, ...]] = {
+    (SOUTHERN, "2x6"): _row("9-11 9-0 7-7"),
+    (SOUTHERN, "2x8"): _row("13-1 11-10 9-8"),
+    (SOUTHERN, "2x10"): _row("16-2 14-0 11-5"),
+    (SOUTHERN, "2x12"): _row("18-0 16-6 13-6"),
+    (FIRS, "2x6"): _row("9-6 8-4 6-10"),
+    (FIRS, "2x8"): _row("12-6 11-1 9-1"),
+    (FIRS, "2x10"): _row("15-8 13-7 11-1"),
+    (FIRS, "2x12"): _row("18-0 15-9 12-10"),
+    (CEDARS, "2x6"): _row("8-10 8-0 6-10"),
+    (CEDARS, "2x8"): _row("11-8 10-7 8-8"),
+    (CEDARS, "2x10"): _row("14-11 13-0 10-7"),
+    (CEDARS, "2x12"): _row("17-5 15-1 12-4"),
+}
+"""Joist spans by species group and size (``JOIST_TABLE``)."""
+
+OVERHANGS_IN: Mapping[tuple[str, str], tuple[int, ...]] = {
+    (SOUTHERN, "2x6"): _row("1-0 1-1 1-3"),
+    (SOUTHERN, "2x8"): _row("1-10 2-0 2-4"),
+    (SOUTHERN, "2x10"): _row("3-1 3-5 2-10"),
+    (SOUTHERN, "2x12"): _row("4-6 4-2 3-4"),
+    (FIRS, "2x6"): _row("0-11 1-0 1-2"),
+    (FIRS, "2x8"): _row("1-8 1-10 2-2"),
+    (FIRS, "2x10"): _row("2-10 3-2 2-9"),
+    (FIRS, "2x12"): _row("4-4 3-11 3-3"),
+    (CEDARS, "2x6"): _row("0-9 0-10 0-11"),
+    (CEDARS, "2x8"): _row("1-5 1-7 1-9"),
+    (CEDARS, "2x10"): _row("2-5 2-7 2-8"),
+    (CEDARS, "2x12"): _row("3-7 3-9 3-1"),
+}
+"""Joist overhangs by species group and size, same table; never over a quarter of the actual span behind them.
+"""
+
+# Spans for joist spans of 6 to 18 ft. The 8-9 of 3-2x10 is doubtful (about 8-11 fits its row); the smaller is
+# kept.
+BEAM_SPANS_IN: Mapping[tuple[str, int, str], tuple[int, ...]] = {
+    (SOUTHERN, 2, "2x6"): _row("6-8 5-8 5-1 4-7 4-3 4-0 3-9"),
+    (SOUTHERN, 2, "2x8"): _row("8-6 7-4 6-6 5-11 5-6 5-1 4-9"),
+    (SOUTHERN, 2, "2x10"): _row("10-1 8-9 7-9 7-1 6-6 6-1 5-9"),
+    (SOUTHERN, 2, "2x12"): _row("11-11 10-4 9-2 8-4 7-9 7-3 6-9"),
+    (SOUTHERN, 3, "2x6"): _row("7-11 7-2 6-5 5-10 5-5 5-0 4-9"),
+    (SOUTHERN, 3, "2x8"): _row("10-7 9-3 8-3 7-6 6-11 6-5 6-1"),
+    (SOUTHERN, 3, "2x10"): _row("12-9 11-0 9-9 8-9 8-3 7-8 7-3"),
+    (SOUTHERN, 3, "2x12"): _row("15-0 13-0 11-7 10-6 9-9 9-1 8-7"),
+    (FIRS, 2, "2x8"): _row("6-7"),
+    (FIRS, 2, "2x10"): _row("8-1"),
+    (FIRS, 2, "2x12"): _row("9-5"),
+    (CEDARS, 2, "2x6"): _row("5-2 4-5 3-11 3-7 3-3 2-10 2-6"),
+    (CEDARS, 2, "2x8"): _row("6-7 5-8 5-1"),
+}
+"""Beam spans by species group, plies and size; rows of the other groups are as far as they were seen
+(``BEAM_QUOTED``).
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class LedgerRow:
+    """One joist span of the ledger table: spacing in inches of 1/2 in lag screws, bolts, bolts with 1/2 in
+    washers.
+    """
+
+    joist_span_ft: int
+    lag_in: int
+    bolt_in: int
+    bolt_washers_in: int
+
+
+LEDGER_ROWS = (
+    LedgerRow(6, 30, 36, 36),
+    LedgerRow(8, 23, 36, 36),
+    LedgerRow(10, 18, 34, 29),
+    LedgerRow(12, 15, 29, 24),
+    LedgerRow(14, 13, 24, 21),
+    LedgerRow(16, 11, 21, 18),
+    LedgerRow(18, 10, 19, 16),
+)
+"""1/2 in ledger fasteners through a 2x band joist, 40 psf live and 10 psf dead (``LEDGER_TABLE``)."""
+
+POST_JOIST_SPANS_FT = (10, 14, 18)
+POST_6X6_FT: Mapping[int, tuple[int, int, int]] = {
+    6: (14, 14, 14),
+    8: (14, 14, 14),
+    10: (14, 14, 12),
+    12: (14, 13, 11),
+    14: (14, 11, 9),
+    16: (13, 10, 7),
+    18: (12, 9, 5),
+}
+"""Greatest 6x6 post height in feet by beam span, for joist spans to 10, 14 and 18 ft (``POST_TABLE``).
+
+The column header of the copy read was smudged and is taken as southern pine; other species stand lower.
+"""
+
+
+def published_joist_in(group: str, size: str, spacing_nm: int) -> tuple[int, int] | None:
+    """Return the table's joist span and overhang in inches, or None off the table."""
+    key = (group, size)
+    for column, spacing_in in enumerate(SPACINGS_IN):
+        if key in JOIST_SPANS_IN and spacing_nm == spacing_in * INCH:
+            return JOIST_SPANS_IN[key][column], OVERHANGS_IN[key][column]
+    return None
+
+
+def next_wider_joist_in(group: str, size: str, spacing_nm: int) -> int | None:
+    """Return the table's span at the next wider spacing, which a closer spacing carries too, or None past the
+    table.
+    """
+    key = (group, size)
+    wider = [n for n, spacing_in in enumerate(SPACINGS_IN) if spacing_in * INCH > spacing_nm]
+    return JOIST_SPANS_IN[key][wider[0]] if wider and key in JOIST_SPANS_IN else None
+
+
+def published_beam_in(group: str, plies: int, size: str, joist_span_nm: int) -> tuple[int, int] | None:
+    """Return the table's beam span in inches and the joist span column used, in feet.
+
+    A joist span between columns takes the next longer one. None where the table, or what is held of it, has
+    no cell.
+    """
+    row = BEAM_SPANS_IN.get((group, plies, size), ())
+    for column, feet in enumerate(BEAM_JOIST_SPANS_FT):
+        if joist_span_nm <= feet * FOOT:
+            return (row[column], feet) if column < len(row) else None
+    return None

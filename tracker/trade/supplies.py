@@ -1,0 +1,219 @@
+"""The goods of a take-off that are not lumber: ground, concrete, fasteners, connectors, flashing, finish.
+
+Box, roll and bag sizes are house figures (common practice): read the label.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+from tracker.text import count
+from tracker.trade.fasteners import SCREW_LENGTHS_NM, boxes, nails_per_joint, screw_length_nm
+from tracker.trade.framing import FramePlan
+from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_length, format_small
+from tracker.trade.material import Line
+from tracker.trade.rules import Rules
+from tracker.trade.span_tables import LEDGER_ROWS, LEDGER_TABLE
+from tracker.trade.spec import Finish, JobSpec, Site, Support
+
+CLOTH_ROLL_NM = (6 * FOOT, 50 * FOOT)
+CLOTH_LAP = FOOT
+"""Overlap of ground cloth; 6 to 12 in is usual, 12 in the safe figure (common practice)."""
+BED_PAST_FRAME = 6 * INCH
+BED_FIRM, BED_SOFT = 4 * INCH, 6 * INCH
+"""Compacted stone on firm soil, and on clay (common practice)."""
+LOOSE = 1.2
+"""Loose stone for compacted: 1.15 to 1.25 (common practice)."""
+BAG_FT3 = 0.6
+"""Concrete of an 80 lb bag (bag makers' figure)."""
+SCREWS_PER_BOX = {5 * INCH // 2: 350, 3 * INCH: 310}
+NAILS_PER_BOX = {"16d": 220, "10d": 310, "hanger": 400}
+_MM_NAMES = {"16d": "90mm", "10d": "75mm", "hanger": "hanger"}
+HANGER_NAILS = 10
+FLASHING_PIECE = 10 * FOOT
+FLASHING_LAP = 4 * INCH
+LEDGER_END = 3 * INCH
+"""First and last ledger fastener from the end; 2 to 5 in is allowed (from memory: IRC R507.9.1.3)."""
+PLY_NAILS = 16 * INCH
+COVER_FT2_GALLON = 200
+"""One coat of a gallon on rough deck boards (common practice; the can says)."""
+LITRES_IN_GALLON = 3.785411784
+
+
+def supplies(plan: FramePlan, job: JobSpec) -> list[Line]:
+    """Every line of goods for one platform."""
+    return [
+        *_ground(plan, job.site, job.unit),
+        *_concrete(plan, job.unit),
+        *_connectors(plan),
+        *_ledger(plan),
+        *_nails(plan, job.rules, job.unit),
+        *_screws(plan, job.rules, job.unit),
+        *_finish(plan, job),
+    ]
+
+
+def _ground(plan: FramePlan, site: Site, unit: Unit) -> Iterable[Line]:
+    platform = plan.platform
+    if platform.support is not Support.BLOCKS:
+        return
+    wide, long = platform.width_nm + 2 * BED_PAST_FRAME, platform.depth_nm + 2 * BED_PAST_FRAME
+    size = f"{format_length(wide, unit)} x {format_length(long, unit)}"
+    roll_wide, roll_long = CLOTH_ROLL_NM
+    metres = min((_strips(a) * b, _strips(a), b) for a, b in ((wide, long), (long, wide)))
+    total, strips, each = metres
+    rolls = -(-total // roll_long)
+    roll_text = f"{format_length(roll_wide, unit)} x {format_length(roll_long, unit)}"
+    yield Line(
+        "cloth", "ground cloth", rolls, "roll", "pads", platform.name,
+        (f"cover the frame and {format_small(BED_PAST_FRAME, unit)} past it all round: {size}",
+         f"{count(strips, 'strip')} of {format_length(each, unit)}, lapped {format_small(CLOTH_LAP, unit)}: "
+         f"{format_length(total, unit)} of cloth",
+         f"rolls of {roll_text}: {count(rolls, 'roll')}"),
+    )  # fmt: skip
+    deep = BED_SOFT if site.soil in ("clay", "unknown") else BED_FIRM
+    compacted = wide * long * deep / FOOT**3
+    cubic = compacted * LOOSE / 27 if unit is Unit.INCH else compacted * LOOSE * (FOOT / (1000 * MM)) ** 3
+    word = "cubic yard" if unit is Unit.INCH else "cubic metre"
+    yield Line(
+        "gravel", "crushed stone, 3/4 in" if unit is Unit.INCH else "crushed stone, 20 mm",
+        math.ceil(cubic - 1e-9), word, "pads", platform.name,
+        (f"bed {size}, {format_small(deep, unit)} compacted (soil: {site.soil})",
+         f"loose = compacted x {LOOSE:g} = {cubic:.2f} {word}s, up to whole ones"),
+    )  # fmt: skip
+    yield Line(
+        "block", "concrete pad block", plan.blocks, "piece", "pads", platform.name,
+        (f"{count(len(plan.contacts_nm), 'contact point')} under each joist of {format_length(plan.joist_nm, unit)}, "
+         f"{format_length(plan.contacts_nm[1] - plan.contacts_nm[0], unit)} apart",
+         f"{plan.joists} joists x {len(plan.contacts_nm)} = {plan.blocks}"),
+    )  # fmt: skip
+
+
+def _strips(width_nm: int) -> int:
+    """Strips of cloth over a width, each lapped on the one before."""
+    return max(1, -(-(width_nm - CLOTH_LAP) // (CLOTH_ROLL_NM[0] - CLOTH_LAP)))
+
+
+def _concrete(plan: FramePlan, unit: Unit) -> Iterable[Line]:
+    footing = plan.footing
+    if footing is None:
+        return
+    each = math.ceil(footing.concrete_ft3 / BAG_FT3 - 1e-9)
+    yield Line(
+        "concrete 80lb", "concrete mix, 80 lb (36 kg)", each * footing.count, "bag", "pour", plan.platform.name,
+        (f"worst post carries {footing.load_lb:,.0f} lb at 50 psf; soil {footing.soil_psf:,} psf: "
+         f"round {format_small(footing.diameter_nm, unit)}",
+         f"depth {format_small(footing.depth_nm, unit)}: the frost depth, not less than 12 in",
+         f"{footing.concrete_ft3:.2f} ft3 each / {BAG_FT3} ft3 a bag = {count(each, 'bag')}, "
+         f"x {count(footing.count, 'footing')}",
+         "an estimate for the order: the footing figure, the local code and a licensed professional decide the size"),
+    )  # fmt: skip
+
+
+def _connectors(plan: FramePlan) -> Iterable[Line]:
+    name = plan.platform.name
+    for beam in plan.beams:
+        posts, size = len(beam.post_at_nm), beam.beam.post_size
+        why = (f"one for each of {count(posts, 'post')} of the beam",)
+        yield Line(f"post base {size}", f"post base for {size}", posts, "piece", "posts", name, why)
+        if beam.post_nm:
+            yield Line(f"post cap {size}", f"post cap for {size}", posts, "piece", "posts", name, why)
+    if plan.hangers:
+        size = plan.platform.joists.size
+        yield Line(
+            f"hanger {size}", f"joist hanger for {size}", plan.hangers, "piece", "frame", name,
+            (f"one at the ledger end of each of {plan.joists} joists",),
+        )  # fmt: skip
+
+
+def _ledger(plan: FramePlan) -> Iterable[Line]:
+    if not plan.ledger_nm:
+        return
+    name = plan.platform.name
+    span_ft = (plan.spans_nm[0] if plan.spans_nm else plan.joist_nm) / FOOT
+    row = next((row for row in LEDGER_ROWS if row.joist_span_ft >= span_ft - 1e-9), LEDGER_ROWS[-1])
+    spaces = -(-(plan.ledger_nm - 2 * LEDGER_END) // (row.lag_in * INCH))
+    yield Line(
+        "lag screw 1/2", "ledger lag screw, 1/2 in, hot-dip galvanised, with washer", spaces + 1, "piece", "ledger", name,
+        (f"joist span {span_ft:.1f} ft, read in the {row.joist_span_ft} ft row: {row.lag_in} in apart",
+         f"{plan.ledger_nm / INCH:g} in less 3 in at each end: {count(spaces, 'space')}, {spaces + 1} screws, staggered",
+         f"source: {LEDGER_TABLE}; the adopted local code decides"),
+    )  # fmt: skip
+    pieces = -(-plan.ledger_nm // (FLASHING_PIECE - FLASHING_LAP))
+    yield Line(
+        "flashing", "ledger flashing, 10 ft, fit for treated wood", pieces, "piece", "ledger", name,
+        (f"ledger of {plan.ledger_nm / FOOT:.2f} ft in 10 ft pieces lapped 4 in",),
+    )  # fmt: skip
+
+
+def _nails(plan: FramePlan, rules: Rules, unit: Unit) -> Iterable[Line]:
+    size = plan.platform.joists.size
+    each = nails_per_joint(size)
+    ends, blocked = plan.nailed_ends, 2 * len(plan.blocking_nm)
+    steps = [f"joist ends through the rims: {ends} x {each} = {ends * each}"]
+    if blocked:
+        steps.append(f"blocking ends: {blocked} x {each} = {blocked * each}")
+    yield _box("16d", (ends + blocked) * each, "frame", plan.platform.name, steps, rules, unit)
+    plies = 0
+    for beam in plan.beams:
+        rows = 2 * (-(-beam.length_nm // PLY_NAILS) + 1)
+        plies += (beam.beam.plies - 1) * rows
+    if plies:
+        why = [f"beam plies: two rows, {format_small(PLY_NAILS, unit)} apart, in every ply after the first = {plies}"]
+        yield _box("10d", plies, "posts", plan.platform.name, why, rules, unit)
+    if plan.hangers:
+        total = plan.hangers * HANGER_NAILS
+        why = [f"{plan.hangers} hangers x {HANGER_NAILS} (fill every hole; the hanger's listing says how many) = {total}"]
+        yield _box("hanger", total, "frame", plan.platform.name, why, rules, unit)
+
+
+def _box(
+    nail: str, total: int, phase: str, platform: str, steps: list[str], rules: Rules, unit: Unit
+) -> Line:
+    name = nail if unit is Unit.INCH else _MM_NAMES[nail]
+    spare = rules.figure("waste_fasteners")
+    per_box = NAILS_PER_BOX[nail]
+    number = boxes(total, per_box, spare)
+    steps = [*steps, f"{total} and {spare / 10:g} % spare, boxes of {per_box}: {number}"]
+    title = f"{name} nails, hot-dip galvanised" if nail != "hanger" else "hanger nails, hot-dip galvanised"
+    return Line(f"nails {name}", title, number, "box", phase, platform, tuple(steps))
+
+
+def _screws(plan: FramePlan, rules: Rules, unit: Unit) -> Iterable[Line]:
+    decking, courses = plan.platform.decking, plan.courses
+    length = screw_length_nm(decking.thickness_nm)
+    each = rules.figure("screws_per_crossing")
+    total = courses.crossings * each
+    name = _screw_name(length, unit)
+    per_box = SCREWS_PER_BOX.get(length, min(SCREWS_PER_BOX.values()))
+    spare = rules.figure("waste_fasteners")
+    number = boxes(total, per_box, spare)
+    yield Line(
+        f"screws {name}", f"deck screws, {name}{' in' if unit is Unit.INCH else ''}", number, "box", "boards", plan.platform.name,
+        (f"{count(courses.count, 'course')} cross the frame {courses.crossings} times"
+         + (f", {count(courses.joints, 'joint')} counted twice" if courses.joints else ""),
+         f"{courses.crossings} x {each} screws = {total}",
+         f"{total} and {spare / 10:g} % spare, boxes of {per_box}: {number}"),
+    )  # fmt: skip
+
+
+def _screw_name(length_nm: int, unit: Unit) -> str:
+    assert length_nm in SCREW_LENGTHS_NM
+    if unit is Unit.INCH:
+        return format_small(length_nm).removesuffix(" in")
+    return f"{round(length_nm / MM / 5) * 5}mm"
+
+
+def _finish(plan: FramePlan, job: JobSpec) -> Iterable[Line]:
+    if job.finish is Finish.NONE:
+        return
+    area = plan.platform.area_ft2
+    gallons = area / COVER_FT2_GALLON
+    metric = job.unit is Unit.MM
+    amount = math.ceil((gallons * LITRES_IN_GALLON if metric else gallons) - 1e-9)
+    word = "litre" if metric else "gallon"
+    yield Line(
+        f"finish {job.finish.value}", f"deck {job.finish.value}", amount, word, "finish", plan.platform.name,
+        (f"{area:.1f} ft2, one coat at {COVER_FT2_GALLON} ft2 a gallon = {gallons:.2f} gallons: {count(amount, word)}",),
+    )  # fmt: skip
