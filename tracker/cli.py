@@ -1,0 +1,283 @@
+"""The command ``deckjobs``: finds the command word, runs it, and is the only owner of standard error and
+exit codes.
+
+Exit 0 done, 1 the answer is no, 2 the input was wrong, 3 the book cannot be used, 4 somebody else changed it
+meanwhile, 70 our own fault, 130 stopped with Ctrl-C. Everything heavy is imported by the command that needs
+it.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+from contextlib import suppress
+from typing import TYPE_CHECKING, NoReturn
+
+from tracker import __version__
+from tracker.errors import BookError, InputError, InputErrors, TrackerError
+
+if TYPE_CHECKING:
+    from tracker.commands.parser import Command
+
+PROG = "deckjobs"
+DONE, OUR_FAULT, STOPPED = 0, 70, 130
+
+GROUPS: tuple[tuple[str, tuple[tuple[str, str, str], ...]], ...] = (
+    ("jobs", (
+        ("demo", "demo", "a throw-away book of invented jobs, on the screens or printed"),
+        ("take", "jobs", "take job files (TOML) into the book"),
+        ("jobs", "jobs", "every open job: phase, what holds it, next delivery, money"),
+        ("show", "jobs", "one job: phases, checks, readings, holds"),
+        ("report", "sheet", "the day sheet"),
+    )),
+    ("work", (
+        ("check", "checks", "record readings for a check and print the verdict"),
+        ("waive", "checks", "waive a check, with a reason that stays visible"),
+        ("start", "gates", "start a phase"),
+        ("signoff", "gates", "sign a phase off"),
+        ("hold", "gates", "hold a phase, with a reason"),
+        ("reopen", "gates", "open a signed-off phase again, with a reason"),
+        ("note", "gates", "write a note on a job"),
+    )),
+    ("material", (
+        ("takeoff", "material", "the material list of a job or a job file, with its working"),
+        ("buy", "material", "what is left to buy, by the day it is needed"),
+        ("order", "material", "record an order"),
+        ("receive", "material", "record pieces received"),
+        ("use", "material", "record pieces used"),
+        ("return", "material", "record pieces sent back"),
+        ("scrap", "material", "record pieces scrapped"),
+    )),
+    ("house", (
+        ("off", "house", "a day nobody works, or a rain day"),
+        ("people", "house", "who signs, and who may waive"),
+        ("rules", "house", "the tolerances in force, and your own"),
+    )),
+    ("figures", (("figure", "figure", "one trade figure with no job"),)),
+    ("the book", (
+        ("backup", "care", "copy the book into a file"),
+        ("restore", "care", "put a copy back in the book's place"),
+        ("doctor", "care", "look the book over for damage"),
+    )),
+)  # fmt: skip
+
+COMMANDS = {word: (module, text) for _, group in GROUPS for word, module, text in group}
+"""Every command word: the module that has it and one line of help."""
+
+
+def run() -> NoReturn:
+    """The console script: run the command line and leave with its exit code."""
+    sys.exit(main(sys.argv[1:]))
+
+
+def main(argv: Sequence[str]) -> int:
+    """Run one command line (without the program's name); returns the exit code. Never raises, never prints a
+    traceback.
+
+    With ``DECKJOBS_DEBUG=1`` in the environment an unexpected fault is raised instead.
+    """
+    _accept_every_character()
+    try:
+        code = _dispatch(argv)
+        sys.stdout.flush()
+    except TrackerError as error:
+        _complain(error)
+        return _flushed(error.exit_code)
+    except KeyboardInterrupt:
+        _say_on_stderr("stopped")
+        return _flushed(STOPPED)
+    except BrokenPipeError:
+        _quiet_stdout()
+        return DONE
+    except Exception as error:
+        if os.environ.get("DECKJOBS_DEBUG") == "1":
+            raise
+        return _flushed(_our_fault(error))
+    return code
+
+
+_ASCII = {"×": "x", "°": " deg ", "…": "...", "–": "-", "—": "-", "’": "'", "\N{REPLACEMENT CHARACTER}": "?"}
+
+
+def _accept_every_character() -> None:
+    """Let a character that the terminal's encoding lacks print as its likeness or its code, never as a
+    fault.
+    """
+    import codecs
+
+    def likeness(error: UnicodeError) -> tuple[str | bytes, int]:
+        assert isinstance(error, UnicodeEncodeError)
+        char = error.object[error.start]
+        if char in _ASCII:
+            return _ASCII[char], error.start + 1
+        return codecs.backslashreplace_errors(
+            UnicodeEncodeError(error.encoding, error.object, error.start, error.start + 1, error.reason)
+        )
+
+    # A closed stream is None: whatever is meant for it goes nowhere.
+    sys.stdout = sys.stdout or open(os.devnull, "w")  # noqa: SIM115, PTH123
+    sys.stderr = sys.stderr or open(os.devnull, "w")  # noqa: SIM115, PTH123
+    codecs.register_error("deckjobs.likeness", likeness)
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="deckjobs.likeness")
+
+
+def _dispatch(argv: Sequence[str]) -> int:
+    from argparse import Namespace
+
+    from tracker.commands.parser import check_text, new_parser, split_word
+
+    check_text(argv)
+    before, word, rest = split_word(argv)
+    if word == "help" or "--help" in before or "-h" in before:
+        print(help_text())
+        return DONE
+    if "--version" in before:
+        print(f"{PROG} {__version__}")
+        return DONE
+    given = new_parser(PROG, "").read(before, Namespace())
+    if word is None:
+        return _bare(given)
+    command = find_command(word)
+    options, below, values = split_word(rest)
+    if command.narrow is not None and below is not None:
+        parser = command.narrow(below)
+        rest = options + values
+    else:
+        parser = new_parser(f"{PROG} {word}", command.text, command.example)
+        command.add(parser)
+    try:
+        found = parser.read(rest, given)
+    except SystemExit as leaving:  # --help has printed
+        return int(leaving.code or 0)
+    from tracker.commands.session import Session
+
+    return command.run(Session(found, tuple(argv)), found)
+
+
+def find_command(word: str) -> Command:
+    """The command of that word; raises InputError with a near miss for any other."""
+    if word not in COMMANDS:
+        from tracker.text import near
+
+        raise InputError(f"there is no command {word!r}{near(word, COMMANDS)}", f"{PROG} --help lists the commands")
+    from importlib import import_module
+
+    commands: dict[str, Command] = import_module(f"tracker.commands.{COMMANDS[word][0]}").COMMANDS
+    return commands[word]
+
+
+def help_text() -> str:
+    """The short help: every command with one line."""
+    lines = [
+        f"usage: {PROG} [--book FILE] [--as NAME] [--json] COMMAND ...",
+        "",
+        "A job book for a small deck contractor: framing, material, measured checks,",
+        f"hold points and the day sheet. {PROG} alone opens the screens;",
+        f"{PROG} COMMAND --help explains one command.",
+    ]
+    for title, group in GROUPS:
+        lines += ["", f"{title}:"] + [f"  {word:<9} {text}" for word, _, text in group]
+    lines += ["", f"start here:  {PROG} demo"]
+    return "\n".join(lines)
+
+
+def _bare(given: object) -> int:
+    """No command word: the screens, or the short help where there is no terminal to draw them on."""
+    from argparse import Namespace
+
+    from tracker.commands.session import Session
+
+    assert isinstance(given, Namespace)
+    session = Session(given, ())
+    if sys.stdin.isatty() and sys.stdout.isatty():
+        return session.open_screens()
+    there = session.book_exists()
+    print(help_text())
+    if there:
+        raise InputError("no command, and no terminal to open the screens on", f"try {PROG} report")
+    return DONE
+
+
+def _complain(error: TrackerError) -> None:
+    """Print an error: what was wrong, then what would be right, one plain line each."""
+    problems = list(error.problems) if isinstance(error, InputErrors) else [error.message]
+    if len(problems) == 1:
+        _say_on_stderr(problems[0])
+    else:
+        _say_on_stderr(f"{len(problems)} things are wrong")
+        for problem in problems:
+            _stderr_line(f"  {problem}")
+    for line in error.hint.splitlines():
+        _stderr_line(f"  {line}")
+
+
+def _say_on_stderr(text: str) -> None:
+    _stderr_line(f"{PROG}: {text}")
+
+
+def _stderr_line(text: str) -> None:
+    from tracker.text import clean
+
+    with suppress(OSError):  # nowhere left to complain
+        print(clean(text), file=sys.stderr, flush=True)
+
+
+def _flushed(code: int) -> int:
+    """``code``, once what was printed so far is out or given up."""
+    try:
+        sys.stdout.flush()
+    except OSError:
+        _quiet_stdout()
+    return code
+
+
+def _quiet_stdout() -> None:
+    """Point standard output at nothing, so that the interpreter's last flush stays quiet."""
+    with suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _our_fault(error: Exception) -> int:
+    """Say that the fault is ours and where the crash file is; returns the exit code."""
+    import errno
+
+    if isinstance(error, OSError) and error.errno in (errno.ENOSPC, errno.EIO, errno.EDQUOT):
+        _quiet_stdout()
+        place = f" ({error.filename})" if error.filename else ""
+        _complain(BookError(f"writing failed: {error.strerror}{place}", "the book keeps what was recorded before"))
+        return BookError.exit_code
+    kept = _crash_file(error)
+    _say_on_stderr(f"our own fault: {type(error).__name__}; the book keeps what was recorded before")
+    _stderr_line(f"  {f'details are in {kept}' if kept else 'set DECKJOBS_DEBUG=1 to see details'}")
+    return OUR_FAULT
+
+
+def _crash_file(error: Exception) -> str:
+    """Write the traceback, without any variable's value, into the state folder; returns its path or an empty
+    text.
+    """
+    import platform
+    import traceback
+    from datetime import UTC, datetime
+    from pathlib import Path
+    from tempfile import gettempdir
+
+    from tracker.settings import state_folder
+
+    stack = "".join(traceback.format_exception(error))
+    text = f"{PROG} {__version__}, Python {platform.python_version()}\n{stack}"
+    for folder in (state_folder(), Path(gettempdir())):
+        if folder is None:
+            continue
+        path = folder / f"crash-{datetime.now(UTC):%Y%m%dT%H%M%S}-{os.getpid()}.txt"
+        try:
+            handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+            with os.fdopen(handle, "w", encoding="utf-8") as file:
+                file.write(text)
+        except OSError:
+            continue
+        return str(path)
+    return ""

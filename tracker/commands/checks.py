@@ -1,0 +1,113 @@
+"""Checks: what one asks for, recording its readings, waiving it."""
+
+from __future__ import annotations
+
+from argparse import ArgumentParser, Namespace
+from dataclasses import replace
+
+from tracker.book.views import Recorded
+from tracker.commands.jobs import job_argument
+from tracker.commands.parser import Command
+from tracker.commands.session import Session
+from tracker.errors import InputError
+from tracker.text import near
+from tracker.trade.answer import Verdict
+
+
+def _check_arguments(parser: ArgumentParser) -> None:
+    job_argument(parser)
+    parser.add_argument("key", nargs="?", metavar="KEY", help="a check, like square; left out, all are listed")
+    parser.add_argument(
+        "values",
+        nargs="*",
+        metavar="VALUE",
+        help="readings in the order asked for, or NAME=VALUE; left out, the form",
+    )
+    parser.add_argument("--why", action="store_true", help="show the working and the source too")
+    parser.add_argument("--corrects", metavar="ID", default="", help="the id of the reading that this one corrects")
+
+
+def check(session: Session, args: Namespace) -> int:
+    """List the checks, show what one asks for, or record its readings and print the verdict."""
+    if not args.values:
+        return _ask(session, args.job, args.key)
+    from tracker.book.readings import record
+
+    def tell(recorded: Recorded) -> None:
+        if not session.json and recorded.answer is not None:
+            from tracker.reports.answers import answer_page
+
+            session.show(answer_page(recorded.answer, name=args.key, why=args.why))
+            session.tell(replace(recorded, text=args.key, blockers=()))
+        else:
+            session.tell(recorded)
+
+    recorded = session.write(
+        lambda book, hand, entry: record(
+            book, hand, args.job, args.key, args.values, entry_id=entry, corrects=args.corrects
+        ),
+        tell=tell,
+    )
+    if recorded.answer is None:
+        return 0
+    return 0 if recorded.answer.verdict is Verdict.PASSED else 1
+
+
+def _ask(session: Session, job: str, key: str | None) -> int:
+    from tracker.book.jobs import job_view
+    from tracker.reports.jsonable import check_json
+
+    with session.book() as book:
+        view = job_view(book, job, session.today)
+    checks = [found for phase in view.phases for found in phase.checks]
+    if key is None:
+        if session.json:
+            session.data({"job": view.line.code, "checks": [check_json(found) for found in checks]})
+            return 0
+        from tracker.reports.jobpages import checks_page
+
+        session.show(checks_page(view))
+        return 0
+    chosen = next((found for found in checks if found.key == key.strip()), None)
+    if chosen is None:
+        known = [found.key for found in checks]
+        raise InputError(
+            f"job {view.line.code} has no check {key!r}{near(key, known)}",
+            f"its checks are {', '.join(known)}",
+        )
+    if session.json:
+        session.data({"job": view.line.code, "check": check_json(chosen)})
+        return 0
+    from tracker.reports.answers import form_page
+
+    session.show(form_page(view.line.code, chosen))
+    return 0
+
+
+def _waive_arguments(parser: ArgumentParser) -> None:
+    job_argument(parser)
+    parser.add_argument("key", metavar="KEY", help="the check to waive")
+    parser.add_argument("--reason", metavar="TEXT", required=True, help="why; it stays visible for ever")
+
+
+def waive(session: Session, args: Namespace) -> int:
+    """Waive a check."""
+    from tracker.book.readings import waive as waive_check
+
+    session.write(lambda book, hand, entry: waive_check(book, hand, args.job, args.key, args.reason, entry_id=entry))
+    return 0
+
+
+COMMANDS = {
+    "check": Command(
+        _check_arguments, check,
+        "Record readings for a check and print the verdict: exit 0 passed, 1 failed or not enough readings.\n"
+        "Without KEY the checks are listed; without VALUE the check says what it asks for.",
+        """deckjobs check 014 square "12'" "16' 3" "20' 2-7/16" "20' 2-1/2\"""",
+    ),
+    "waive": Command(
+        _waive_arguments, waive,
+        "Waive a check: only a person allowed to, and only with a reason.",
+        'deckjobs waive 014 level --as Rosa --reason "client accepts the fall"',
+    ),
+}  # fmt: skip

@@ -1,0 +1,134 @@
+"""House: days off, people, and the tolerances in force."""
+
+from __future__ import annotations
+
+from argparse import ArgumentParser, Namespace
+from pathlib import Path
+
+from tracker.commands.files import read_file
+from tracker.commands.parser import Command
+from tracker.commands.session import Session
+from tracker.errors import InputError
+
+
+def _off_arguments(parser: ArgumentParser) -> None:
+    parser.add_argument("day", metavar="DAY", help="like 2026-05-25, today or tomorrow")
+    kind = parser.add_mutually_exclusive_group()
+    kind.add_argument("--rain", action="store_true", help="only outdoor work stops")
+    kind.add_argument("--works", action="store_true", help="take it back: a working day again")
+    parser.add_argument("--job", metavar="JOB", help="only at this job")
+    parser.add_argument("--reason", metavar="TEXT", default="", help="why")
+
+
+def off(session: Session, args: Namespace) -> int:
+    """Record a day off or a rain day."""
+    from tracker.book.days import add_day_off
+    from tracker.trade.dates import parse_day
+
+    day = parse_day(args.day, session.today)
+    why = args.reason or ("rain" if args.rain else "working again" if args.works else "day off")
+    session.write(
+        lambda book, hand, entry: add_day_off(
+            book, hand, day, why, job=args.job or "", rain=args.rain, works=args.works, entry_id=entry
+        ),
+        create=True,
+    )
+    return 0
+
+
+def _people_arguments(parser: ArgumentParser) -> None:
+    choice = parser.add_mutually_exclusive_group()
+    choice.add_argument("--allow", metavar="NAME", help="let this person waive checks")
+    choice.add_argument("--disallow", metavar="NAME", help="let this person waive no more")
+    parser.add_argument("--role", metavar="TEXT", default="", help="what the person does, like crew lead")
+
+
+def people(session: Session, args: Namespace) -> int:
+    """List the people, or change who may waive."""
+    from tracker.book.people import allow
+    from tracker.book.people import people as everybody
+
+    name = args.allow if args.allow is not None else args.disallow
+    with session.book(create=name is not None) as book:
+        if name is not None:
+            allow(book, session.hand(), name, may_waive=args.allow is not None, role=args.role)
+        found = everybody(book)
+    if session.json:
+        from tracker.reports.jsonable import person_json
+
+        session.data({"people": [person_json(person) for person in found]})
+        return 0
+    from tracker.reports.page import Grid, Line
+
+    rows = tuple((p.name, p.role, "may waive" if p.may_waive else "may not waive") for p in found)
+    session.show((Grid((), rows),) if rows else (Line("Nobody has signed anything yet."),))
+    return 0
+
+
+def _rules_arguments(parser: ArgumentParser) -> None:
+    parser.add_argument("file", nargs="?", metavar="FILE", help="a TOML file with [rules] and [phases.KEY] to take in")
+    parser.add_argument(
+        "--set",
+        action="append",
+        default=[],
+        metavar="KEY=VALUE",
+        help="your own figure; KEY= puts the default back",
+    )
+    parser.add_argument("--metric", action="store_true", help="bare numbers are millimetres, lengths print in them")
+
+
+def rules(session: Session, args: Namespace) -> int:
+    """List the rules in force, or set the contractor's own."""
+    from tracker.book.houserules import house_rules, set_house_rules, take_rules_file
+    from tracker.trade.lengths import Unit
+    from tracker.trade.rules import RULES, Rules
+
+    unit = Unit.MM if args.metric else Unit.INCH
+    typed: dict[str, str] = {}
+    for pair in args.set:
+        key, equals, text = pair.partition("=")
+        if not equals:
+            raise InputError(f"--set {pair!r} has no =", "write it like --set level=3/16")
+        typed[key.strip()] = text
+    writes = bool(typed or args.file)
+    if not writes and not session.book_exists():
+        found = Rules()
+    else:
+        with session.book(create=writes) as book:
+            if args.file:
+                take_rules_file(book, session.hand(), read_file(Path(args.file), "a rules file"), args.file)
+            if typed:
+                set_house_rules(book, session.hand(), typed, unit)
+            found = house_rules(book)
+    if session.json:
+        from tracker.reports.jsonable import rules_json
+
+        session.data({"rules": rules_json(found, unit)})
+        return 0
+    from tracker.reports.page import Grid, Tone
+
+    rows = []
+    for rule in RULES:
+        limit = found.limit(rule.key, unit)
+        beside = f"; {limit.published}" if limit.published else ""
+        rows.append((rule.key, limit.text, limit.what, f"{limit.source}{beside}"))
+    tones = tuple(Tone.TITLE if rule.key in found.own else Tone.PLAIN for rule in RULES)
+    session.show((Grid(("rule", "figure", "of what", "source"), tuple(rows), frozenset({1}), tones=tones),))
+    return 0
+
+
+COMMANDS = {
+    "off": Command(
+        _off_arguments, off, "Record a day on which nobody works, or (with --rain) no outdoor work is done.",
+        "deckjobs off tomorrow --rain --job 014",
+    ),
+    "people": Command(
+        _people_arguments, people, "Who signs, and who may waive a check.", 'deckjobs people --allow "Rosa"'
+    ),
+    "rules": Command(
+        _rules_arguments, rules,
+        "The tolerances in force with their sources, and your own.\n"
+        "A house rule replaces a figure; the default stays in sight.",
+        "deckjobs rules --set level=3/16",
+    ),
+}  # fmt: skip

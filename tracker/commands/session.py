@@ -1,0 +1,161 @@
+"""What a command works with: the settings in force, the book, the hand that signs, and the way answers are
+printed.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from argparse import Namespace
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from datetime import date
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tracker.errors import InputError
+from tracker.settings import Settings, device_id, load_settings
+from tracker.text import clean
+
+if TYPE_CHECKING:
+    from tracker.book.hand import Hand
+    from tracker.book.opening import Book
+    from tracker.book.views import Recorded
+    from tracker.reports.page import Page
+    from tracker.trade.answer import Plain
+
+
+class Session:
+    """One command line: ``given`` are its parsed options, ``words`` the command line as it was typed."""
+
+    def __init__(self, given: Namespace, words: Sequence[str]) -> None:
+        self._given = given
+        self.words = tuple(words)
+        self.json = bool(getattr(given, "json", False))
+
+    @cached_property
+    def settings(self) -> Settings:
+        """The settings in force, read when first asked for."""
+        given = self._given
+        return load_settings(book=getattr(given, "book", None), who=getattr(given, "who", None))
+
+    @property
+    def today(self) -> date:
+        """The local working day."""
+        return self.settings.today
+
+    def hand(self) -> Hand:
+        """Whose hand makes an entry now."""
+        from tracker.book.hand import hand
+
+        return hand(self.settings.who, self.settings.now(), device_id())
+
+    def book_exists(self) -> bool:
+        """Whether there is a book to look into."""
+        return self.settings.book.exists()
+
+    @contextmanager
+    def book(self, *, create: bool = False) -> Iterator[Book]:
+        """The open book, closed afterwards; what the opening has to say is printed first."""
+        from tracker.book.opening import open_book
+
+        if create:
+            self.settings.make_folder()
+        book = open_book(self.settings.book, create=create)
+        try:
+            if not self.json:
+                for notice in book.notices:
+                    self.say(f"note: {notice}")
+            yield book
+        finally:
+            book.close()
+
+    @contextmanager
+    def entry_id(self) -> Iterator[str]:
+        """The id of the entry to make: the one given with ``--id``, else one kept until this command has
+        answered.
+        """
+        given = getattr(self._given, "id", None)
+        if given is not None:
+            import uuid
+
+            try:
+                chosen = str(uuid.UUID(given))
+            except ValueError:
+                raise InputError(f"--id {given[:40]!r} is not a UUID", "leave --id out, and one is made") from None
+            yield chosen
+            return
+        from tracker.book.unanswered import unanswered
+
+        with unanswered(self.settings.book, (*self.words, self.settings.who)) as entry_id:
+            yield entry_id
+
+    def write(
+        self,
+        do: Callable[[Book, Hand, str], Recorded],
+        *,
+        create: bool = False,
+        tell: Callable[[Recorded], None] | None = None,
+    ) -> Recorded:
+        """Make one entry and answer; the entry's id is let go only after the answer is out."""
+        if create:
+            self.settings.make_folder()
+        with self.entry_id() as entry_id, self.book(create=create) as book:
+            recorded = do(book, self.hand(), entry_id)
+            (tell or self.tell)(recorded)
+            sys.stdout.flush()
+        return recorded
+
+    def tell(self, recorded: Recorded) -> None:
+        """Print what a write answered."""
+        if self.json:
+            from tracker.reports.jsonable import recorded_json
+
+            self.data(recorded_json(recorded))
+            return
+        self.say("already recorded" if recorded.already else f"recorded: {recorded.text}")
+        for notice in recorded.notices:
+            self.say(f"note: {notice}")
+        for blocker in recorded.blockers:
+            self.say(f"in the way: {blocker.what}: {blocker.why}; clear it with: {blocker.clears}")
+
+    def say(self, text: str) -> None:
+        """Print one line, safe whatever its names hold."""
+        print(clean(text))
+
+    def say_lines(self, text: str) -> None:
+        """Print a text of several lines."""
+        for line in text.splitlines():
+            self.say(line)
+
+    def data(self, value: Plain) -> None:
+        """Print a JSON value; ASCII, so that it is safe on every terminal and pipe."""
+        import json
+
+        print(json.dumps(value, indent=2))
+
+    def show(self, page: Page) -> None:
+        """Print a page: with emphasis on a terminal that can show it, as plain text anywhere else."""
+        import shutil
+
+        if sys.stdout.isatty() and os.environ.get("TERM", "") not in ("", "dumb", "unknown"):
+            from rich.console import Console
+
+            from tracker.reports.page import Printed
+
+            Console(file=sys.stdout, highlight=False).print(Printed(page), end="")
+            return
+        from tracker.reports.page import plain
+
+        width = shutil.get_terminal_size((80, 24)).columns if sys.stdout.isatty() else 80
+        print(plain(page, max(width, 40)), end="")
+
+    def open_screens(self, book: Path | None = None, banner: str = "") -> int:
+        """Open the screens on the book (or on ``book``); returns their exit code."""
+        from tracker.screens.app import run_app
+
+        settings = self.settings
+        if book is None:
+            settings.make_folder()
+        return run_app(book or settings.book, settings.who, device_id(), settings.now, banner=banner)

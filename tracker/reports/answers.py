@@ -1,0 +1,84 @@
+"""A verdict or a figure in a few plain lines, and with its working and source when asked."""
+
+from __future__ import annotations
+
+from tracker.book.views import CheckView
+from tracker.reports.page import BLANK, Grid, Line, Page, Tone
+from tracker.reports.words import CHECK_WORDS
+from tracker.trade.answer import Answer, Verdict
+from tracker.trade.readings import Field, Form
+
+_VERDICTS = {
+    Verdict.PASSED: ("PASS", Tone.GOOD),
+    Verdict.FAILED: ("FAIL", Tone.BAD),
+    Verdict.INCOMPLETE: ("OPEN", Tone.CARE),
+}
+
+
+def answer_page(answer: Answer, *, name: str = "", why: bool = False) -> Page:
+    """The result, the moves and the caution; with ``why`` the limits, the working and the source too."""
+    word, tone = _VERDICTS[answer.verdict] if answer.verdict else ("", Tone.TITLE)
+    head = " ".join(text for text in (word, f"{name}:" if name else "", answer.headline) if text)
+    out = [Line(head, tone)]
+    out += [Line(f"do: {move}", indent=2, hang=4) for move in answer.moves]
+    if why or answer.verdict is Verdict.FAILED:
+        for limit in answer.limits:
+            beside = f"; {limit.published}" if limit.published else ""
+            out.append(Line(f"limit: {limit.what} {limit.text} ({limit.source}){beside}", Tone.QUIET, 2, 4))
+    if why:
+        out += [Line(f"working: {step}", Tone.QUIET, 2, 4) for step in answer.working]
+        out.append(Line(f"source: {answer.source}", Tone.QUIET, 2, 4))
+    if answer.caution:
+        out.append(Line(f"caution: {answer.caution}", Tone.CARE, 2, 4))
+    return tuple(out)
+
+
+def _field_row(field: Field, name: str) -> tuple[str, str, str, str]:
+    kind = field.kind.value + (f" ({field.unit})" if field.unit else "")
+    if field.choices:
+        kind = f"one of {', '.join(field.choices)}"
+    need = "" if field.required else "may be left out"
+    return name, f"{field.label}{f' - {field.help}' if field.help else ''}", kind, need
+
+
+def form_page(code: str, check: CheckView) -> Page:
+    """What a check asks for, with an example of the command."""
+    form = check.form
+    out: list[Line | Grid] = [
+        Line(f"{check.key}: {check.title} ({CHECK_WORDS[check.state]}: {check.headline})", Tone.TITLE),
+        Line(check.asks, indent=2),
+        BLANK,
+    ]
+    rows = [_field_row(field, field.key) for field in form.fields]
+    one = len(form.columns) == 1
+    rows += [
+        _field_row(column, form.row_word.upper() if one else f"{form.row_word.upper()}.{column.key}")
+        for column in form.columns
+    ]
+    out.append(Grid(("value", "what", "as", ""), tuple(rows), indent=2))
+    if form.columns:
+        few = f"at least {form.least_rows} " if form.least_rows else ""
+        names = ", ".join(form.rows) or ("name them as you like" if form.open_rows else "there are none yet")
+        more = "; others may be named" if form.open_rows and form.rows else ""
+        out.append(Line(f"{few}{form.row_word} readings: {names}{more}", indent=2))
+    out += [BLANK, Line(f"example: deckjobs check {code} {check.key} {example(form)}".rstrip(), hang=4)]
+    if check.caution:
+        out.append(Line(f"caution: {check.caution}", Tone.CARE, hang=4))
+    out.append(Line(f"source: {check.source}", Tone.QUIET, hang=4))
+    return tuple(out)
+
+
+def example(form: Form) -> str:
+    """Values as a person would type them after the check's key, quoted for a shell; two rows of a table
+    stand for all.
+    """
+    import shlex
+
+    words = [f"{field.key}={field.example}" for field in form.fields if field.example]
+    rows = form.rows[1:3] or form.rows or (("1", "2") if form.open_rows else ())
+    for row in rows if form.columns else ():
+        for column in form.columns:
+            if column.example:
+                name = row if len(form.columns) == 1 else f"{row}.{column.key}"
+                words.append(f"{name}={column.example}")
+    return " ".join(shlex.quote(word) for word in words)

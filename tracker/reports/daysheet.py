@@ -1,0 +1,175 @@
+"""The day sheet: what needs the owner first, then each open job, then the totals over all jobs.
+
+Made from a ``DaySheet`` alone, so the same book and day always give the same page.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from tracker.book.views import DaySheet, JobSheet, NeedView
+from tracker.reports.page import BLANK, WIDTH, Grid, Line, Page, Printed, Tone
+from tracker.reports.page import plain as plain_page
+from tracker.reports.words import delivery_text, lateness, money_line, moves, need_text, pieces, span, where
+from tracker.text import count
+from tracker.trade.dates import format_day, format_long_day
+from tracker.trade.money import format_money
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+
+def needs_owner(sheet: DaySheet) -> tuple[tuple[str, str, Tone], ...]:
+    """What cannot wait, worst first, as (job code, sentence, tone): failures, holds, then what is late to
+    buy or come.
+    """
+    found: list[tuple[int, int, str, str, Tone]] = []
+    for number, job in enumerate(sheet.jobs):
+        for rank, text, tone in _job_needs(job, sheet):
+            found.append((rank, number, job.line.code, text, tone))
+    found.sort(key=lambda item: item[:2])
+    return tuple((code, text, tone) for _, _, code, text, tone in found)
+
+
+def _job_needs(job: JobSheet, sheet: DaySheet) -> Iterator[tuple[int, str, Tone]]:
+    told = {check.key for check in job.failed}
+    for check in job.failed:
+        do = moves(check)
+        yield 0, f"FAIL {check.key}: {check.headline}{f'; {do}' if do else ''}", Tone.BAD
+    for phase, keys in job.undone:
+        yield 0, f"sign-off of {phase} undone by a later failing reading: {', '.join(keys)}", Tone.BAD
+    for blocker in job.holds:
+        if blocker.check not in told:
+            yield 1, f"{blocker.what}: {blocker.why}; clear it with: {blocker.clears}", Tone.CARE
+    late = [need for need in job.to_buy if need.late]
+    if late:
+        more = f" and {count(len(late) - 1, 'more item')}" if len(late) > 1 else ""
+        yield 2, f"late to buy: {need_text(late[0])}{more}", Tone.CARE
+    for delivery in job.deliveries:
+        if delivery.promised is not None and delivery.promised < sheet.day:
+            yield 2, f"overdue: {delivery_text(delivery)}", Tone.CARE
+    if job.line.days_late > 0:
+        yield 3, f"{lateness(job.line)}: hand-over now planned {format_day(job.line.planned_end)}", Tone.CARE
+
+
+def page(sheet: DaySheet) -> Page:
+    """The whole sheet as a page."""
+    held = sheet.totals.get("held", 0)
+    out: list[Line | Grid] = [
+        Line(f"{format_long_day(sheet.day)}   {count(len(sheet.jobs), 'open job')}, {held} held", Tone.TITLE),
+        BLANK,
+    ]
+    urgent = needs_owner(sheet)
+    out.append(Line("NEEDS YOU" if urgent else "NEEDS YOU   nothing: no check failed, no job held", Tone.TITLE))
+    rows = tuple((str(number), code, text) for number, (code, text, _) in enumerate(urgent, 1))
+    out.append(Grid((), rows, frozenset({0}), indent=1, tones=tuple(tone for _, _, tone in urgent)))
+    for job in sheet.jobs:
+        out += [BLANK, *_job(job, sheet)]
+    if not sheet.jobs:
+        out += [BLANK, Line("No open job. Take a job file in with: deckjobs take FILE")]
+    return (*out, BLANK, *_totals(sheet))
+
+
+def _job(job: JobSheet, sheet: DaySheet) -> Iterator[Line | Grid]:
+    line = job.line
+    about = ", ".join(text for text in (line.client, line.place, line.crew and f"crew {line.crew}") if text)
+    yield Line(f"{line.code}  {line.title}{f'  ({about})' if about else ''}", Tone.TITLE)
+    facts = [
+        where(line),
+        f"{line.signed_off} of {len(line.strip)} phases signed off",
+        lateness(line),
+        money_line(line),
+    ]
+    rows: list[tuple[str, str, Tone]] = [("phase", "; ".join(text for text in facts if text), Tone.PLAIN)]
+    rows += [("signed off", f"{title} by {who}", Tone.GOOD) for title, who in job.signed_off_today]
+    rows += [("under way", title, Tone.PLAIN) for title in job.under_way]
+    for check in job.failed:
+        rows.append(("FAIL", f"{check.key}: {check.headline}", Tone.BAD))
+        rows += [("do", moves(check), Tone.PLAIN)] if moves(check) else []
+    for check in job.waived:
+        waiver = check.waivers[-1] if check.waivers else None
+        by = f"waived by {waiver.who} on {format_day(waiver.day)}: {waiver.reason}" if waiver else check.headline
+        found = f" ({check.answer.headline})" if check.answer else ""
+        rows.append(("waived", f"{check.key}{found}: {by}", Tone.CARE))
+    rows += [("undone", f"{title}: {', '.join(keys)} failed after sign-off", Tone.BAD) for title, keys in job.undone]
+    rows += [("holds", f"{b.what}: {b.why}; clear it with: {b.clears}", Tone.CARE) for b in job.holds]
+    rows += [("next", f"{title}, {span(first, last)}", Tone.PLAIN) for title, first, last in job.next_work]
+    rows += [("due", delivery_text(delivery), Tone.PLAIN) for delivery in job.deliveries]
+    rows += [("to buy", text, Tone.CARE if late else Tone.PLAIN) for text, late in _buying(job.to_buy)]
+    tomorrow = format_day(sheet.next_working_day)
+    rows += [("caution", f"{tomorrow}: {text}", Tone.CARE) for text in job.cautions_tomorrow]
+    rows += [("note", f"{note.who}: {note.text}", Tone.PLAIN) for note in job.notes_today]
+    # A word stands once for the lines it heads.
+    labels = ["" if k and rows[k - 1][0] == label else label for k, (label, _, _) in enumerate(rows)]
+    yield Grid(
+        (),
+        tuple((label, text) for label, (_, text, _) in zip(labels, rows, strict=True)),
+        indent=2,
+        tones=tuple(tone for _, _, tone in rows),
+    )
+
+
+def _buying(needs: tuple[NeedView, ...]) -> Iterator[tuple[str, bool]]:
+    """What is left to buy, one line a phase and date: items, cost where it is known, whether the day has
+    come.
+    """
+    groups: dict[tuple[object, str], list[NeedView]] = {}
+    for need in sorted(needs, key=lambda n: (n.needed_on, n.phase, n.item)):
+        if need.to_buy > 0:
+            groups.setdefault((need.needed_on, need.phase), []).append(need)
+    for group in groups.values():
+        first = group[0]
+        items = "; ".join(f"{pieces(n.to_buy, n.unit)} {n.title or n.item}" for n in group)
+        known = [n.cost_cents for n in group if n.cost_cents is not None]
+        unknown = len(group) - len(known)
+        cost = f"; {format_money(sum(known))}" if known else ""
+        cost += f"; no price for {count(unknown, 'item')}" if unknown else ""
+        late = any(n.late for n in group)
+        yield f"{'LATE, ' if late else ''}{first.phase} by {format_day(first.needed_on)}: {items}{cost}", late
+
+
+TOTAL_WORDS = {
+    "jobs": "open jobs",
+    "held": "held",
+    "phases_signed_off_today": "phases signed off today",
+    "checks_failed": "checks failed",
+    "checks_waived": "checks waived",
+    "items_to_buy": "items to buy",
+    "cost_to_buy_cents": "cost of what is left to buy, where a price is known",
+    "deliveries_due": "deliveries due",
+}
+
+
+def _totals(sheet: DaySheet) -> Iterator[Line | Grid]:
+    yield Line("ALL JOBS", Tone.TITLE)
+    rows = [
+        (word, format_money(sheet.totals[key]) if key.endswith("_cents") else str(sheet.totals[key]))
+        for key, word in TOTAL_WORDS.items()
+        if key in sheet.totals
+    ]
+    yield Grid((), tuple(rows), frozenset({1}), indent=2)
+    if sheet.buy_totals:
+        yield BLANK
+        yield Line("TO BUY, ALL JOBS TOGETHER", Tone.TITLE)
+        yield Grid(
+            ("", "", "item", "known as"),
+            tuple((str(number), unit, title or item, item) for item, title, unit, number in sheet.buy_totals),
+            frozenset({0}),
+            indent=2,
+        )
+    yield BLANK
+    yield Line(
+        "Checks are working checks. Local code, the building office and licensed professionals decide.",
+        Tone.QUIET,
+    )
+
+
+def render(sheet: DaySheet) -> RenderableType:
+    """The sheet for a terminal, laid out at whatever width it gets."""
+    return Printed(page(sheet))
+
+
+def plain(sheet: DaySheet, width: int = WIDTH) -> str:
+    """The sheet as plain text of at most ``width`` cells a line."""
+    return plain_page(page(sheet), width)

@@ -1,0 +1,219 @@
+"""Pages about jobs: the list of open jobs, and one job from phases to notes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from tracker.book.views import Blocker, CheckState, CheckView, JobLine, JobView, PhaseState, PhaseView
+from tracker.reports.page import BLANK, Grid, Line, Page, Tone
+from tracker.reports.words import (
+    CHECK_TONES,
+    CHECK_WORDS,
+    PHASE_TONES,
+    delivery_text,
+    lateness,
+    money_line,
+    moves,
+    pieces,
+    span,
+    where,
+)
+from tracker.text import count
+from tracker.trade.dates import format_day
+from tracker.trade.lengths import format_length, format_small
+
+
+def jobs_page(lines: Sequence[JobLine]) -> Page:
+    """Every open job: phase, what holds it, next delivery, money."""
+    if not lines:
+        return (Line("No open job. Take a job file in with: deckjobs take FILE"),)
+    held = sum(1 for line in lines if line.hold)
+    out: list[Line | Grid] = [Line(f"{count(len(lines), 'open job')}, {held} with something in the way", Tone.TITLE)]
+    for line in lines:
+        who = f"  ({line.client})" if line.client else ""
+        out += [BLANK, Line(f"{line.code}  {line.title}{who}", Tone.TITLE)]
+        facts = (where(line), lateness(line), f"hand-over {format_day(line.planned_end)}", money_line(line))
+        rows = [("phase", "; ".join(text for text in facts if text), Tone.PLAIN)]
+        if line.hold:
+            clear = f"; clear it with: {line.hold_clears}" if line.hold_clears else ""
+            rows.append(("holds", f"{line.hold}{clear}", Tone.CARE))
+        if line.next_delivery is not None:
+            rows.append(("next in", delivery_text(line.next_delivery), Tone.PLAIN))
+        out.append(_labelled(rows))
+    return tuple(out)
+
+
+def _labelled(rows: Sequence[tuple[str, str, Tone]]) -> Grid:
+    return Grid(
+        (),
+        tuple((label, text) for label, text, _ in rows),
+        indent=2,
+        tones=tuple(tone for _, _, tone in rows),
+    )
+
+
+def job_page(job: JobView) -> Page:
+    """One job: what is in the way first, then phases, checks, lots, purchases and notes."""
+    line = job.line
+    about = ", ".join(
+        text
+        for text in (
+            line.client,
+            line.place,
+            line.crew and f"crew {line.crew}",
+            f"started {format_day(job.start)}",
+        )
+        if text
+    )
+    out: list[Line | Grid] = [Line(f"{line.code}  {line.title}", Tone.TITLE), Line(about, indent=2)]
+    facts = [
+        where(line),
+        lateness(line),
+        f"hand-over planned {format_day(line.planned_end)}",
+        money_line(line),
+    ]
+    out.append(Line("; ".join(text for text in facts if text), indent=2))
+    out += [Line(_platform_text(job, name), indent=2) for name in job.platforms]
+    out += _in_the_way(job)
+    out += [BLANK, Line("PHASES", Tone.TITLE), _phases(job.phases)]
+    out += _current_checks(job)
+    if job.lots:
+        out += [BLANK, Line("LOTS", Tone.TITLE), _lots(job)]
+    short = [need for need in job.needs if need.to_buy > 0]
+    if short:
+        rows = tuple(
+            (
+                f"{n.to_buy}",
+                n.unit,
+                n.title or n.item,
+                n.phase,
+                format_day(n.needed_on) + (" LATE" if n.late else ""),
+            )
+            for n in short
+        )
+        tones = tuple(Tone.CARE if n.late else Tone.PLAIN for n in short)
+        out += [BLANK, Line("TO BUY", Tone.TITLE)]
+        out.append(Grid(("", "", "item", "for", "by"), rows, frozenset({0}), indent=2, tones=tones))
+    if job.notes:
+        out += [BLANK, Line("NOTES", Tone.TITLE)]
+        out.append(Grid((), tuple((format_day(n.day), n.who, n.text) for n in job.notes), indent=2))
+    return tuple(out)
+
+
+def _platform_text(job: JobView, name: str) -> str:
+    platform, unit = job.spec.platform(name), job.spec.unit
+    size = f"{format_length(platform.width_nm, unit)} x {format_length(platform.depth_nm, unit)}"
+    joists = platform.joists
+    return (
+        f"platform {name}: {size}, {format_length(platform.height_nm, unit)} high, {joists.size} joists at "
+        f"{format_small(joists.spacing_nm, unit)}, {platform.decking.board} boards"
+    )
+
+
+def _in_the_way(job: JobView) -> Iterator[Line | Grid]:
+    now = job.current
+    if now is None or not now.stands_in_way:
+        return
+    step = "start" if now.state is PhaseState.AHEAD else "sign-off"
+    yield BLANK
+    yield Line(f"IN THE WAY of the {step} of {now.title}", Tone.TITLE)
+    yield blockers_grid(now.stands_in_way)
+
+
+def blockers_grid(blockers: Sequence[Blocker]) -> Grid:
+    """What stands in the way, and the command that clears it."""
+    rows = tuple((b.what, b.why, b.clears) for b in blockers)
+    return Grid(("what", "why", "clear it with"), rows, indent=2, tones=(Tone.CARE,) * len(rows))
+
+
+def _phases(phases: Sequence[PhaseView]) -> Grid:
+    rows = tuple((p.key, p.title, p.state.value, _when(p), _phase_note(p)) for p in phases)
+    return Grid(("phase", "", "state", "days", ""), rows, indent=2, tones=tuple(PHASE_TONES[p.state] for p in phases))
+
+
+def _when(phase: PhaseView) -> str:
+    if phase.signed_off is not None:
+        return f"{format_day(phase.signed_off)} by {phase.signed_by}"
+    return span(phase.planned_start, phase.planned_end)
+
+
+def _phase_note(phase: PhaseView) -> str:
+    notes = [f"hold point {phase.hold}"] if phase.hold else []
+    if phase.held_why:
+        notes.append(f"held: {phase.held_why}")
+    if phase.undone_by:
+        notes.append(f"sign-off undone by {', '.join(phase.undone_by)}")
+    failed = [check.key for check in phase.checks if check.state is CheckState.FAILED]
+    if failed:
+        notes.append(f"failed: {', '.join(failed)}")
+    return "; ".join(notes)
+
+
+def _current_checks(job: JobView) -> Iterator[Line | Grid]:
+    """The checks of the phase under way, and every check of another phase that has a reading or a waiver."""
+    now = job.current
+    shown = [check for phase in job.phases for check in phase.checks if phase is now or check.readings or check.waivers]
+    if shown:
+        yield BLANK
+        yield Line("CHECKS", Tone.TITLE)
+        yield checks_grid(shown)
+    if now is not None:
+        for caution in now.cautions:
+            yield Line(f"caution: {caution}", Tone.CARE, indent=2)
+
+
+def checks_grid(checks: Sequence[CheckView]) -> Grid:
+    """Checks: state, key, the last result and what to do, who read it and when."""
+    rows = []
+    for check in checks:
+        do = moves(check) if check.state is CheckState.FAILED else ""
+        last = check.readings[-1] if check.readings else None
+        waiver = check.waivers[-1] if check.state is CheckState.WAIVED and check.waivers else None
+        by = f"{last.who} {format_day(last.day)}" if last else ""
+        if waiver:
+            by = f"waived by {waiver.who} {format_day(waiver.day)}"
+        result = check.headline
+        if waiver and check.answer:
+            result = f"{check.headline}; waived: {waiver.reason}"
+        rows.append((CHECK_WORDS[check.state], check.key, f"{result}{f'; {do}' if do else ''}", by))
+    return Grid(
+        ("", "check", "result", "by"),
+        tuple(rows),
+        indent=2,
+        tones=tuple(CHECK_TONES[c.state] for c in checks),
+    )
+
+
+def checks_page(job: JobView) -> Page:
+    """Every check of a job, phase by phase."""
+    out: list[Line | Grid] = [Line(f"{job.line.code}  {job.line.title}: checks", Tone.TITLE)]
+    for phase in job.phases:
+        if phase.checks:
+            out += [
+                BLANK,
+                Line(f"{phase.title} ({phase.state.value})", Tone.TITLE),
+                checks_grid(phase.checks),
+            ]
+    out += [BLANK, Line(f"deckjobs check {job.line.code} KEY shows what a check asks for.", Tone.QUIET)]
+    return tuple(out)
+
+
+def _lots(job: JobView) -> Grid:
+    rows = tuple(
+        (
+            lot.code,
+            lot.item,
+            str(lot.ordered),
+            str(lot.received),
+            str(lot.used),
+            str(lot.returned + lot.scrapped),
+            str(lot.on_hand),
+            pieces(lot.on_order, lot.unit) + (f" {format_day(lot.promised)}" if lot.promised else "")
+            if lot.on_order
+            else "",
+            lot.supplier,
+        )
+        for lot in job.lots
+    )
+    header = ("lot", "item", "ordered", "in", "used", "out", "left", "to come", "from")
+    return Grid(header, rows, frozenset(range(2, 7)), indent=2)
