@@ -18,7 +18,8 @@ NOTE_LIMIT = 4000
 
 
 def clean(text: str, *, lines: bool = False) -> str:
-    """Return ``text`` safe to show on one line: control, private and direction-changing characters become U+FFFD.
+    """Return ``text`` safe to show on one line: control, private and direction-changing characters become
+    U+FFFD.
 
     Tabs and line ends become spaces; with ``lines`` a line feed is kept. Honest Arabic, Hebrew, wide and
     combining characters stay as they are.
@@ -41,8 +42,8 @@ def clean(text: str, *, lines: bool = False) -> str:
 def accept(text: str, what: str, *, limit: int = NAME_LIMIT, empty: bool = False) -> str:
     """Return typed ``text`` stripped and in NFC, fit for the book.
 
-    Raises InputError naming ``what`` when it is blank (unless ``empty``), longer than ``limit`` characters, or
-    holds a NUL or an undecodable byte. Odd but valid characters are kept: they are cleaned when shown.
+    Raises InputError naming ``what`` when it is blank (unless ``empty``), longer than ``limit`` characters,
+    or holds a NUL or an undecodable byte. Odd but valid characters are kept: they are cleaned when shown.
     """
     try:
         text.encode("utf-8")
@@ -59,8 +60,15 @@ def accept(text: str, what: str, *, limit: int = NAME_LIMIT, empty: bool = False
 
 
 def near(word: str, known: Collection[str]) -> str:
-    """Return `` (did you mean X?)`` for the closest of ``known``, or an empty string."""
-    match = difflib.get_close_matches(word.lower(), [k.lower() for k in known], n=1, cutoff=0.6)
+    """Return `` (did you mean X?)`` for the closest of ``known``, or an empty string.
+
+    A word that is a piece of several known ones could mean any of them: then nothing is suggested.
+    """
+    within = [k for k in known if len(word) > 2 and word.lower() in k.lower()]
+    if within:
+        return f" (did you mean {within[0]}?)" if len(within) == 1 else ""
+    cutoff = 0.5 if len(word) <= 3 else 0.6  # one wrong character in a short code still finds it
+    match = difflib.get_close_matches(word.lower(), [k.lower() for k in known], n=1, cutoff=cutoff)
     originals = {k.lower(): k for k in known}
     return f" (did you mean {originals[match[0]]}?)" if match else ""
 
@@ -75,5 +83,5 @@ def listing(words: Iterable[str], last: str = "or") -> str:
 
 def count(number: int, noun: str, plural: str = "") -> str:
     """``1 board``, ``2 boards``, ``2 boxes``; an irregular plural is passed in."""
-    many = plural or noun + ("es" if noun.endswith(("x", "s", "ch")) else "s")
+    many = plural or noun + ("es" if noun.endswith(("x", "s", "ch", "sh")) else "s")
     return f"{number} {noun if number == 1 else many}"

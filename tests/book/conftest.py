@@ -51,7 +51,12 @@ use = "UC4A"
 
 
 def job_text(
-    code: str = "26-101", title: str = "Plover Lane platform", *, permit: bool = False, digging: bool = False, more: str = ""
+    code: str = "26-101",
+    title: str = "Plover Lane platform",
+    *,
+    permit: bool = False,
+    digging: bool = False,
+    more: str = "",
 ) -> str:
     """A small ground-level job file."""
     return JOB.format(code=code, title=title, permit=str(permit).lower(), digging=str(digging).lower(), more=more)

@@ -125,7 +125,9 @@ def test_the_locate_ticket_must_be_good_on_the_day_the_digging_starts(book: Book
 
 def test_an_expired_ticket_no_longer_matters_once_the_digging_is_signed_off(book: Book, hand: Hand, take: Take) -> None:
     code = take(digging=True)
-    record(book, hand, code, "locate", ("T-1001", "called=2026-05-06", "expires=2026-05-20", "answered=yes", "private=yes"))
+    record(
+        book, hand, code, "locate", ("T-1001", "called=2026-05-06", "expires=2026-05-20", "answered=yes", "private=yes")
+    )
     waive(book, hand, code, "layout-square", "checked on paper")
     for phase in ("locate", "layout", "strip", "pads"):
         sign_off(book, hand, code, phase)

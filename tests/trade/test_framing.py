@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tracker.trade.courses import diagonal_courses, split, straight_courses
-from tracker.trade.framing import plan_frame, quantities, riser_count, stock_lengths
+from tracker.trade.framing import plan_frame, quantities, stock_lengths
 from tracker.trade.lengths import FOOT, INCH, MM, SIXTEENTH, Unit
 from tracker.trade.lumber import dressed
 from tracker.trade.rules import Rules
@@ -39,9 +39,7 @@ def joists(size: str = "2x8", spacing: int = 16 * INCH) -> Joists:
 
 def decking(angle: int = 0, gap: int = 0) -> Decking:
     intent = GapIntent.SPACED if gap else GapIntent.TIGHT
-    return Decking(
-        "5/4x6", 11 * INCH // 2, INCH, BoardKind.WOOD, "southern pine", angle, intent, gap, "UC4A"
-    )
+    return Decking("5/4x6", 11 * INCH // 2, INCH, BoardKind.WOOD, "southern pine", angle, intent, gap, "UC4A")
 
 
 def platform(width: int, depth: int, **changes: object) -> Platform:
@@ -107,38 +105,45 @@ def test_an_attached_deck_has_a_ledger_one_rim_hangers_and_posts() -> None:
 
 
 @pytest.mark.parametrize(
-    ("area_ft2", "round_in"),
-    # From memory: IRC 2018 Table R507.3.1, 40 psf live, 1500 psf soil, round footing; forms come in whole 2 in.
-    [(40, 16), (60, 19), (80, 22), (100, 25), (120, 27), (140, 29), (160, 31)],
+    ("beam_ft", "joist_ft", "round_in"),
+    # DCA 6 (2012 IRC edition) Table 4, round footings, 1500 psf, joists to 10, 14 and 18 ft.
+    [(6, 10, 18), (6, 14, 21), (6, 18, 24), (10, 10, 23), (10, 14, 27), (10, 18, 31), (14, 10, 27), (18, 18, 42)],
 )
-def test_footings_follow_the_table(area_ft2: int, round_in: int) -> None:
-    # Post spacing x half of a 16 ft joist span is the area.
-    wide = area_ft2 * FOOT // 8 + 11 * INCH // 2
-    footing = plan_frame(raised(wide, 16 * FOOT, 16 * FOOT, 2), Rules(), SITE).footing
+def test_footings_follow_the_table(beam_ft: int, joist_ft: int, round_in: int) -> None:
+    # A post carries beam span x 0.75 joist span: here half the joist span and an overhang of a quarter past the beam.
+    wide = beam_ft * FOOT + 11 * INCH // 2
+    deck = raised(wide, joist_ft * 5 * FOOT // 4, joist_ft * FOOT, 2)
+    footing = plan_frame(deck, Rules(), replace(SITE, frost_depth_nm=42 * INCH)).footing
     assert footing is not None
-    assert footing.load_lb == pytest.approx(50 * area_ft2)
-    assert footing.diameter_nm == (round_in + round_in % 2) * INCH
-    assert footing.depth_nm == 30 * INCH
+    assert footing.load_lb == pytest.approx(50 * beam_ft * 0.75 * joist_ft)
+    # The table rounds to the nearest inch, the order is rounded up.
+    assert 0 <= footing.diameter_nm / INCH - round_in <= 1
+    assert footing.depth_nm == 42 * INCH
 
 
-def test_footings_are_never_under_12_in() -> None:
-    # From memory: IRC 2018 R507.3.2, 12 in below undisturbed ground.
-    small = plan_frame(raised(6 * FOOT, 6 * FOOT, 6 * FOOT, 2), Rules(), replace(SITE, frost_depth_nm=0, soil="rock"))
-    assert small.footing is not None
-    assert (small.footing.depth_nm, small.footing.diameter_nm) == (12 * INCH, 12 * INCH)
+def test_footings_are_never_under_the_least() -> None:
+    # From memory: IRC 2018 R507.3.2, 12 in below undisturbed ground, and Table R507.3.1, round 14 in.
+    bare = replace(SITE, frost_depth_nm=0, soil="bedrock")
+    footing = plan_frame(raised(6 * FOOT, 6 * FOOT, 6 * FOOT, 2), Rules(), bare).footing
+    assert footing is not None
+    assert (footing.depth_nm, footing.diameter_nm) == (12 * INCH, 14 * INCH)
 
 
 @pytest.mark.parametrize(
-    ("rise", "risers"),
-    # IRC R311.7: riser 7-3/4 in at most, so 31 in is four of exactly 7-3/4 and a hair more is five.
-    [(7, 1), (7.75, 1), (8, 2), (28, 4), (31, 4), (31.0625, 5), (66, 9)],
+    ("rise", "risers", "stringers"),
+    # IRC R311.7: riser 7-3/4 in at most, so 31 in is four of exactly 7-3/4 and a hair more is five; one step has none.
+    [(7, 1, 0), (7.75, 1, 0), (8, 2, 3), (28, 4, 3), (31, 4, 3), (31.0625, 5, 3), (66, 9, 3)],
 )
-def test_the_fewest_risers_under_the_highest(rise: float, risers: int) -> None:
-    assert riser_count(int(rise * INCH)) == risers
+def test_flights_have_the_fewest_risers(rise: float, risers: int, stringers: int) -> None:
+    deck = raised(16 * FOOT, 12 * FOOT, 126 * INCH, 3, stairs=(Stairs(36 * INCH, int(rise * INCH)),))
+    (flight,) = plan_frame(deck, Rules(), SITE).stairs
+    assert (flight.risers, flight.treads, flight.stringers) == (risers, risers - 1, stringers)
 
 
 def test_stairs_and_guard() -> None:
-    deck = raised(16 * FOOT, 12 * FOOT, 126 * INCH, 3, stairs=(Stairs(4 * FOOT, 66 * INCH),), guard=Guard(36 * INCH, 36 * FOOT))
+    deck = raised(
+        16 * FOOT, 12 * FOOT, 126 * INCH, 3, stairs=(Stairs(4 * FOOT, 66 * INCH),), guard=Guard(36 * INCH, 36 * FOOT)
+    )
     plan = plan_frame(deck, Rules(), SITE)
     (flight,) = plan.stairs
     assert (flight.risers, flight.treads, flight.stringers) == (9, 8, 4)
@@ -146,8 +151,8 @@ def test_stairs_and_guard() -> None:
     assert flight.stringer_nm / INCH == pytest.approx(117.26, abs=1 / 16)
     assert plan.guard is not None
     assert (plan.guard.posts, plan.guard.bays) == (7, 6)
-    # Openings: bay 72 - post 3.5 = 68.5 in; 13 of 1-1/2 in leave (68.5 - 19.5) / 14 = 3.5 in, under the 4 in of IRC R312.1;
-    # 12 would leave 3.88 in, over the 3-7/8 in kept for shrinkage.
+    # Openings: bay 72 - post 3.5 = 68.5 in; 13 of 1-1/2 in leave (68.5 - 19.5) / 14 = 3.5 in, under the 4 in of
+    # IRC R312.1; 12 would leave 3.88 in, over the 3-7/8 in kept for shrinkage.
     assert plan.guard.infill == 13 * 6
     assert plan.guard.post_nm * 4 == (36 + 1) * 4 * INCH + 37 * INCH
 
@@ -198,7 +203,9 @@ def test_diagonal_boards_cover_the_rectangle(width_in: int, depth_in: int, gap: 
     # Each course is as long as its longer edge, so the two corners of a board over the frame are the only waste:
     # a board's width squared for each course, and the last course may hang over.
     assert area <= covered * (1 + 1e-9)
-    assert covered <= area + (laid.count + 2) * 4 * boards.width_nm**2 + 2 * boards.width_nm * (width_in + depth_in) * INCH
+    assert (
+        covered <= area + (laid.count + 2) * 4 * boards.width_nm**2 + 2 * boards.width_nm * (width_in + depth_in) * INCH
+    )
     assert max(laid.pieces) <= 20 * FOOT
 
 

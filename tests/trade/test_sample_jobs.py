@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from tracker.planning.cuts import material_list
+from tracker.trade.answer import Verdict
 from tracker.trade.checks.base import Case, LotLine
 from tracker.trade.checks.registry import BY_KEY
-from tracker.trade.answer import Verdict
 from tracker.trade.jobfile import Doing, JobFile, LogEntry, parse_job_bytes
 from tracker.trade.lengths import Unit
 from tracker.trade.phases import facts
@@ -48,7 +48,18 @@ def test_a_sample_says_that_it_is_invented(path: Path) -> None:
 def test_the_samples_cover_the_kinds_of_job() -> None:
     assert len({job.code for job in JOBS.values()}) == len(FILES) >= 6
     seen = set().union(*(facts(job.spec) for job in JOBS.values()))
-    assert {"attached", "footings", "blocks", "stairs", "guard", "wood", "digging", "electric", "permit", "finish"} <= seen
+    assert {
+        "attached",
+        "footings",
+        "blocks",
+        "stairs",
+        "guard",
+        "wood",
+        "digging",
+        "electric",
+        "permit",
+        "finish",
+    } <= seen
     assert any(job.unit is Unit.MM for job in JOBS.values())
     assert any(len(job.spec.platforms) == 2 for job in JOBS.values())
     assert any(platform.uncut for job in JOBS.values() for platform in job.spec.platforms)

@@ -38,7 +38,7 @@ def test_a_platform_of_whole_boards() -> None:
     ]
     assert boards.working[0] == "27 courses of 5-1/2 in touching cover 12' 3\""
     goods = {line.item: (line.quantity, line.unit, line.phase) for line in lines.values() if not line.pieces}
-    # 72 nails in the joist ends (common practice: 4 for a 2x8) fit one box of 220; 486 screws and 5 % take two boxes of 350.
+    # 72 nails in the joist ends (common practice: 4 for a 2x8) fit one box of 220; 486 screws and 5 % take two of 350.
     # Bed 11 ft x 13 ft 3 in x 6 in (clay) = 72.9 ft3, x 1.2 loose = 87.5 ft3 = 3.24 yd3, up to 4.
     # Cloth: two strips of 13 ft 3 in, 6 ft wide and 1 ft lapped, cover 11 ft: 26 ft 6 in of a 50 ft roll.
     assert goods == {
@@ -57,7 +57,7 @@ def test_an_attached_deck_lists_ledger_footings_and_connectors() -> None:
     items = {line.item: line for line in take_off(spec) if not line.pieces}
     assert items["hanger 2x10"].quantity == 13
     assert (items["post base 6x6"].quantity, items["post cap 6x6"].quantity) == (3, 3)
-    # Joists span 10 ft 4-1/2 in: read at 12 ft, lag screws 15 in apart (Wisconsin deck code 2015, ledger fastener table).
+    # Joists span 10 ft 4-1/2 in: read at 12 ft, lag screws 15 in apart (Wisconsin deck code 2015, ledger table).
     # 192 - 6 = 186 in: 13 spaces, 14 screws.
     assert (items["lag screw 1/2"].quantity, items["lag screw 1/2"].phase) == (14, "ledger")
     assert items["flashing"].quantity == 2
@@ -71,12 +71,12 @@ def test_an_attached_deck_lists_ledger_footings_and_connectors() -> None:
 
 
 def test_concrete_comes_in_bags_for_whole_footings() -> None:
-    # Bag makers' figure: 80 lb gives 0.60 ft3. A 12 in hole 48 in deep is 3.14 ft3: 6 bags (5.24, up).
+    # Bag makers' figure: 80 lb gives 0.60 ft3. A 14 in hole 48 in deep is 4.28 ft3: 8 bags (7.13, up).
     small = raised(6 * FOOT, 6 * FOOT, 6 * FOOT, 2)
-    spec = job(small, site=replace(SITE, soil="rock", frost_depth_nm=48 * INCH))
+    spec = job(small, site=replace(SITE, soil="bedrock", frost_depth_nm=48 * INCH))
     (line,) = [line for line in take_off(spec) if line.item == "concrete 80lb"]
-    assert (line.quantity, line.unit) == (12, "bag")
-    assert any("3.14 ft3 each / 0.6 ft3 a bag = 6 bags, x 2 footings" in text for text in line.working)
+    assert (line.quantity, line.unit) == (16, "bag")
+    assert any("4.28 ft3 each / 0.60 ft3 a bag = 8 bags, x 2 footings" in text for text in line.working)
 
 
 def test_a_metric_job_is_told_in_its_own_units() -> None:
@@ -127,3 +127,10 @@ def test_every_line_has_its_working_and_a_phase_the_job_goes_through(support: Su
         assert line.phase in BY_KEY and line.phase in present
         if line.pieces:
             assert line.quantity == sum(piece.quantity for piece in line.pieces)
+
+
+def test_a_ledger_past_the_table_says_who_must_size_it() -> None:
+    # The ledger fastener table ends at joists of 18 ft (Wisconsin deck code 2015).
+    long = raised(16 * FOOT, 20 * FOOT, 19 * FOOT, 3)
+    (line,) = [line for line in take_off(job(long)) if line.item == "lag screw 1/2"]
+    assert "past the end of the table: a licensed professional must size it" in line.working[0]

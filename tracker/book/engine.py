@@ -18,11 +18,10 @@ from sqlalchemy.pool import NullPool
 
 from tracker.errors import BookError
 
-BUSY_MS = 10_000
 _PRAGMAS = ("synchronous=FULL", "foreign_keys=ON", "trusted_schema=OFF", "cell_size_check=ON")
 
 
-def make_engine(path: Path, *, busy_ms: int = BUSY_MS, view_only: bool = False) -> Engine:
+def make_engine(path: Path, *, busy_ms: int, view_only: bool = False) -> Engine:
     """An engine on the file at ``path``; ``view_only`` opens it immutable, for read-only folders.
 
     The path goes in through ``URL.create``: pasted into a URL string, names with %, ? or # open another file.
@@ -30,7 +29,9 @@ def make_engine(path: Path, *, busy_ms: int = BUSY_MS, view_only: bool = False) 
     connect: dict[str, Any] = {"timeout": busy_ms / 1000, "check_same_thread": False}
     if view_only:
         uri = f"{path.as_uri()}?mode=ro&immutable=1"
-        engine = create_engine("sqlite://", creator=lambda: sqlite3.connect(uri, uri=True, **connect), poolclass=NullPool)
+        engine = create_engine(
+            "sqlite://", creator=lambda: sqlite3.connect(uri, uri=True, **connect), poolclass=NullPool
+        )
     else:
         engine = create_engine(URL.create("sqlite", database=str(path)), connect_args=connect)
 

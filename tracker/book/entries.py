@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import Any
 
+import sqlalchemy as sql
 from sqlalchemy import func
 from sqlmodel import Session, col, select
 
@@ -124,7 +125,9 @@ def append(session: Session, hand: Hand, draft: Draft, entry_id: str | None = No
     session.flush()
     if last is not None and now < last.at_ms - _BEHIND_MS:
         when = datetime.fromtimestamp(last.at_ms / 1000, UTC).astimezone()
-        return Appended(identity, False, (f"the clock is behind the last entry of {when:%Y-%m-%d %H:%M}: check the date",))
+        return Appended(
+            identity, False, (f"the clock is behind the last entry of {when:%Y-%m-%d %H:%M}: check the date",)
+        )
     return Appended(identity, False)
 
 
@@ -143,17 +146,16 @@ def entries_of(session: Session, job_ids: Iterable[str], until: date | None = No
     """
     wanted = list(job_ids)
     out: dict[str, list[Entry]] = {job_id: [] for job_id in (*wanted, "")}
-    query = select(EntryRow).where(
-        col(EntryRow.job_id).in_(wanted) | col(EntryRow.job_id).is_(None)
-    )
+    columns = EntryRow.__table__.c  # type: ignore[attr-defined]  # plain rows: a book has many entries
+    query = sql.select(columns).where(columns.job_id.in_(wanted) | columns.job_id.is_(None))
     if until is not None:
-        query = query.where(col(EntryRow.day) <= until.isoformat())
-    for row in session.exec(query.order_by(col(EntryRow.arrived))):
+        query = query.where(columns.day <= until.isoformat())
+    for row in session.connection().execute(query.order_by(columns.arrived)):
         out[row.job_id or ""].append(plain(row))
     return out
 
 
-def plain(row: EntryRow) -> Entry:
+def plain(row: sql.Row[Any]) -> Entry:
     """A row as a plain value."""
     return Entry(
         arrived=row.arrived or 0,

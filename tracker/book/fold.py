@@ -150,7 +150,10 @@ def fold_days(entries: Sequence[Entry]) -> DaysOff:
     off: dict[date, bool] = {}
     rain: dict[date, bool] = {}
     for entry in entries:
-        (rain if entry.body["rain"] else off)[date.fromisoformat(entry.body["date"])] = not entry.body.get("works", False)
+        (rain if entry.body["rain"] else off)[date.fromisoformat(entry.body["date"])] = not entry.body.get(
+            "works", False
+        )
     return DaysOff(
-        frozenset(day for day, is_off in off.items() if is_off), frozenset(day for day, is_off in rain.items() if is_off)
+        frozenset(day for day, is_off in off.items() if is_off),
+        frozenset(day for day, is_off in rain.items() if is_off),
     )

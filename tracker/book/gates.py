@@ -31,7 +31,9 @@ def phase_named(state: JobState, text: str) -> Phase:
         if wanted in (phase.key, phase.title.lower()):
             return phase
     keys = [phase.key for phase in state.phases]
-    raise InputError(f"job {state.facts.code} has no phase {clean(text)!r}{near(wanted, keys)}", f"it has {listing(keys, 'and')}")
+    raise InputError(
+        f"job {state.facts.code} has no phase {clean(text)!r}{near(wanted, keys)}", f"it has {listing(keys, 'and')}"
+    )
 
 
 def _next(state: JobState, text: str | None, *, to_start: bool) -> Phase:
@@ -76,18 +78,21 @@ def start_in(
     chosen = _next(state, phase, to_start=True)
     match state.phase_state(chosen.key):
         case PhaseState.UNDER_WAY:
-            raise RefusedError(f"{chosen.title} is under way already", f"sign it off: deckjobs signoff {state.facts.code} {chosen.key}")
+            raise RefusedError(
+                f"{chosen.title} is under way already", f"sign it off: deckjobs signoff {state.facts.code} {chosen.key}"
+            )
         case PhaseState.SIGNED_OFF:
-            raise RefusedError(f"{chosen.title} is signed off", f"to work on it again: deckjobs reopen {state.facts.code} {chosen.key} --reason TEXT")
+            raise RefusedError(
+                f"{chosen.title} is signed off",
+                f"to work on it again: deckjobs reopen {state.facts.code} {chosen.key} --reason TEXT",
+            )
         case _:
             if blockers := state.start_blockers(chosen.key):
                 raise GateShutError(f"{chosen.title} of {state.facts.code} cannot start", blockers)
             return _event(session, hand, state, chosen, "started", entry_id)
 
 
-def hold(
-    book: Book, hand: Hand, code: str, phase: str | None, reason: str, *, entry_id: str | None = None
-) -> Recorded:
+def hold(book: Book, hand: Hand, code: str, phase: str | None, reason: str, *, entry_id: str | None = None) -> Recorded:
     """Hold a phase with a reason; ``start`` lets it go on."""
     with book.writing() as session:
         return hold_in(book, session, hand, code, phase, reason, entry_id)
@@ -103,7 +108,10 @@ def hold_in(
     state = load_job(book, session, code, hand.day)
     chosen = _next(state, phase, to_start=False)
     if state.signed(chosen.key):
-        raise RefusedError(f"{chosen.title} is signed off", f"reopen it first: deckjobs reopen {state.facts.code} {chosen.key} --reason TEXT")
+        raise RefusedError(
+            f"{chosen.title} is signed off",
+            f"reopen it first: deckjobs reopen {state.facts.code} {chosen.key} --reason TEXT",
+        )
     return _event(session, hand, state, chosen, "held", entry_id, reason)
 
 

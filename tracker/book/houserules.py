@@ -54,7 +54,12 @@ def take_rules_file(book: Book, hand: Hand, data: bytes, name: str) -> Rules:
         for key, figure in figures.items():
             _put(session, "rule", key, figure)
         for key, change in changes:
-            _put(session, "phase", key, {"skip": change.skip, "hours": change.hours, "without_checks": change.without_checks})
+            _put(
+                session,
+                "phase",
+                key,
+                {"skip": change.skip, "hours": change.hours, "without_checks": change.without_checks},
+            )
         session.flush()
         return load_house(session).rules
 

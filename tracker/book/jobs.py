@@ -140,12 +140,16 @@ def _sync(session: Session, row: JobRow, file: JobFile, house: Mapping[str, Phas
     platforms = {p.name: p for p in session.exec(select(PlatformRow).where(PlatformRow.job_id == row.id))}
     for position, platform in enumerate(file.spec.platforms):
         there = platforms.pop(platform.name, None)
-        _place(session, there or PlatformRow(id=new_id(), job_id=row.id, name=platform.name, position=position), position)
+        _place(
+            session, there or PlatformRow(id=new_id(), job_id=row.id, name=platform.name, position=position), position
+        )
     _drop(session, platforms.values())
     phase_rows = {p.key: p for p in session.exec(select(PhaseRow).where(PhaseRow.job_id == row.id))}
     ids: dict[str, str] = {}
     for position, phase in enumerate(phases):
-        found = phase_rows.pop(phase.key, None) or PhaseRow(id=new_id(), job_id=row.id, key=phase.key, position=position)
+        found = phase_rows.pop(phase.key, None) or PhaseRow(
+            id=new_id(), job_id=row.id, key=phase.key, position=position
+        )
         ids[phase.key] = found.id
         _place(session, found, position)
     session.flush()
@@ -231,7 +235,12 @@ def _enter_log(book: Book, session: Session, hand: Hand, row: JobRow, file: JobF
         try:
             _enter(book, session, by, hand, row.code, line, identity)
         except TrackerError as error:
-            what = f"{row.code}: log line {number} ({line.on}, {line.do.value} {line.phase or line.check or line.lot})".rstrip(" )") + ")"
+            what = (
+                f"{row.code}: log line {number} ({line.on}, {line.do.value} {line.phase or line.check or line.lot})".rstrip(
+                    " )"
+                )
+                + ")"
+            )
             raise InputErrors([f"{what}: {error.message}"], error.hint) from error
         entered += 1
     return entered
@@ -270,4 +279,3 @@ def _warnings(book: Book, session: Session, row: JobRow, hand: Hand) -> tuple[st
         if lot.item not in items
     ]
     return tuple(said)
-

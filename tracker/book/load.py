@@ -72,12 +72,14 @@ def find_job(session: Session, text: str) -> JobRow:
 
 
 def parsed(book: Book, row: JobRow, house: House) -> JobFile:
-    """The job's spec, read again from what was typed; kept while neither the job nor the house rules change."""
+    """The job's spec, read again from what was typed (without its log); kept while neither it nor the house rules change."""
     key = (row.id, row.rev, tuple(sorted(house.rules.own.items())))
     kept = book.kept.get(key)
     if kept is None:
         try:
-            kept = parse_job_table(json.loads(row.source), row.code, house=house.rules)
+            source = json.loads(row.source)
+            source.pop("log", None)  # its lines are entries by now
+            kept = parse_job_table(source, row.code, house=house.rules)
         except (TrackerError, ValueError) as error:
             raise BookError(f"job {row.code} cannot be read: {error}", "run `deckjobs doctor`") from error
         book.kept[key] = kept
@@ -154,7 +156,9 @@ def _state(
         phase_folds={phase.key: fold_phase(by_phase[phase_ids[phase.key]]) for phase in phases},
         check_folds={check.key: fold_check(by_check[check_ids[check.key]]) for check in checks},
         lots=tuple(
-            LotState(lot.id, lot.code, lot.item, lot.supplier, lot.use_category, bool(lot.dry), fold_lot(by_lot[lot.id]))
+            LotState(
+                lot.id, lot.code, lot.item, lot.supplier, lot.use_category, bool(lot.dry), fold_lot(by_lot[lot.id])
+            )
             for lot in lot_rows
             if by_lot[lot.id]
         ),

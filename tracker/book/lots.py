@@ -180,5 +180,9 @@ def _lot_named(state: JobState, text: str) -> LotState:
             return lot
     codes = [lot.code for lot in state.lots]
     if not codes:
-        raise InputError(f"job {state.facts.code} has no lots yet", f"order one: deckjobs order {state.facts.code} ITEM COUNT")
-    raise InputError(f"job {state.facts.code} has no lot {clean(text)!r}{near(text, codes)}", f"it has {listing(codes, 'and')}")
+        raise InputError(
+            f"job {state.facts.code} has no lots yet", f"order one: deckjobs order {state.facts.code} ITEM COUNT"
+        )
+    raise InputError(
+        f"job {state.facts.code} has no lot {clean(text)!r}{near(text, codes)}", f"it has {listing(codes, 'and')}"
+    )

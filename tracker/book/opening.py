@@ -19,14 +19,20 @@ if TYPE_CHECKING:
     from sqlmodel import Session
 
 
+BUSY_MS = 10_000
+
+
 class Book:
     """An open book. Reading and writing belong to this room; others pass the Book to its operations.
 
     One Book may be used from several threads: each transaction takes its own connection.
     """
 
-    def __init__(self, path: Path, *, view_only: bool = False, notices: tuple[str, ...] = ()) -> None:
+    def __init__(
+        self, path: Path, *, view_only: bool = False, notices: tuple[str, ...] = (), busy_ms: int = BUSY_MS
+    ) -> None:
         self.path = path
+        self.busy_ms = busy_ms
         self.view_only = view_only
         self.notices = notices
         self.kept: dict[Hashable, object] = {}
@@ -41,7 +47,7 @@ class Book:
             if self._opened is None:
                 from tracker.book.engine import make_engine
 
-                self._opened = make_engine(self.path, view_only=self.view_only)
+                self._opened = make_engine(self.path, busy_ms=self.busy_ms, view_only=self.view_only)
             return self._opened
 
     @contextmanager
@@ -68,7 +74,9 @@ class Book:
         from tracker.book.engine import in_words
 
         if self.view_only:
-            raise BookError(f"the book is open for viewing only ({self.path})", "make its folder writable, then try again")
+            raise BookError(
+                f"the book is open for viewing only ({self.path})", "make its folder writable, then try again"
+            )
         self._still_there()
         with in_words(self.path), Session(self._engine) as session:
             yield session
@@ -105,26 +113,28 @@ class Book:
                 self._opened = None
 
 
-def open_book(path: Path, *, create: bool = True) -> Book:
+def open_book(path: Path, *, create: bool = True, busy_ms: int = BUSY_MS) -> Book:
     """Open the book at ``path``, making it when it is missing and ``create`` is set.
 
-    An older file is copied, then brought up to date. A newer, foreign, empty or damaged file is refused untouched. Raises
+    ``busy_ms`` is how long a write waits for another program's lock. An older file is copied, then brought up to date. A newer, foreign, empty or damaged file is refused untouched. Raises
     BookError with what is safe and what to do.
     """
     real = _resolve(path)
     if not real.exists():
         if not create:
-            raise BookError(f"there is no book at {real}", "take a job with `deckjobs take FILE`, or name another --book")
+            raise BookError(
+                f"there is no book at {real}", "take a job with `deckjobs take FILE`, or name another --book"
+            )
         _make(real)
     _refuse_oddities(real)
-    notices = _permission_notices(real)
+    notices = _permission_notices(real) + _network_notices(real)
     view_only = not (os.access(real, os.W_OK) and os.access(real.parent, os.W_OK)) or _on_read_only_disk(real)
     from_copy = _settle(real, view_only)
     if from_copy:
         notices += (from_copy,)
     if view_only:
         notices += (f"the book or its folder is read-only: opened for viewing only ({real})",)
-    return Book(real, view_only=view_only, notices=notices)
+    return Book(real, view_only=view_only, notices=notices, busy_ms=busy_ms)
 
 
 def _on_read_only_disk(path: Path) -> bool:
@@ -139,8 +149,6 @@ def _resolve(path: Path) -> Path:
         real = path.resolve()
         if real.is_dir():
             raise BookError(f"{real} is a folder, not a book", "give a file name, such as jobs.book, with --book")
-        if not real.parent.is_dir():
-            raise BookError(f"the folder {real.parent} does not exist", "make it first, or name another --book")
         real.exists()
     except OSError as error:
         raise BookError(f"{path} cannot be reached: {error.strerror}", "check the path and who may read it") from None
@@ -185,7 +193,25 @@ def _refuse_oddities(real: Path) -> None:
     if not real.is_file():
         raise BookError(f"{real} is not a regular file", "give the book's file name with --book")
     if info.st_size == 0:
-        raise BookError(f"{real} is empty: it is not a book", "move it away to start a new one, or `deckjobs restore` a copy")
+        raise BookError(
+            f"{real} is empty: it is not a book", "move it away to start a new one, or `deckjobs restore` a copy"
+        )
+
+
+_NETWORK = frozenset({"nfs", "nfs4", "cifs", "smb3", "smbfs", "afs", "9p", "fuse.sshfs", "fuse.davfs", "fuse.rclone"})
+
+
+def _network_notices(real: Path) -> tuple[str, ...]:
+    """A warning where the file lies on a network share, whose locks cannot be relied on (told on Linux only)."""
+    try:
+        mounts = [line.split()[1:3] for line in Path("/proc/self/mounts").read_text("utf-8", "replace").splitlines()]
+    except OSError:
+        return ()
+    over = [(point, kind) for point, kind in mounts if real.is_relative_to(point.replace("\\040", " "))]
+    kind = max(over, key=lambda pair: len(pair[0]), default=("", ""))[1]
+    if kind in _NETWORK:
+        return (f"{real} lies on a network share ({kind}), where two programs can damage it: keep the book on a disk of this machine",)
+    return ()
 
 
 def _permission_notices(real: Path) -> tuple[str, ...]:
@@ -215,6 +241,11 @@ def _settle(real: Path, view_only: bool) -> str:
         raise words from error
     match schema.age:
         case Age.CURRENT:
+            journal = real.with_name(real.name + "-journal")
+            if view_only and journal.exists() and journal.stat().st_size:
+                raise BookError(
+                    f"a save was cut short and the book is read-only ({real})", "make it writable and open it once"
+                )
             return ""
         case Age.BEHIND:
             if view_only:
@@ -223,17 +254,30 @@ def _settle(real: Path, view_only: bool) -> str:
             try:
                 kept = copy_before_upgrade(real, schema.revision)
             except (sqlite3.Error, OSError) as error:
-                raise BookError(f"the book could not be copied before the update: {error}", "nothing was changed") from error
+                raise BookError(
+                    f"the book could not be copied before the update: {error}", "nothing was changed"
+                ) from error
             upgrade(real)
             return f"the book was brought up to date; a copy of the old one is {kept}"
         case Age.NEWER:
-            raise BookError(f"{real} was made by a newer deckjobs (schema {schema.revision})", "update this program; the file was not touched")
+            raise BookError(
+                f"{real} was made by a newer deckjobs (schema {schema.revision})",
+                "update this program; the file was not touched",
+            )
         case Age.MUDDLED:
-            raise BookError(f"{real} does not say which schema it has", "restore a copy with `deckjobs restore`; the file was not touched")
+            raise BookError(
+                f"{real} does not say which schema it has",
+                "restore a copy with `deckjobs restore`; the file was not touched",
+            )
         case Age.FOREIGN:
-            raise BookError(f"{real} is not a deckjobs book: another program made it", "give another --book; the file was not touched")
+            raise BookError(
+                f"{real} is not a deckjobs book: another program made it",
+                "give another --book; the file was not touched",
+            )
         case Age.EMPTY:
-            raise BookError(f"{real} is empty: it is not a book", "move it away to start a new one, or `deckjobs restore` a copy")
+            raise BookError(
+                f"{real} is empty: it is not a book", "move it away to start a new one, or `deckjobs restore` a copy"
+            )
 
 
 def default_entry_id() -> str:

@@ -31,7 +31,11 @@ def known(session: Session, hand: Hand) -> PersonRow:
     if row is None:
         first = session.exec(select(PersonRow)).first() is None
         row = PersonRow(
-            id=new_id(), name=hand.who, role="owner" if first else "crew", may_waive=int(first), since=hand.day.isoformat()
+            id=new_id(),
+            name=hand.who,
+            role="owner" if first else "crew",
+            may_waive=int(first),
+            since=hand.day.isoformat(),
         )
         session.add(row)
         session.flush()

@@ -33,7 +33,9 @@ def check_named(state: JobState, text: str) -> JobCheck:
     of_platforms = [key for key in keys if key.partition(".")[0] == wanted]
     if of_platforms:
         raise InputError(f"{wanted!r} is done for each platform", f"name {listing(of_platforms)}")
-    raise InputError(f"job {state.facts.code} has no check {clean(text)!r}{near(wanted, keys)}", f"it has {listing(keys, 'and')}")
+    raise InputError(
+        f"job {state.facts.code} has no check {clean(text)!r}{near(wanted, keys)}", f"it has {listing(keys, 'and')}"
+    )
 
 
 def try_out(book: Book, code: str, key: str, named: Sequence[tuple[str, str]], today: date) -> Answer:
@@ -87,7 +89,11 @@ def record_in(
     if not readings.entered:
         raise InputError(f"no value given for {check.check.title.lower()}", check.check.asks)
     answer = check.check.judge(case, readings)
-    body = {"entered": [list(pair) for pair in readings.entered], "unit": state.file.unit.value, "answer": answer.as_json()}
+    body = {
+        "entered": [list(pair) for pair in readings.entered],
+        "unit": state.file.unit.value,
+        "answer": answer.as_json(),
+    }
     known(session, hand)
     draft = Draft(
         "reading", body, job_id=state.facts.id, check_id=state.check_ids[check.key],
@@ -106,7 +112,10 @@ def _corrected(session: Session, state: JobState, check: JobCheck, corrects: str
         return ""
     row = find(session, corrects)
     if row is None or row.check_id != state.check_ids[check.key]:
-        raise InputError(f"{clean(corrects)!r} is no reading of {check.key}", f"`deckjobs show {state.facts.code} --json` lists their ids")
+        raise InputError(
+            f"{clean(corrects)!r} is no reading of {check.key}",
+            f"`deckjobs show {state.facts.code} --json` lists their ids",
+        )
     return row.id
 
 
@@ -150,4 +159,6 @@ def waive_in(
         draft = Draft("waiver", {"reason": reason}, job_id=state.facts.id, check_id=state.check_ids[check.key])
         title = check.check.title
     done_now = append(session, hand, draft, entry_id)
-    return Recorded(done_now.id, done_now.already, f"{title} waived by {clean(hand.who)}: {clean(reason)}", done_now.notices)
+    return Recorded(
+        done_now.id, done_now.already, f"{title} waived by {clean(hand.who)}: {clean(reason)}", done_now.notices
+    )

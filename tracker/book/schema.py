@@ -101,7 +101,10 @@ def upgrade(path: Path, revision: str = "head", *, folder: Path | None = None) -
             with connection.begin():
                 command.upgrade(alembic_config(connection, folder), revision)
                 if connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall():
-                    raise BookError(f"the book holds rows without their parents ({path})", "it was left as it was; run `deckjobs doctor`")
+                    raise BookError(
+                        f"the book holds rows without their parents ({path})",
+                        "it was left as it was; run `deckjobs doctor`",
+                    )
     finally:
         engine.dispose()
 

@@ -28,9 +28,7 @@ def day_sheet(book: Book, day: date) -> DaySheet:
     shown = [state for state in states if state.current is not None or _signed_today(state)]
     needs = {state.facts.code: needs_of(state) for state in shown}
     sheets = tuple(_job_sheet(state, needs[state.facts.code]) for state in shown)
-    following = min(
-        (state.calendar.first(day + timedelta(days=1)) for state in shown), default=day + timedelta(days=1)
-    )
+    following = min((state.calendar.first(day + timedelta(days=1)) for state in shown), default=day + timedelta(days=1))
     return DaySheet(day, following, sheets, _totals(sheets), _buy_totals(sheets))
 
 
@@ -46,11 +44,11 @@ def _job_sheet(state: JobState, needs: tuple[NeedView, ...]) -> JobSheet:
     deliveries = deliveries_of(state)
     checks = [check_view(state, check) for check in state.checks]
     ahead = [phase for phase in state.phases if state.phase_state(phase.key) is PhaseState.AHEAD]
-    busy = [
-        phase for phase in state.phases if state.phase_state(phase.key) in (PhaseState.UNDER_WAY, PhaseState.HELD)
-    ]
+    busy = [phase for phase in state.phases if state.phase_state(phase.key) in (PhaseState.UNDER_WAY, PhaseState.HELD)]
     tomorrow = state.calendar.first(state.today + timedelta(days=1))
-    working = [phase for phase in (*busy, *ahead) if state.plan[phase.key].start <= tomorrow <= state.plan[phase.key].end]
+    working = [
+        phase for phase in (*busy, *ahead) if state.plan[phase.key].start <= tomorrow <= state.plan[phase.key].end
+    ]
     soon = state.today + timedelta(days=DELIVERY_DAYS)
     return JobSheet(
         line=job_line(state, needs, deliveries),

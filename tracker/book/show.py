@@ -103,7 +103,9 @@ def holds_of(state: JobState) -> tuple[Blocker, ...]:
         if state.undone_by(phase.key):
             undone += state.signoff_blockers(phase.key)
         elif word is PhaseState.UNDER_WAY:
-            failed += [b for b in state.signoff_blockers(phase.key) if state.check_states.get(b.check) is CheckState.FAILED]
+            failed += [
+                b for b in state.signoff_blockers(phase.key) if state.check_states.get(b.check) is CheckState.FAILED
+            ]
         elif word is PhaseState.HELD:
             held += state.in_the_way(phase.key)
     loose = [

@@ -13,6 +13,7 @@ from functools import cached_property
 from tracker.book.fold import CheckFold, DaysOff, LotFold, PhaseFold
 from tracker.book.views import Blocker, CheckState, NoteView, PhaseState
 from tracker.errors import InputError
+from tracker.planning.cuts import material_list
 from tracker.planning.schedule import WEEKDAYS, Crew, Done, Span, WorkCalendar, schedule
 from tracker.trade.answer import Answer
 from tracker.trade.checks.base import Case, LotLine
@@ -22,6 +23,7 @@ from tracker.trade.framing import quantities
 from tracker.trade.jobfile.model import JobFile
 from tracker.trade.phases import Phase
 from tracker.trade.readings import readings_of
+from tracker.trade.takeoff import Line
 
 WAIT = "wait."
 
@@ -92,6 +94,11 @@ class JobState:
         return Crew(spec.crew_size, spec.rules.figure("hours_per_day"), quantities(spec))
 
     @cached_property
+    def material(self) -> tuple[Line, ...]:
+        """The material list of the spec."""
+        return material_list(self.file.spec)
+
+    @cached_property
     def first_plan(self) -> Mapping[str, Span]:
         """The plan before anything happened: the yardstick for lateness."""
         plain = WorkCalendar(WEEKDAYS, self.days_off.off)
@@ -149,7 +156,9 @@ class JobState:
     def lot_lines(self) -> tuple[LotLine, ...]:
         """The lots as checks see them."""
         return tuple(
-            LotLine(lot.code, lot.item, lot.fold.ordered, lot.fold.received, lot.fold.on_hand, lot.use_category, lot.dry)
+            LotLine(
+                lot.code, lot.item, lot.fold.ordered, lot.fold.received, lot.fold.on_hand, lot.use_category, lot.dry
+            )
             for lot in self.lots
         )
 
@@ -201,7 +210,12 @@ class JobState:
                 if undone := self.undone_by(earlier.key):
                     why = f"was undone by a failing reading of {', '.join(undone)}"
                 found.append(
-                    Blocker(f"hold point {earlier.hold}, {earlier.title}", why, f"deckjobs signoff {code} {earlier.key}", earlier.key)
+                    Blocker(
+                        f"hold point {earlier.hold}, {earlier.title}",
+                        why,
+                        f"deckjobs signoff {code} {earlier.key}",
+                        earlier.key,
+                    )
                 )
         for check in self.checks:
             if check.check.key in phase.standing and not self.settled(check.key):
@@ -227,12 +241,18 @@ class JobState:
         phase = self.phase_by_key[key]
         if phase.wait is None or not phase.wait.since:
             return None
-        return self.plan[key].wait_over if phase.wait.since not in self.phase_by_key or self.signed(phase.wait.since) else None
+        return (
+            self.plan[key].wait_over
+            if phase.wait.since not in self.phase_by_key or self.signed(phase.wait.since)
+            else None
+        )
 
     def signoff_blockers(self, key: str) -> tuple[Blocker, ...]:
         """What refuses the sign-off of a phase today: checks open or failed, a hold, a wait that is not over."""
         phase, code, fold = self.phase_by_key[key], self.facts.code, self.phase_folds[key]
-        found = [self.check_blocker(check) for check in self.checks if check.phase == key and not self.settled(check.key)]
+        found = [
+            self.check_blocker(check) for check in self.checks if check.phase == key and not self.settled(check.key)
+        ]
         if self.phase_state(key) is PhaseState.HELD:
             found.append(Blocker(f"{phase.title} is held", fold.held_why, f"deckjobs start {code} {key}", key))
         if phase.wait and phase.wait.since in self.phase_by_key and not fold.waits_waived:

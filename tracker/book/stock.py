@@ -7,18 +7,20 @@ from datetime import timedelta
 
 from tracker.book.state import JobState, LotState
 from tracker.book.views import DeliveryView, LotView, NeedView
-from tracker.planning.cuts import material_list
 from tracker.trade.money import line_total
 from tracker.trade.takeoff import Line
 
 
 def needs_of(state: JobState) -> tuple[NeedView, ...]:
-    """Each item and phase of the take-off: need, covered by lots (earliest phase first), left to buy."""
+    """Each item and phase of the take-off: need, covered by lots (earliest phase first), left to buy.
+
+    What a signed-off phase took is set aside first; nothing is left to buy for it, so it is not listed.
+    """
     lots: defaultdict[str, list[LotState]] = defaultdict(list)
     for lot in state.lots:
         lots[lot.item].append(lot)
     lines: defaultdict[tuple[str, str], list[Line]] = defaultdict(list)
-    for line in material_list(state.file.spec):
+    for line in state.material:
         if line.phase in state.plan:
             lines[line.item, line.phase].append(line)
     pools = {item: _pool(found) for item, found in lots.items()}
@@ -28,6 +30,8 @@ def needs_of(state: JobState) -> tuple[NeedView, ...]:
         pool = pools.setdefault(item, [0, 0, 0])
         used, on_hand, on_order = (_draw(pool, index, need_left) for index, need_left in _shares(pool, need))
         to_buy = need - used - on_hand - on_order
+        if state.signed(phase):
+            continue
         price = state.file.prices.get(item)
         needed_on = state.plan[phase].start
         out.append(
@@ -92,12 +96,12 @@ def deliveries_of(state: JobState) -> tuple[DeliveryView, ...]:
 
 def units_of(state: JobState) -> dict[str, str]:
     """The unit each item of the take-off is counted in."""
-    return {line.item: line.unit for line in material_list(state.file.spec)}
+    return {line.item: line.unit for line in state.material}
 
 
 def lots_of(state: JobState) -> tuple[LotView, ...]:
     """The job's lots, with the phase that needs each item first."""
-    lines = {line.item: line for line in reversed(material_list(state.file.spec))}
+    lines = {line.item: line for line in reversed(state.material)}
     out: list[LotView] = []
     for lot in state.lots:
         line = lines.get(lot.item)

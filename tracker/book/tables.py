@@ -210,7 +210,9 @@ class EntryRow(SQLModel, table=True):
     who: str = Field(sa_column=_text())
     device: str = Field(sa_column=_text())
     seq: int = Field(sa_type=Integer)
-    corrects: str | None = Field(default=None, sa_column=_text(ForeignKey("entry.id", ondelete="RESTRICT"), nullable=True))
+    corrects: str | None = Field(
+        default=None, sa_column=_text(ForeignKey("entry.id", ondelete="RESTRICT"), nullable=True)
+    )
     qty: int | None = Field(default=None, sa_type=Integer)
     body: str = Field(sa_column=_text())
     prev: str = Field(sa_column=_text())

@@ -6,16 +6,17 @@ commands never share a file; a file older than a day no longer counts.
 
 from __future__ import annotations
 
+import glob
 import hashlib
 import json
 import os
 import time
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from tracker.book.ids import check_id, new_id
-from tracker.errors import InputError
+from tracker.errors import ConflictError, InputError, RefusedError
 
 LASTS_S = 24 * 3600
 
@@ -27,16 +28,27 @@ def unanswered(book_path: Path, words: Sequence[str]) -> Iterator[str]:
     Leave the block only after the answer has been written out.
     """
     digest = hashlib.sha256(json.dumps(list(words)).encode("utf-8", "surrogatepass")).hexdigest()[:32]
-    path = book_path.with_name(f".{book_path.name}.unanswered-{digest}")
+    stem = f".{book_path.name}.unanswered-"
+    _forget_old(book_path.parent, stem)
+    path = book_path.with_name(stem + digest)
     entry_id = _kept(path) or _keep(path)
-    yield entry_id
+    try:
+        yield entry_id
+    except (RefusedError, InputError, ConflictError):
+        path.unlink(missing_ok=True)
+        raise
     path.unlink(missing_ok=True)
+
+
+def _forget_old(folder: Path, stem: str) -> None:
+    for path in folder.glob(f"{glob.escape(stem)}*"):
+        with suppress(OSError):
+            if time.time() - path.stat().st_mtime > LASTS_S:
+                path.unlink()
 
 
 def _kept(path: Path) -> str:
     try:
-        if time.time() - path.stat().st_mtime > LASTS_S:
-            return ""
         return check_id(path.read_text("ascii").strip())
     except (OSError, UnicodeDecodeError, InputError):
         return ""

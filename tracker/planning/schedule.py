@@ -7,16 +7,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import date, datetime, time, timedelta
 
 from dateutil.rrule import DAILY, rrule
 
 from tracker.errors import InputError
+from tracker.text import count
 from tracker.trade.phases import Phase
 from tracker.trade.rules import Rules
 
 WEEKDAYS = frozenset(range(5))
 HORIZON_DAYS = 3 * 366
+_TAKE_OUT = "take some of the days off out of the calendar"
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,22 +35,28 @@ class WorkCalendar:
 
     def days_from(self, day: date, outdoors: bool = False) -> Iterable[date]:
         """Working days from ``day`` (included) on, for at most three years."""
-        for moment in rrule(DAILY, dtstart=day, count=HORIZON_DAYS, byweekday=sorted(self.weekdays)):
-            candidate = moment.date()
-            if self.works(candidate, outdoors):
+        last = datetime.combine(day + timedelta(days=HORIZON_DAYS - 1), time())
+        week = rrule(DAILY, dtstart=datetime.combine(day, time()), until=last, byweekday=sorted(self.weekdays))
+        for moment in week if self.weekdays else ():
+            if self.works(candidate := moment.date(), outdoors):
                 yield candidate
 
     def first(self, day: date, outdoors: bool = False) -> date:
         """The first working day on or after ``day``; raises InputError when the next three years have none."""
         for candidate in self.days_from(day, outdoors):
             return candidate
-        raise InputError("no working day in the next three years", "take some of the days off out of the calendar")
+        raise InputError(f"no working day in the three years from {day}", _TAKE_OUT)
 
     def shift(self, day: date, working_days: int) -> date:
-        """The working day ``working_days`` after ``day`` (before it when negative); 0 is ``day`` itself."""
+        """The working day ``working_days`` after ``day`` (before it when negative); 0 is ``day`` itself.
+
+        Raises InputError when three years do not hold that many working days.
+        """
         step = timedelta(days=1 if working_days > 0 else -1)
         left, limit = abs(working_days), HORIZON_DAYS
-        while left and limit:
+        while left:
+            if not limit:
+                raise InputError(f"fewer than {count(abs(working_days), 'working day')} in three years", _TAKE_OUT)
             day += step
             limit -= 1
             left -= self.works(day)
@@ -71,7 +79,7 @@ class Done:
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """A phase's planned (or real) first and last day; ``wait_over`` is the first day its wait has passed, if it has one."""
+    """A phase's planned (or real) first and last day; ``wait_over`` is the first day after its wait, if it has one."""
 
     start: date
     end: date
@@ -111,8 +119,9 @@ def schedule(
 ) -> dict[str, Span]:
     """Planned days of every phase, in template order.
 
-    Nothing that has not started is planned before ``today``; a phase under way ends today at the earliest. Phases must
-    name only earlier phases in ``after``. Raises InputError when the calendar has no working day.
+    Nothing that has not started is planned before ``today``; a phase under way ends today at the earliest. Crew work
+    that must wait begins when its wait is over. Phases must name only earlier phases in ``after``. Raises InputError
+    when the calendar has no working day.
     """
     done = done or {}
     spans: dict[str, Span] = {}
@@ -146,11 +155,13 @@ def _place(
     elif today is not None and begin.day < today:
         begin = _Moment(today)
     hours = crew.hours_for(phase)
+    if real.started is None and hours > 0 and over is not None and begin.day < over:
+        begin = _Moment(over)
     first, end = _consume(begin, hours, crew.hours, calendar, phase.outdoors, moved=real.started is not None)
     if today is not None and end.day < today:
         end = _Moment(calendar.first(today, phase.outdoors))
     if over is not None and end.day < over:
-        end = _Moment(calendar.first(over) if phase.wait and phase.wait.working else over)
+        end = _Moment(over if hours <= 0 else calendar.first(over, phase.outdoors))
     return Span(first, end.day, over), end
 
 
@@ -162,17 +173,16 @@ def _consume(
         day = begin.day if moved else calendar.first(begin.day)
         return day, _Moment(day, begin.used if day == begin.day else 0.0)
     first: date | None = begin.day if moved else None
-    left, used, last = hours, begin.used, begin.day
+    left, used = hours, begin.used
     for day in calendar.days_from(begin.day, outdoors):
         free = day_hours - (used if day == begin.day else 0.0)
         if free < 0.5:
             continue
         first = first or day
-        last = day
         if left <= free + 0.5:
             return first, _Moment(day, day_hours - free + left)
         left -= free
-    raise InputError(f"{last} and the three years before it have too few working days", "check the days off")
+    raise InputError(f"the three years from {begin.day} have too few working days for the job", _TAKE_OUT)
 
 
 def _wait_over(phase: Phase, since: date, calendar: WorkCalendar, rules: Rules) -> date | None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any, TypeAlias
 
-Plain: TypeAlias = "str | int | float | bool | None | list[Plain] | dict[str, Plain]"
+Plain: TypeAlias = "str | int | float | bool | list[Plain] | dict[str, Plain] | None"
 
 
 class Verdict(StrEnum):

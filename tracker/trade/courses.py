@@ -62,8 +62,8 @@ def straight_courses(
 ) -> Courses:
     """Boards of ``length_nm`` laid side by side over ``run_nm``; ``crossed_nm`` are the joists or rows under each.
 
-    Boards longer than ``longest_nm`` are joined on those lines, every other course from the other end, so that joints do
-    not stand in one row.
+    Boards longer than ``longest_nm`` are joined on those lines, every other course from the other end, so that joints
+    do not stand in one row.
     """
     count = boards_for(run_nm, decking.width_nm, laid_gap_nm(decking)).count
     parts = split(length_nm, longest_nm, crossed_nm)

@@ -21,15 +21,15 @@ def parse_day(text: str, today: date | None = None) -> date:
     if today is not None and raw in _RELATIVE:
         return today + timedelta(days=_RELATIVE[raw])
     if re.fullmatch(r"[0-9]{1,2}[/.-][0-9]{1,2}[/.-][0-9]{2,4}", raw):
-        raise InputError(f"{text!r} could be two different days", EXAMPLE)
+        raise InputError(f"{raw!r} could be two different days", EXAMPLE)
     if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", raw):
-        raise InputError(f"{text[:40]!r} is not a date", EXAMPLE)
+        raise InputError(f"{text.strip()[:40]!r} is not a date", EXAMPLE)
     try:
         day = date.fromisoformat(raw)
     except ValueError:
-        raise InputError(f"{text!r} is not a day of the calendar", EXAMPLE) from None
+        raise InputError(f"{raw!r} is not a day of the calendar", EXAMPLE) from None
     if not FIRST_YEAR <= day.year <= LAST_YEAR:
-        raise InputError(f"{text!r} is outside {FIRST_YEAR}-{LAST_YEAR}", EXAMPLE)
+        raise InputError(f"{raw!r} is outside {FIRST_YEAR}-{LAST_YEAR}", EXAMPLE)
     return day
 
 

@@ -1,7 +1,7 @@
 """The framing plan of a platform: joists, rims, blocking, what carries them, stairs and guard, from its sizes alone.
 
-Method: common practice. Nothing here says that a span, beam or footing is strong enough: the span and footing figures do
-that, and the adopted local code and a licensed professional decide.
+Method: common practice. Nothing here says that a span, beam or footing is strong enough: the span and footing figures
+do that, and the adopted local code and a licensed professional decide.
 """
 
 from __future__ import annotations
@@ -9,30 +9,30 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 
 from tracker.trade.courses import Courses, diagonal_courses, split, straight_courses
+from tracker.trade.guards import POST_SPACING_MOST_NM, infill
 from tracker.trade.layout import contact_points, joist_marks
 from tracker.trade.lengths import FOOT, INCH, MM, SIXTEENTH, round_up
+from tracker.trade.loads import concrete_ft3, footing_depth_nm, footing_size, soil_bearing_psf
 from tracker.trade.lumber import STOCK_LENGTHS_NM, dressed, is_metric
 from tracker.trade.rules import Rules
 from tracker.trade.spec import Beam, JobSpec, Platform, Site, Support
+from tracker.trade.stairs import riser_count, stringer_count
 
 METRIC_STOCK_NM = tuple(mm * MM for mm in range(2400, 6001, 300))
 """Stock lengths of metric lumber, 2.4 to 6.0 m by 0.3 m (common practice)."""
 BLOCKING_SPAN = 8 * FOOT
 """Joists with a longer clear span get blocking (common practice)."""
-SOIL_PSF: Mapping[str, int] = {"rock": 4000, "gravel": 3000, "sand": 2000, "clay": 1500, "unknown": 1500}
-"""Presumed bearing by soil class, psf: IBC 2012 Table 1806.2 (rock: sedimentary); unknown counts as clay."""
+UNKNOWN_SOIL = "unknown"
+"""Soil nobody has looked at counts as clay, the weakest class with a presumptive bearing."""
+GUARD_POST, BALUSTER = 7 * INCH // 2, 3 * INCH // 2
+"""A 4x4 post and a 2x2 baluster, dressed."""
 DECK_LOAD_PSF = 50
 """40 psf live and 10 psf dead, the load of DCA 6 Tables 2 and 4."""
-LEAST_FOOTING = 12 * INCH
-"""Least depth below undisturbed ground (from memory: IRC 2018 R507.3.2) and least diameter (common practice)."""
-HIGHEST_RISER = 7 * INCH + 3 * INCH // 4
-"""IRC R311.7: riser 7-3/4 in at most."""
 TREAD_RUN = 10 * INCH + INCH // 4
 """Run of a tread of two 5-1/2 in boards less its nosing (common practice; IRC R311.7 asks for 10 in)."""
-STRINGER_SPACING = 16 * INCH
-GUARD_POST_SPACING = 6 * FOOT
 
 
 def stock_lengths(size: str) -> tuple[int, ...]:
@@ -74,7 +74,7 @@ class FootingPlan:
     @property
     def concrete_ft3(self) -> float:
         """Concrete in one."""
-        return math.pi / 4 * self.diameter_nm**2 * self.depth_nm / FOOT**3
+        return concrete_ft3(math.pi / 4 * (self.diameter_nm / INCH) ** 2, self.depth_nm / INCH)
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,8 +106,8 @@ class FramePlan:
     """The plan of one platform's frame; lengths in nm.
 
     ``marks_nm`` are joist centre lines along the rim; ``joist_nm`` the joist between the rims (or ledger and rim) and
-    ``joist_parts_nm`` its pieces where it is longer than the stock; ``rims`` counts rims without the ledger; ``blocking_nm``
-    lists the length of every piece of blocking; ``contacts_nm`` are where blocks carry each joist.
+    ``joist_parts_nm`` its pieces where it is longer than the stock; ``rims`` counts rims without the ledger;
+    ``blocking_nm`` lists the length of every piece of blocking; ``contacts_nm`` are where blocks carry each joist.
     """
 
     platform: Platform
@@ -168,9 +168,9 @@ def plan_frame(platform: Platform, rules: Rules, site: Site) -> FramePlan:
     if platform.support is Support.BLOCKS:
         contacts = contact_points(joist, rules.figure("support_longest"))
     held = _held(platform, contacts, joist)
-    spans = tuple(after - before for before, after in zip(held, held[1:], strict=False))
+    spans = tuple(after - before for before, after in pairwise(held))
     rows = _blocking_rows(platform, held, joist)
-    bays = [after - before - joists.thickness_nm for before, after in zip(marks, marks[1:], strict=False)]
+    bays = [after - before - joists.thickness_nm for before, after in pairwise(marks)]
     return FramePlan(
         platform=platform,
         marks_nm=marks,
@@ -210,7 +210,7 @@ def _blocking_rows(platform: Platform, held: tuple[int, ...], joist_nm: int) -> 
         bays = -(-joist_nm // platform.joists.spacing_nm)
         return tuple(joist_nm * k // bays for k in range(1, bays))
     rows: list[int] = []
-    for before, after in zip(held, held[1:], strict=False):
+    for before, after in pairwise(held):
         bays = -(-(after - before) // BLOCKING_SPAN)
         rows += [before + (after - before) * k // bays for k in range(1, bays)]
     return tuple(rows)
@@ -237,18 +237,12 @@ def _beam(platform: Platform, beam: Beam) -> BeamPlan:
 
 
 def _footing(beams: tuple[BeamPlan, ...], site: Site) -> FootingPlan:
-    psf = SOIL_PSF.get(site.soil, SOIL_PSF["unknown"])
+    psf = soil_bearing_psf("clay" if site.soil == UNKNOWN_SOIL else site.soil)
     load = max(beam.post_area_ft2 for beam in beams) * DECK_LOAD_PSF
-    round_in = math.sqrt(load / psf * 4 / math.pi) * 12
-    # Forms come in whole 2 in of diameter (common practice).
-    diameter = max(LEAST_FOOTING, math.ceil(round_in / 2 - 1e-9) * 2 * INCH)
+    size = footing_size(load, psf)
     count = sum(len(beam.post_at_nm) for beam in beams)
-    return FootingPlan(count, diameter, max(LEAST_FOOTING, site.frost_depth_nm), load, psf)
-
-
-def riser_count(rise_nm: int) -> int:
-    """The fewest equal risers no higher than 7-3/4 in (IRC R311.7)."""
-    return max(1, -(-rise_nm // HIGHEST_RISER))
+    depth = max(footing_depth_nm(site.frost_depth_nm), size.thickness_in * INCH)
+    return FootingPlan(count, size.round_in * INCH, depth, load, psf)
 
 
 def _stairs(width_nm: int, rise_nm: int) -> StairPlan:
@@ -258,18 +252,15 @@ def _stairs(width_nm: int, rise_nm: int) -> StairPlan:
         return StairPlan(risers, rise_nm, 0, width_nm, 0, 0)
     # A foot over the slope for the plumb and level cuts (common practice).
     slope = math.hypot(rise_nm, treads * TREAD_RUN) + FOOT
-    stringers = -(-width_nm // STRINGER_SPACING) + 1
+    stringers = stringer_count(width_nm)
     return StairPlan(risers, rise_nm // risers, treads, width_nm, stringers, round_up(slope, SIXTEENTH))
 
 
 def _guard(platform: Platform) -> GuardPlan:
     assert platform.guard is not None
-    post, infill, opening = 7 * INCH // 2, 3 * INCH // 2, 31 * INCH // 8
-    bays = -(-platform.guard.length_nm // GUARD_POST_SPACING)
+    bays = -(-platform.guard.length_nm // POST_SPACING_MOST_NM)
     rail = platform.guard.length_nm // bays
-    clear = max(rail - post, 0)
-    # n pieces leave n + 1 openings of 3-7/8 in: under the 4 in sphere once the wood has dried (IRC R312.1).
-    each = max(0, -(-(clear - opening) // (infill + opening)))
+    each = infill(rail - GUARD_POST, BALUSTER).balusters
     below = platform.decking.thickness_nm + platform.joists.depth_nm
     height = platform.guard.height_nm
     return GuardPlan(bays + 1, bays, rail, height + below, bays * each, height - 4 * INCH)
@@ -280,9 +271,7 @@ def _courses(platform: Platform, marks: tuple[int, ...], rows: tuple[int, ...]) 
     longest = stock_lengths(decking.board)[-1]
     match decking.angle_deg:
         case 45:
-            return diagonal_courses(
-                platform.width_nm, platform.depth_nm, decking, platform.joists.spacing_nm, longest
-            )
+            return diagonal_courses(platform.width_nm, platform.depth_nm, decking, platform.joists.spacing_nm, longest)
         case 90:
             half = platform.joists.thickness_nm // 2
             back = platform.joists.thickness_nm

@@ -20,6 +20,7 @@ INCH = 25_400_000
 FOOT = 12 * INCH
 SIXTEENTH = INCH // 16
 SIXTY_FOURTH = INCH // 64
+THOUSANDTH = INCH // 1000
 TENTH_MM = MM // 10
 LONGEST = 22_000 * FOOT
 
@@ -45,12 +46,15 @@ _SIGNS = str.maketrans(
      "⁄": "/", "∕": "/", "\u00a0": " ", "\u2009": " ", "\u202f": " "}
 )  # fmt: skip
 
-_FRACTION = r"(?P<num>\d{1,3})/(?P<den>\d{1,3})"
-_INCHES = rf"(?:(?P<inches>\d{{1,6}}(?:\.\d{{1,9}})?|\.\d{{1,9}})(?:(?:\s*-\s*|\s+){_FRACTION})?|{_FRACTION.replace('num', 'num0').replace('den', 'den0')})"
-_FEET_INCHES = re.compile(rf"(?P<feet>\d{{1,6}}(?:\.\d{{1,9}})?)\s*'(?:\s*-?\s*{_INCHES}\s*\"?)?")
-_DASHED = re.compile(rf"(?P<feet>\d{{1,6}})(?P<gap>\s*-\s*|\s+)(?P<inches>\d{{1,6}})(?:(?:\s*-\s*|\s+){_FRACTION})?\s*(?P<mark>\"?)")
+_FRACTION = r"(?P<num>\d+)/(?P<den>\d+)"
+_ONLY = _FRACTION.replace("num", "num0").replace("den", "den0")
+_INCHES = rf"(?:(?P<inches>\d+(?:\.\d+)?|\.\d+)(?:(?:\s*-\s*|\s+){_FRACTION})?|{_ONLY})"
+_FEET_INCHES = re.compile(rf"(?P<feet>\d+(?:\.\d+)?)\s*'(?:\s*-?\s*{_INCHES}\s*\"?)?")
+_DASHED = re.compile(
+    rf"(?P<feet>\d+)(?:\s*-\s*|\s+)(?P<inches>\d+)(?:(?:\s*-\s*|\s+){_FRACTION})?\s*(?P<mark>\"?)"
+)
 _PLAIN_INCHES = re.compile(rf"{_INCHES}\s*(?P<mark>\"?)")
-_METRIC = re.compile(r"(?P<number>\d{1,12}(?:\.\d{1,9})?|\.\d{1,9})\s*(?P<unit>mm|cm|m)")
+_METRIC = re.compile(r"(?P<number>\d+(?:\.\d+)?|\.\d+)\s*(?P<unit>mm|cm|m)")
 _METRIC_NM = {"mm": MM, "cm": 10 * MM, "m": 1000 * MM}
 
 
@@ -60,26 +64,28 @@ def _refuse(text: str, why: str, unit: Unit) -> InputError:
 
 def _words_to_marks(text: str) -> str:
     """Turn ft/feet/in/inches into marks, so that one grammar serves."""
-    text = re.sub(r"(?<=[\d\s'])\s*(?:feet|foot|ft)\b\.?", "'", text)
-    return re.sub(r"(?<=[\d\s])\s*(?:inches|inch|in)\b\.?", '"', text)
+    text = re.sub(r"(?<=[\d\s'])\s*(?:feet|foot|ft)(?![a-z])\.?", "'", text)
+    return re.sub(r"(?<=[\d\s])\s*(?:inches|inch|in)(?![a-z])\.?", '"', text)
 
 
 def _spread_fractions(text: str) -> str:
     for sign, plain in _VULGAR.items():
-        text = re.sub(rf"(?<=\d)\s*{sign}", f" {plain}", text).replace(sign, plain)
+        # Spaced on both sides: a digit beside the sign is never part of the fraction.
+        text = re.sub(rf"\s*{sign}", f" {plain} ", text)
     return text
 
 
 def parse_length(text: str, unit: Unit = Unit.INCH, *, signed: bool = False) -> int:
     """Return the length a person typed, in nanometres.
 
-    A bare number is in ``unit``. Feet and inches, fractions to 1/64 in, decimal inches (to 0.001 in), millimetres,
-    centimetres and metres (to 0.1 mm) are understood in either unit system. With ``signed`` a leading + or - is
-    allowed (a crown, an offset). Raises InputError, with an accepted example, for anything else: nothing is guessed.
+    A bare number is in ``unit``. Feet and inches, fractions to 1/64 in, decimal inches and feet (to a thousandth),
+    millimetres, centimetres and metres (to 0.1 mm, or the exact equal of such inches) are understood in either unit
+    system. With ``signed`` a leading + or - is allowed (a crown, an offset). Raises InputError, with an accepted
+    example, for anything else: nothing is guessed.
     """
     raw = text.strip()
     if not raw:
-        raise _refuse(text, "it is empty", unit)
+        raise _refuse(raw, "it is empty", unit)
     if len(raw) > 60:
         raise _refuse(raw[:20] + "…", "it is too long", unit)
     work = _spread_fractions(raw.translate(_SIGNS)).lower().replace("''", '"')
@@ -106,7 +112,7 @@ def _magnitude(raw: str, work: str, unit: Unit) -> int:
     if unit is Unit.MM and re.fullmatch(r"\d+(\.\d*)?|\.\d+", work):
         return _metric(raw, work, "mm", unit)
     if match := _FEET_INCHES.fullmatch(work):
-        feet = _decimal(raw, match["feet"], FOOT, unit)
+        feet = _decimal(raw, match["feet"], FOOT, "feet", unit)
         num, den = match["num"] or match["num0"], match["den"] or match["den0"]
         inches = _inches(raw, match["inches"], num, den, unit)
         if inches and "." in match["feet"]:
@@ -132,19 +138,16 @@ def _under_a_foot(raw: str, feet_nm: int, inches_nm: int, unit: Unit) -> int:
     return feet_nm + inches_nm
 
 
-def _decimal(raw: str, number: str, scale: int, unit: Unit) -> int:
-    value = Fraction(number) * scale
-    if value.denominator != 1:
-        raise _refuse(raw, "it has too many decimals", unit)
-    return int(value)
+def _decimal(raw: str, number: str, scale: int, of: str, unit: Unit) -> int:
+    if len(number.partition(".")[2].rstrip("0")) > 3:
+        raise _refuse(raw, f"decimal {of} stop at a thousandth", unit)
+    return int(Fraction(number) * scale)
 
 
 def _inches(raw: str, whole: str | None, num: str | None, den: str | None, unit: Unit) -> int:
     nm = 0
     if whole:
-        if len(whole.partition(".")[2].rstrip("0")) > 3:
-            raise _refuse(raw, "decimal inches stop at a thousandth", unit)
-        nm = _decimal(raw, whole, INCH, unit)
+        nm = _decimal(raw, whole, INCH, "inches", unit)
     if num and den:
         if whole and "." in whole:
             raise _refuse(raw, "a decimal and a fraction together", unit)
@@ -166,7 +169,7 @@ def _inches(raw: str, whole: str | None, num: str | None, den: str | None, unit:
 def _metric(raw: str, number: str, suffix: str, unit: Unit) -> int:
     value = Fraction(number) * _METRIC_NM[suffix]
     tenths, rest = divmod(value, TENTH_MM)
-    if rest:
+    if rest and value % SIXTY_FOURTH and value % THOUSANDTH:
         lower, upper = (_millimetres(int(k) * TENTH_MM) for k in (tenths, tenths + 1))
         raise _refuse(raw, f"it is not a whole 0.1 mm; the nearest are {lower} and {upper}", unit)
     return int(value)
@@ -230,10 +233,23 @@ def format_small(nm: float | Fraction, unit: Unit = Unit.INCH, denominator: int 
 
 
 def exact_text(nm: int, unit: Unit = Unit.INCH) -> str:
-    """Print a length so that nothing is rounded away: 1/64 in where it fits, else decimal millimetres."""
+    """Print a length so that nothing is rounded away: 1/64 in where it fits, else decimal inches or millimetres.
+
+    ``parse_length`` reads back every length it has read (negative ones with ``signed``), in either unit system.
+    """
     if unit is Unit.INCH and nm % SIXTY_FOURTH == 0:
         return format_length(nm, Unit.INCH, 64)
+    if unit is Unit.INCH and nm % THOUSANDTH == 0:
+        thousandths = f"{abs(nm) // THOUSANDTH:04d}"
+        return f'{"-" if nm < 0 else ""}{thousandths[:-3]}.{thousandths[-3:].rstrip("0")}"'
     return _millimetres(nm)
+
+
+def exact_small(nm: int, unit: Unit = Unit.INCH) -> str:
+    """Print a tolerance or a limit so that nothing is rounded away: ``3/32 in``, else as ``exact_text``."""
+    if unit is Unit.INCH and nm % SIXTY_FOURTH == 0:
+        return format_inches(nm, 64)
+    return exact_text(nm, unit)
 
 
 def inches(nm: float | Fraction) -> float:

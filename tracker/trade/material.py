@@ -23,8 +23,8 @@ class Line:
     """One line of material.
 
     ``item`` is its stable key: a lumber size (``2x8``) before the boards to buy are chosen, then size x stock length
-    (``2x8x12``), or goods (``cloth``, ``nails 16d``). ``quantity`` counts ``unit``s; ``phase`` is the key of the phase it is
-    for; ``working`` says in words where the quantity comes from; ``pieces`` are the cut pieces of lumber.
+    (``2x8x12``), or goods (``cloth``, ``nails 16d``). ``quantity`` counts ``unit``s; ``phase`` is the key of the phase
+    it is for; ``working`` says in words where the quantity comes from; ``pieces`` are the cut pieces of lumber.
     """
 
     item: str

@@ -10,17 +10,18 @@ import re
 from tracker.errors import InputError
 
 LARGEST_CENTS = 10**12
-_AMOUNT = re.compile(r"\$?\s*(\d{1,12}|\d{1,3}(?:,\d{3})+(?=\.))(?:\.(\d+))?")
+_AMOUNT = re.compile(r"\$?\s*(\d{1,40}|\d{1,3}(?:,\d{3})+(?=\.))(?:\.(\d+))?")
 
 
 def _parse(text: str, decimals: int, what: str) -> int:
     raw = text.strip()
     example = "write it like 1904.50" if decimals == 2 else "write it like 14.28 or 0.0425"
     match = _AMOUNT.fullmatch(raw) if raw.isascii() else None
-    if raw.startswith(("-", "$-", "$ -")):
+    if re.match(r"\$?\s*[-\u2212]", raw):
         raise InputError(f"{raw[:40]!r} is not {what}: it is negative", example)
     if match is None:
-        why = "a comma could be a thousands or a decimal mark" if "," in raw else "digits and one point are all it takes"
+        comma = "a comma could be a thousands or a decimal mark"
+        why = comma if "," in raw else "digits and one point are all it takes"
         raise InputError(f"{raw[:40]!r} is not {what}: {why}", example)
     whole, part = match[1].replace(",", ""), match[2] or ""
     if len(part) > decimals:

@@ -1,5 +1,6 @@
-"""The phase template: from first call to yearly care, with its hold points, as data. A job gets the phases its spec calls for.
+"""The phase template: from first call to yearly care, with its hold points, as data.
 
+A job gets the phases its spec calls for.
 The order, the ten hold points and what each phase measures are common practice unless a check names a document.
 Hours are planning figures of our own (common practice); a contractor's own hours replace them as jobs are finished.
 """
@@ -39,10 +40,10 @@ class Wait:
 class Phase:
     """One phase of the template.
 
-    ``when`` lists facts of which one must hold (empty: always). ``hold`` is the hold point's number, 0 for none: while it
-    is not signed off no later phase may start, or only not those of ``guards`` when given. ``checks`` belong to the
-    phase; ``standing`` checks of earlier phases must be good on the day it starts. ``after`` names the phases it waits for
-    in the plan (empty: the one before). ``outdoors`` work stops on rain days. ``office`` phases use no crew.
+    ``when`` lists facts of which one must hold (empty: always). ``hold`` is the hold point's number, 0 for none: while
+    it is not signed off no later phase may start, or only not those of ``guards`` when given. ``checks`` belong to the
+    phase; ``standing`` checks of earlier phases must be good on the day it starts. ``after`` names the phases it waits
+    for in the plan (empty: the one before). ``outdoors`` work stops on rain days. ``office`` phases use no crew.
     """
 
     key: str
@@ -95,11 +96,12 @@ PHASES: tuple[Phase, ...] = (
           cautions=("Plate compactor: feet and cords clear, ears protected.",)),
     Phase("pour", "Pour footings", Effort(1, 1.0, "footings"), when=("footings",), hold=5, outdoors=True,
           cautions=(_CEMENT, "Cutting concrete makes silica dust: cut wet, wear a mask.")),
-    Phase("cure", "Cure", Effort(0), when=("footings",), wait=Wait("cure_days", "the concrete gaining strength", since="pour"),
+    Phase("cure", "Cure", Effort(0), when=("footings",),
+          wait=Wait("cure_days", "the concrete gaining strength", since="pour"),
           cautions=("Protect fresh concrete from frost; load nothing on it early.",)),
     Phase("posts", "Blocks, posts and beams", Effort(1, 0.25, "supports"), checks=("block-level",), outdoors=True,
           after=("cure", "pads", "delivery"), cautions=(_LIFT, _CODE)),
-    Phase("ledger", "Ledger", Effort(5), when=("attached",), hold=6, outdoors=True, after=("delivery",),
+    Phase("ledger", "Ledger", Effort(5), when=("attached",), hold=6, outdoors=True, after=("pour", "pads", "delivery"),
           cautions=(_CODE, "Ladder: footed and tied, three points of contact.")),
     Phase("frame", "Frame", Effort(2, 0.35, "joists"), outdoors=True, after=("posts", "ledger", "delivery"),
           checks=("crown", "joist-spacing", "fasteners", "support", "square", "level"),
@@ -116,10 +118,10 @@ PHASES: tuple[Phase, ...] = (
           cautions=(_EDGE, _CODE)),
     Phase("site-close", "Site close", Effort(3), outdoors=True, cautions=(_DUST, "Sweep for nails with a magnet.")),
     Phase("final", "Final walk-through", Effort(2), hold=9, checks=("final-inspection",)),
-    Phase("finish", "Finish", Effort(2, 0.015, "area_ft2"), when=("finish",), hold=10, outdoors=True,
+    Phase("finish", "Finish", Effort(2, 0.015, "area_ft2"), when=("finish",), hold=10, guards=("care",), outdoors=True,
           wait=Wait("drying_days", "the boards drying", since="boards"), cautions=(_RAGS,)),
     Phase("hand-over", "Hand-over", Effort(1), office=True, after=("final",)),
-    Phase("care", "First-year care", Effort(2), when=("wood",), office=True),
+    Phase("care", "First-year care", Effort(2), when=("wood",), office=True, after=("finish", "hand-over")),
 )  # fmt: skip
 
 BY_KEY: Mapping[str, Phase] = {phase.key: phase for phase in PHASES}
@@ -162,9 +164,10 @@ class PhaseChange:
 
 
 def phases_for(job: JobSpec, changes: Mapping[str, PhaseChange] | None = None) -> tuple[Phase, ...]:
-    """The phases this job goes through, in order, after the contractor's changes; ``after`` names only phases present.
+    """The phases this job goes through, in order, after the contractor's changes.
 
-    Raises KeyError when a change names a phase the template does not have.
+    ``after`` names only phases present: what a phase left out waited for is waited for in its place. Raises KeyError
+    when a change names a phase the template does not have.
     """
     changes = changes or {}
     if unknown := [key for key in changes if key not in BY_KEY]:
@@ -176,17 +179,20 @@ def phases_for(job: JobSpec, changes: Mapping[str, PhaseChange] | None = None) -
         if (not phase.when or known & set(phase.when)) and not changes.get(phase.key, PhaseChange()).skip
     ]
     present = {phase.key for phase in chosen}
+    stands_for: dict[str, tuple[str, ...]] = {}
+    before: tuple[str, ...] = ()
     out: list[Phase] = []
-    for phase in chosen:
-        after = tuple(key for key in phase.after if key in present)
-        if not after and out:
-            after = (out[-1].key,)
+    for phase in PHASES:
+        after = tuple(dict.fromkeys(key for name in phase.after for key in stands_for[name])) or before
+        if phase.key not in present:
+            stands_for[phase.key] = before = after
+            continue
+        stands_for[phase.key] = before = (phase.key,)
         change = changes.get(phase.key, PhaseChange())
         out.append(
             replace(
                 phase,
                 after=after,
-                guards=tuple(key for key in phase.guards if key in present),
                 checks=tuple(key for key in phase.checks if key not in change.without_checks),
                 effort=phase.effort if change.hours is None else Effort(change.hours),
             )

@@ -1,23 +1,25 @@
 """What a check asks for, and the typed readings a person gave: one small form language for shell and screen.
 
 A form has single fields and at most one table whose rows are joists, joints, points or lots. From a shell a value is
-given as ``field=value``, a table row as ``row=value`` (one column) or ``row.column=value``; bare values fill the single
-fields first and then the rows, in order.
+given as ``field=value``, a table row as ``row=value`` (one column) or ``row.column=value``. Bare values fill the fields
+of a form without rows in order; where there are rows they fill the required fields and then the rows, running on into
+new, numbered rows where a person may name others (optional fields are then given by name).
 """
 
 from __future__ import annotations
 
+import itertools
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 from typing import TypeAlias
 
 from tracker.errors import InputError, InputErrors
-from tracker.text import accept, listing, near
+from tracker.text import accept, clean, listing, near
 from tracker.trade.dates import parse_day
-from tracker.trade.lengths import EXAMPLES, Unit, format_length, parse_length
+from tracker.trade.lengths import EXAMPLES, Unit, exact_text, parse_length
 
 
 class Kind(StrEnum):
@@ -153,7 +155,8 @@ def parse_value(spec: Field, text: str, unit: Unit, today: date | None = None) -
         case Kind.LENGTHS:
             parts = [part for part in re.split(r"[;,]", text) if part.strip()]
             if not parts:
-                raise InputError(f"{what}: no length given", f"separate lengths with ; like 0; 4' 6; 9' ({EXAMPLES[unit]})")
+                hint = f"separate lengths with ; like 0; 4' 6; 9' ({EXAMPLES[unit]})"
+                raise InputError(f"{what}: no length given", hint)
             return tuple(parse_length(part, unit) for part in parts)
         case Kind.COUNT:
             return parse_count(text, "a count")
@@ -180,16 +183,16 @@ def parse_value(spec: Field, text: str, unit: Unit, today: date | None = None) -
 
 
 def show_value(spec: Field, value: Value, unit: Unit) -> str:
-    """Print a typed value back to the person who typed it."""
+    """Print a typed value back to the person who typed it, with nothing rounded away."""
     match spec.kind:
         case Kind.LENGTH | Kind.SIGNED if isinstance(value, int):
-            return format_length(value, unit, 64)
+            return exact_text(value, unit)
         case Kind.LENGTHS if isinstance(value, tuple):
-            return "; ".join(format_length(nm, unit, 64) for nm in value)
+            return "; ".join(exact_text(nm, unit) for nm in value)
         case Kind.PERCENT if isinstance(value, int):
             return f"{value / 10:.1f} %"
         case Kind.NUMBER if isinstance(value, int):
-            return f"{value / 10:g} {spec.unit}".strip()
+            return f"{value / 10:.1f}".removesuffix(".0") + (f" {spec.unit}" if spec.unit else "")
         case Kind.YESNO:
             return "yes" if value else "no"
         case _:
@@ -206,7 +209,7 @@ def parse_readings(form: Form, tokens: Sequence[str], unit: Unit, today: date | 
 
 
 def readings_of(form: Form, named: Iterable[tuple[str, str]], unit: Unit, today: date | None = None) -> Readings:
-    """Return typed readings from ``(name, text)`` pairs as a screen or the book holds them; blank texts are left out."""
+    """Return typed readings from ``(name, text)`` pairs of a screen or the book; blank texts are left out."""
     return _typed(form, [(name, text) for name, text in named if text.strip()], unit, today, [])
 
 
@@ -221,18 +224,30 @@ def _name_tokens(form: Form, tokens: Sequence[str]) -> tuple[list[tuple[str, str
     named: list[tuple[str, str]] = []
     problems: list[str] = []
     given = {token.partition("=")[0].strip() for token in tokens if "=" in token}
-    free = [name for name in _slots(form) if name not in given]
+    free = _free_slots(form, given)
     for token in tokens:
         if "=" in token:
             name, _, text = token.partition("=")
             named.append((name.strip(), text))
-        elif free:
-            named.append((free.pop(0), token))
-        elif form.columns and form.open_rows and len(form.columns) == 1:
-            named.append((str(len([n for n, _ in named]) + 1 - len(form.fields)), token))
+        elif slot := next(free, None):
+            named.append((slot, token))
         else:
-            problems.append(f"{token!r}: this check takes no further value")
+            problems.append(f"{token[:40]!r}: this check takes no further value")
     return named, problems
+
+
+def _free_slots(form: Form, given: Set[str]) -> Iterator[str]:
+    """Names that bare values take, in order; without end where rows are open."""
+    for spec in form.fields:
+        if spec.key not in given and (spec.required or not form.columns):
+            yield spec.key
+    numbered = (str(n) for n in itertools.count(len(form.rows) + 1)) if form.columns and form.open_rows else ()
+    for row in itertools.chain(form.rows, (label for label in numbered if label not in form.rows)):
+        cells = [f"{row}.{column.key}" for column in form.columns]
+        if len(cells) == 1:
+            yield from () if given & {row, *cells} else (row,)
+        else:
+            yield from (cell for cell in cells if cell not in given)
 
 
 def _typed(
@@ -243,20 +258,21 @@ def _typed(
     values: dict[str, Value] = {}
     rows: dict[str, dict[str, Value]] = {}
     entered: list[tuple[str, str]] = []
-    seen: set[str] = set()
+    seen: set[tuple[str, str]] = set()
     for name, text in named:
         try:
-            if name in seen:
+            label, spec = ("", fields[name]) if name in fields else _cell(form, columns, name)
+            if (label, spec.key) in seen:
                 raise InputError("it is given twice", "give it once")
-            seen.add(name)
-            if name in fields:
-                values[name] = parse_value(fields[name], text, unit, today)
+            seen.add((label, spec.key))
+            value = parse_value(spec, text, unit, today)
+            if label:
+                rows.setdefault(label, {})[spec.key] = value
             else:
-                label, spec = _cell(form, columns, name)
-                rows.setdefault(label, {})[spec.key] = parse_value(spec, text, unit, today)
+                values[spec.key] = value
             entered.append((name, text.strip()))
         except InputError as error:
-            problems.append(f"{name}: {error.message}" + (f"; {error.hint}" if error.hint else ""))
+            problems.append(f"{clean(name[:60])}: {error.message}" + (f"; {error.hint}" if error.hint else ""))
     if problems:
         raise InputErrors(problems)
     return Readings(values, rows, tuple(entered))

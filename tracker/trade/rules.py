@@ -12,7 +12,7 @@ from enum import StrEnum
 from tracker.errors import InputError, InputErrors
 from tracker.text import near
 from tracker.trade.answer import Limit
-from tracker.trade.lengths import FOOT, INCH, SIXTEENTH, Unit, format_small, parse_length
+from tracker.trade.lengths import FOOT, INCH, SIXTEENTH, Unit, exact_small, parse_length
 from tracker.trade.readings import parse_count, parse_tenths
 
 COMMON = "common practice"
@@ -28,7 +28,10 @@ class RuleKind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """One rule: ``default`` in the unit of its kind, ``source`` of the default, ``published`` a limit printed beside it."""
+    """One rule: ``default`` in the unit of its kind, ``source`` of the default, ``published`` a limit beside it.
+
+    A figure under ``least`` or over ``most`` makes no sense and is refused.
+    """
 
     key: str
     what: str
@@ -36,8 +39,11 @@ class Rule:
     default: int
     source: str = COMMON
     published: str = ""
+    least: int = 0
+    most: int | None = None
 
 
+_YEAR = 366
 _L, _C, _P = RuleKind.LENGTH, RuleKind.COUNT, RuleKind.PERCENT
 
 RULES: tuple[Rule, ...] = (
@@ -52,7 +58,7 @@ RULES: tuple[Rule, ...] = (
     Rule("tape_disagreement", "sides and diagonals may disagree before a tape is re-read", _L, INCH // 4, COMMON),
     Rule("level", "highest minus lowest point of the frame, fall taken out", _L, INCH // 4, COMMON,
          "complaint limit 3/4 in within 20 ft (remodeler performance standard, deck level)"),
-    Rule("support_longest", "unsupported stretch of a joist on the ground", _L, 5 * FOOT),
+    Rule("support_longest", "unsupported stretch of a joist on the ground", _L, 5 * FOOT, least=1),
     Rule("gap_tolerance", "deck board gap off the one decided", _L, SIXTEENTH, COMMON),
     Rule("gap_least_service", "gap left between boards in service, for drainage", _L, INCH // 8, COMMON),
     Rule("gap_most_service", "gap between boards in service, for heels", _L, INCH // 4,
@@ -62,17 +68,17 @@ RULES: tuple[Rule, ...] = (
     Rule("screw_edge_least", "screw to the long edge of the board, least", _L, 3 * INCH // 4, COMMON),
     Rule("screw_edge_most", "screw to the long edge of the board, most", _L, INCH + INCH // 4, COMMON),
     Rule("screws_per_crossing", "screws where a board crosses a joist", _C, 2,
-         "from memory: IRC 2018 R507 decking table, 2 #8 screws at each joist"),
+         "from memory: IRC 2018 R507 decking table, 2 #8 screws at each joist", least=1),
     Rule("moisture_most_delivery", "moisture of lumber sold as dry", _P, 190,
          "from memory: PS 20, dry lumber is 19 % or less at surfacing"),
     Rule("waste_boards", "spare deck boards ordered, percent", _P, 50, COMMON),
     Rule("waste_fasteners", "spare fasteners ordered, percent", _P, 50, COMMON),
     Rule("locate_lead", "working days between the locate call and digging", _C, 3,
-         "state one-call notices ask 2 to 3 business days; local law decides"),
-    Rule("crew_size", "people in a crew when the job does not say", _C, 2),
-    Rule("hours_per_day", "working hours in a crew day", _C, 8),
-    Rule("cure_days", "days from pour until framing loads it", _C, 3, COMMON),
-    Rule("drying_days", "days from the last board until the finish", _C, 28, COMMON),
+         "state one-call notices ask 2 to 3 business days; local law decides", most=_YEAR),
+    Rule("crew_size", "people in a crew when the job does not say", _C, 2, least=1),
+    Rule("hours_per_day", "working hours in a crew day", _C, 8, least=1, most=24),
+    Rule("cure_days", "days from pour until framing loads it", _C, 3, COMMON, most=_YEAR),
+    Rule("drying_days", "days from the last board until the finish", _C, 28, COMMON, most=_YEAR),
 )  # fmt: skip
 
 BY_KEY: Mapping[str, Rule] = {rule.key: rule for rule in RULES}
@@ -110,10 +116,10 @@ class Rules:
 
 
 def show_rule(rule: Rule, figure: int, unit: Unit) -> str:
-    """Print a rule's figure."""
+    """Print a rule's figure; ``parse_rule`` reads it back unchanged."""
     match rule.kind:
         case RuleKind.LENGTH:
-            return format_small(figure, unit)
+            return exact_small(figure, unit)
         case RuleKind.PERCENT:
             return f"{figure / 10:g} %"
         case RuleKind.COUNT:
@@ -142,8 +148,16 @@ def parse_rule(rule: Rule, text: str, unit: Unit) -> int:
     """Return one rule's figure from text; raises InputError with what would be right."""
     match rule.kind:
         case RuleKind.LENGTH:
-            return parse_length(text, unit)
+            figure = parse_length(text, unit)
         case RuleKind.COUNT:
-            return parse_count(text, "a count")
+            figure = parse_count(text, "a count")
         case RuleKind.PERCENT:
-            return parse_tenths(text, "a percentage", 100)
+            figure = parse_tenths(text, "a percentage", 100)
+    usual = f"the default is {show_rule(rule, rule.default, unit)}"
+    if figure < rule.least:
+        least = show_rule(rule, rule.least, unit) if rule.kind is not RuleKind.LENGTH else "more than nothing"
+        raise InputError(f"{text.strip()[:40]!r} is too little: {rule.what}, {least} at least", usual)
+    if rule.most is not None and figure > rule.most:
+        most = show_rule(rule, rule.most, unit)
+        raise InputError(f"{text.strip()[:40]!r} is too much: {rule.what}, {most} at most", usual)
+    return figure

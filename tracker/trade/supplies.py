@@ -12,6 +12,7 @@ from tracker.text import count
 from tracker.trade.fasteners import SCREW_LENGTHS_NM, boxes, nails_per_joint, screw_length_nm
 from tracker.trade.framing import FramePlan
 from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_length, format_small
+from tracker.trade.loads import BAG_YIELDS_FT3, bags
 from tracker.trade.material import Line
 from tracker.trade.rules import Rules
 from tracker.trade.span_tables import LEDGER_ROWS, LEDGER_TABLE
@@ -25,8 +26,7 @@ BED_FIRM, BED_SOFT = 4 * INCH, 6 * INCH
 """Compacted stone on firm soil, and on clay (common practice)."""
 LOOSE = 1.2
 """Loose stone for compacted: 1.15 to 1.25 (common practice)."""
-BAG_FT3 = 0.6
-"""Concrete of an 80 lb bag (bag makers' figure)."""
+BAG_LB = 80
 SCREWS_PER_BOX = {5 * INCH // 2: 350, 3 * INCH: 310}
 NAILS_PER_BOX = {"16d": 220, "10d": 310, "hanger": 400}
 _MM_NAMES = {"16d": "90mm", "10d": "75mm", "hanger": "hanger"}
@@ -47,7 +47,7 @@ def supplies(plan: FramePlan, job: JobSpec) -> list[Line]:
         *_ground(plan, job.site, job.unit),
         *_concrete(plan, job.unit),
         *_connectors(plan),
-        *_ledger(plan),
+        *_ledger(plan, job.unit),
         *_nails(plan, job.rules, job.unit),
         *_screws(plan, job.rules, job.unit),
         *_finish(plan, job),
@@ -99,13 +99,14 @@ def _concrete(plan: FramePlan, unit: Unit) -> Iterable[Line]:
     footing = plan.footing
     if footing is None:
         return
-    each = math.ceil(footing.concrete_ft3 / BAG_FT3 - 1e-9)
+    each = bags(footing.concrete_ft3, BAG_LB)
     yield Line(
-        "concrete 80lb", "concrete mix, 80 lb (36 kg)", each * footing.count, "bag", "pour", plan.platform.name,
+        f"concrete {BAG_LB}lb", f"concrete mix, {BAG_LB} lb (36 kg)", each * footing.count, "bag", "pour",
+        plan.platform.name,
         (f"worst post carries {footing.load_lb:,.0f} lb at 50 psf; soil {footing.soil_psf:,} psf: "
          f"round {format_small(footing.diameter_nm, unit)}",
-         f"depth {format_small(footing.depth_nm, unit)}: the frost depth, not less than 12 in",
-         f"{footing.concrete_ft3:.2f} ft3 each / {BAG_FT3} ft3 a bag = {count(each, 'bag')}, "
+         f"depth {format_small(footing.depth_nm, unit)}: the frost depth, at least 12 in and the pad's thickness",
+         f"{footing.concrete_ft3:.2f} ft3 each / {BAG_YIELDS_FT3[BAG_LB]:.2f} ft3 a bag = {count(each, 'bag')}, "
          f"x {count(footing.count, 'footing')}",
          "an estimate for the order: the footing figure, the local code and a licensed professional decide the size"),
     )  # fmt: skip
@@ -127,23 +128,27 @@ def _connectors(plan: FramePlan) -> Iterable[Line]:
         )  # fmt: skip
 
 
-def _ledger(plan: FramePlan) -> Iterable[Line]:
+def _ledger(plan: FramePlan, unit: Unit) -> Iterable[Line]:
     if not plan.ledger_nm:
         return
     name = plan.platform.name
     span_ft = (plan.spans_nm[0] if plan.spans_nm else plan.joist_nm) / FOOT
     row = next((row for row in LEDGER_ROWS if row.joist_span_ft >= span_ft - 1e-9), LEDGER_ROWS[-1])
+    beyond = span_ft > row.joist_span_ft
+    length = format_length(plan.ledger_nm, unit)
     spaces = -(-(plan.ledger_nm - 2 * LEDGER_END) // (row.lag_in * INCH))
     yield Line(
-        "lag screw 1/2", "ledger lag screw, 1/2 in, hot-dip galvanised, with washer", spaces + 1, "piece", "ledger", name,
-        (f"joist span {span_ft:.1f} ft, read in the {row.joist_span_ft} ft row: {row.lag_in} in apart",
-         f"{plan.ledger_nm / INCH:g} in less 3 in at each end: {count(spaces, 'space')}, {spaces + 1} screws, staggered",
+        "lag screw 1/2", "ledger lag screw, 1/2 in, hot-dip galvanised, with washer", spaces + 1, "piece", "ledger",
+        name,
+        (f"joist span {span_ft:.1f} ft, read in the {row.joist_span_ft} ft row: {row.lag_in} in apart"
+         + (", past the end of the table: a licensed professional must size it" if beyond else ""),
+         f"{length} less 3 in at each end: {count(spaces, 'space')}, one screw more, staggered",
          f"source: {LEDGER_TABLE}; the adopted local code decides"),
     )  # fmt: skip
     pieces = -(-plan.ledger_nm // (FLASHING_PIECE - FLASHING_LAP))
     yield Line(
         "flashing", "ledger flashing, 10 ft, fit for treated wood", pieces, "piece", "ledger", name,
-        (f"ledger of {plan.ledger_nm / FOOT:.2f} ft in 10 ft pieces lapped 4 in",),
+        (f"ledger of {length} in 10 ft pieces lapped 4 in",),
     )  # fmt: skip
 
 
@@ -164,13 +169,13 @@ def _nails(plan: FramePlan, rules: Rules, unit: Unit) -> Iterable[Line]:
         yield _box("10d", plies, "posts", plan.platform.name, why, rules, unit)
     if plan.hangers:
         total = plan.hangers * HANGER_NAILS
-        why = [f"{plan.hangers} hangers x {HANGER_NAILS} (fill every hole; the hanger's listing says how many) = {total}"]
+        why = [
+            f"{plan.hangers} hangers x {HANGER_NAILS} (fill every hole; the hanger's listing says how many) = {total}"
+        ]
         yield _box("hanger", total, "frame", plan.platform.name, why, rules, unit)
 
 
-def _box(
-    nail: str, total: int, phase: str, platform: str, steps: list[str], rules: Rules, unit: Unit
-) -> Line:
+def _box(nail: str, total: int, phase: str, platform: str, steps: list[str], rules: Rules, unit: Unit) -> Line:
     name = nail if unit is Unit.INCH else _MM_NAMES[nail]
     spare = rules.figure("waste_fasteners")
     per_box = NAILS_PER_BOX[nail]
@@ -190,7 +195,8 @@ def _screws(plan: FramePlan, rules: Rules, unit: Unit) -> Iterable[Line]:
     spare = rules.figure("waste_fasteners")
     number = boxes(total, per_box, spare)
     yield Line(
-        f"screws {name}", f"deck screws, {name}{' in' if unit is Unit.INCH else ''}", number, "box", "boards", plan.platform.name,
+        f"screws {name}", f"deck screws, {name}{' in' if unit is Unit.INCH else ''}", number, "box", "boards",
+        plan.platform.name,
         (f"{count(courses.count, 'course')} cross the frame {courses.crossings} times"
          + (f", {count(courses.joints, 'joint')} counted twice" if courses.joints else ""),
          f"{courses.crossings} x {each} screws = {total}",
@@ -215,5 +221,6 @@ def _finish(plan: FramePlan, job: JobSpec) -> Iterable[Line]:
     word = "litre" if metric else "gallon"
     yield Line(
         f"finish {job.finish.value}", f"deck {job.finish.value}", amount, word, "finish", plan.platform.name,
-        (f"{area:.1f} ft2, one coat at {COVER_FT2_GALLON} ft2 a gallon = {gallons:.2f} gallons: {count(amount, word)}",),
+        (f"{area:.1f} ft2, one coat at {COVER_FT2_GALLON} ft2 a gallon = {gallons:.2f} gallons, "
+         f"up to {count(amount, word)}",),
     )  # fmt: skip

@@ -66,7 +66,9 @@ def _parts(parts_nm: tuple[int, ...], times: int, what: str, whole: bool = False
 def _spliced(parts_nm: tuple[int, ...], unit: Unit, over: str) -> list[str]:
     if len(parts_nm) == 1:
         return []
-    return [f"longer than the stock: pieces of {' + '.join(format_length(p, unit) for p in parts_nm)}, joined over {over}"]
+    return [
+        f"longer than the stock: pieces of {' + '.join(format_length(p, unit) for p in parts_nm)}, joined over {over}"
+    ]
 
 
 def _frame(plan: FramePlan, unit: Unit) -> Iterable[Line]:
@@ -81,8 +83,8 @@ def _frame(plan: FramePlan, unit: Unit) -> Iterable[Line]:
     yield _line(
         plan, joists.size, "joists", "frame",
         _parts(plan.joist_parts_nm, plan.joists, "joist", platform.uncut),
-        [f"({format_length(platform.width_nm, unit)} less {thick}) / {format_small(joists.spacing_nm, unit)} on centre, "
-         f"up, plus 1 = {count(plan.joists, 'joist')}",
+        [f"({format_length(platform.width_nm, unit)} less {thick}) / {format_small(joists.spacing_nm, unit)} "
+         f"on centre, up, plus 1 = {count(plan.joists, 'joist')}",
          f"joist {format_length(plan.joist_nm, unit)}: {how}",
          *_spliced(plan.joist_parts_nm, unit, "a support")],
         joists.use_category,
@@ -130,12 +132,13 @@ def _carriers(plan: FramePlan, unit: Unit) -> Iterable[Line]:
         if not built.post_nm:
             continue
         under = plan.platform.height_nm - built.post_nm
+        apart = format_length(built.post_at_nm[1] - built.post_at_nm[0], unit)
         yield _line(
             plan, beam.post_size, f"posts of beam {number}", "posts",
             [Piece(built.post_nm, len(built.post_at_nm), f"post of beam {number}")],
-            [f"{format_length(built.post_at_nm[1] - built.post_at_nm[0], unit)} apart along the beam: {count(beam.posts, 'post')}",
-             f"height {format_length(plan.platform.height_nm, unit)} less board, joist and beam {format_length(under, unit)} = "
-             f"{format_length(built.post_nm, unit)}, from a footing flush with the ground"],
+            [f"{apart} apart along the beam: {count(beam.posts, 'post')}",
+             f"height {format_length(plan.platform.height_nm, unit)} less board, joist and beam "
+             f"{format_length(under, unit)} = {format_length(built.post_nm, unit)}, footing flush with the ground"],
             "UC4A",
         )  # fmt: skip
 
@@ -154,11 +157,8 @@ def _boards(plan: FramePlan, rules: Rules, unit: Unit) -> Line:
     pieces.append(Piece(longest.length_nm, spare, "spare deck board", longest.whole))
     run = platform.width_nm if decking.angle_deg == 90 else platform.depth_nm
     gap = "touching" if decking.gap_intent == "tight" else f"{format_small(decking.gap_nm, unit)} apart"
-    how = {
-        0: f"{count(courses.count, 'course')} of {format_small(decking.width_nm, unit)} {gap} cover {format_length(run, unit)}",
-        45: f"{count(courses.count, 'diagonal course')} of {format_small(decking.width_nm, unit)} {gap}",
-        90: f"{count(courses.count, 'course')} of {format_small(decking.width_nm, unit)} {gap} cover {format_length(run, unit)}",
-    }[decking.angle_deg]
+    how = f"{count(courses.count, 'course')} of {format_small(decking.width_nm, unit)} {gap}"
+    how += " at 45 degrees" if decking.angle_deg == 45 else f" cover {format_length(run, unit)}"
     working = [how, f"{count(courses.boards, 'cut board')} and {share / 10:g} % spare, up = {courses.boards + spare}"]
     if courses.joints:
         working.insert(1, f"{count(courses.joints, 'joint')} over joists, no two in a row on neighbouring courses")
@@ -177,7 +177,8 @@ def _edges(plan: FramePlan, unit: Unit) -> Iterable[Line]:
         return
     yield _line(
         plan, _GUARD_POST[metric], "guard posts", "rough-in", [Piece(guard.post_nm, guard.posts, "guard post")],
-        [f"{count(guard.bays, 'bay')} of {format_length(guard.rail_nm, unit)}, none over 6 ft: {count(guard.posts, 'post')}",
+        [f"{count(guard.bays, 'bay')} of {format_length(guard.rail_nm, unit)}, none over 6 ft: "
+         f"{count(guard.posts, 'post')}",
          "guard height and the frame behind it: the post bolts to the frame, it is never notched"],
         use,
     )  # fmt: skip
@@ -201,7 +202,7 @@ def _flight(plan: FramePlan, flight: StairPlan, name: str, unit: Unit) -> Iterab
         [Piece(flight.stringer_nm, flight.stringers, "stringer")],
         [f"rise in {count(flight.risers, 'riser')} of {format_small(flight.riser_nm, unit)} (7-3/4 in at most), "
          f"{count(flight.treads, 'tread')}",
-         f"{count(flight.stringers, 'stringer')} no more than 16 in apart, {format_length(flight.stringer_nm, unit)}: "
+         f"{count(flight.stringers, 'stringer')} no more than 18 in apart, {format_length(flight.stringer_nm, unit)}: "
          "the slope and 1 ft for its cuts"],
         plan.platform.joists.use_category,
     )  # fmt: skip

@@ -134,8 +134,9 @@ def _layout_moves(plan: TaperPlan, narrow: bool, unit: Unit) -> list[str]:
     if plan.flush:
         moves.append("lay the boards left whole: they land flush")
         return moves
-    if narrow and plan.boards_to_go > 1:
-        moves.append(f"rip the last two boards alike, about {format_small(plan.last_two_nm, unit)} each")
+    if narrow:
+        lift = "lift the last board laid and " if plan.boards_to_go == 1 else ""
+        moves.append(f"{lift}rip the last two boards alike, about {format_small(plan.last_two_nm, unit)} each")
     widths = dict.fromkeys(format_small(nm, unit) for nm in plan.last_width_nm.values())
     if plan.left_over_nm >= _HALF_64 and len(widths) > 1:
         cuts = listing([f"{format_small(nm, unit)} at {at}" for at, nm in plan.last_width_nm.items()], "and")

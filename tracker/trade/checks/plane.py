@@ -9,7 +9,7 @@ from tracker.text import listing
 from tracker.trade.answer import Answer
 from tracker.trade.checks.base import Case, Check, incomplete
 from tracker.trade.layout import contact_points, joist_marks
-from tracker.trade.lengths import INCH, MM, Unit, format_length
+from tracker.trade.lengths import INCH, MM, Unit, format_length, format_small
 from tracker.trade.level import CAUTION as LIFTING
 from tracker.trade.level import SOURCE as LEVEL_SOURCE
 from tracker.trade.level import Fall, Position, Side, level_answer
@@ -128,7 +128,7 @@ def _letters(place: int) -> str:
     return (chr(96 + first) if first else "") + chr(97 + last)
 
 
-def _level_form(positions: Mapping[str, Position], help_text: str) -> Form:
+def _level_form(positions: Mapping[str, Position], help_text: str, unit: Unit) -> Form:
     return Form(
         fields=(
             Field(
@@ -155,7 +155,7 @@ def _level_form(positions: Mapping[str, Position], help_text: str) -> Form:
                 help="the low side; front when blank",
             ),
         ),
-        columns=(Field("height", "Height", Kind.SIGNED, example="3/8", help=help_text),),
+        columns=(Field("height", "Height", Kind.SIGNED, example=format_small(3 * INCH // 8, unit), help=help_text),),
         rows=tuple(positions),
         row_word="point",
         open_rows=True,
@@ -167,13 +167,15 @@ def _frame_level_form(case: Case) -> Form:
     return _level_form(
         _frame_points(case.platform),
         f"top of the frame: {_CORNERS}, AB the middle between A and B, and so on",
+        case.job.unit,
     )
 
 
 def _block_level_form(case: Case) -> Form:
     blocks = "top of each block: joist number from the left, then a, b, c from the front"
     posts = "top of each post, counted from the left"
-    return _level_form(_support_points(case), blocks if case.platform.support is Support.BLOCKS else posts)
+    help_text = blocks if case.platform.support is Support.BLOCKS else posts
+    return _level_form(_support_points(case), help_text, case.job.unit)
 
 
 def _fall(readings: Readings, unit: Unit) -> Fall | None:

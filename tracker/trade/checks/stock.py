@@ -145,7 +145,7 @@ def _crown_form(case: Case) -> Form:
                 "crown",
                 "Crown",
                 Kind.SIGNED,
-                example="1/8",
+                example=format_small(INCH // 8, case.job.unit),
                 help="+ crown up as it lies, - crown down; 0 for straight",
             ),
         ),

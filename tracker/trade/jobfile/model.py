@@ -75,8 +75,8 @@ class LogEntry:
 class JobFile:
     """A whole job file.
 
-    ``prices`` are ten-thousandths of the currency unit for each piece, box or roll of an item. ``source`` is all that was
-    written, as JSON holds it (dates as ISO text): ``parse_job_table`` reads it back to the same job.
+    ``prices`` are ten-thousandths of the currency unit for each piece, box or roll of an item. ``source`` is all that
+    was written, as JSON holds it (dates as ISO text): ``parse_job_table`` reads it back to the same job.
     """
 
     code: str

@@ -5,20 +5,23 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import cast
 
 from tracker.errors import InputError, InputErrors
 from tracker.text import NOTE_LIMIT, clean
 from tracker.trade.answer import Plain
-from tracker.trade.framing import SOIL_PSF
+from tracker.trade.framing import UNKNOWN_SOIL
 from tracker.trade.jobfile.lines import Path, key_lines
 from tracker.trade.jobfile.model import JobFile
 from tracker.trade.jobfile.platforms import read_platforms
 from tracker.trade.jobfile.record import json_safe, read_changes, read_log, read_lots, read_prices, read_rules
 from tracker.trade.jobfile.table import Problems, Table
 from tracker.trade.lengths import FOOT, Unit
+from tracker.trade.loads import SOIL_BEARING_PSF
 from tracker.trade.rules import Rules
 from tracker.trade.spec import Finish, JobSpec, Site, Support
+from tracker.trade.takeoff import take_off
 
 LARGEST = 1_000_000
 """Bytes a job file may have."""
@@ -26,6 +29,7 @@ MOST_PLATFORMS = 12
 MOST_LOTS = 500
 MOST_LOG = 5000
 CODE = re.compile(r"[0-9]{2}-[0-9]{3}")
+SOILS = (*SOIL_BEARING_PSF, UNKNOWN_SOIL)
 SERVICE_MOISTURE_TENTHS = 120
 """Sheltered wood outdoors in a temperate climate: about 12 % (common practice)."""
 _AT = re.compile(r"\s*\(at (?:line (?P<line>\d+), column \d+|end of document)\)")
@@ -34,20 +38,26 @@ _AT = re.compile(r"\s*\(at (?:line (?P<line>\d+), column \d+|end of document)\)"
 def parse_job_bytes(data: bytes, name: str, *, house: Rules | None = None) -> JobFile:
     """Return the job in the bytes of a file called ``name``; a UTF-8 byte order mark is accepted.
 
-    Raises InputError when it is over 1 MB, empty, not UTF-8 or holds a NUL; otherwise as ``parse_job_file``.
+    Raises InputError when it is over 1 MB, not UTF-8 or holds a NUL; otherwise as ``parse_job_file``.
     """
+    return parse_job_file(text_of(data, name), name, house=house)
+
+
+def text_of(data: bytes, name: str) -> str:
+    """The text of a file's bytes. Raises InputError when it is over 1 MB, not UTF-8 or holds a NUL."""
     shown = clean(name)
     if len(data) > LARGEST:
         raise InputError(f"{shown}: {len(data):,} bytes is no job file", f"a job file has at most {LARGEST:,} bytes")
     if b"\0" in data:
         line = data[: data.index(b"\0")].count(b"\n") + 1
-        raise InputError(f"{shown}:{line}: there is a NUL byte", "a job file is plain text in UTF-8; save it again as such")
+        raise InputError(
+            f"{shown}:{line}: there is a NUL byte", "a job file is plain text in UTF-8; save it again as such"
+        )
     try:
-        text = data.decode("utf-8-sig")
+        return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
         raise InputError(f"{shown}:{line}: not UTF-8", "save the file as UTF-8 and try again") from None
-    return parse_job_file(text, name, house=house)
 
 
 def parse_job_file(text: str, name: str, *, house: Rules | None = None) -> JobFile:
@@ -55,27 +65,34 @@ def parse_job_file(text: str, name: str, *, house: Rules | None = None) -> JobFi
 
     Raises InputErrors with one line a fault, ``name:LINE: key: what is wrong; what is allowed``, in the file's order.
     """
+    table, lines = toml_of(text, name)
+    return parse_job_table(table, name, lines, house=house)
+
+
+def toml_of(text: str, name: str) -> tuple[dict[str, object], dict[Path, int]]:
+    """A TOML text as a table, and the line of each key. Raises InputErrors when it is empty or not TOML."""
     shown = clean(name)
     text = text.removeprefix("\ufeff")
     if not text.strip():
-        raise InputErrors([f"{shown}:1: the file is empty; start it with code, title, client, start and a [[platform]]"])
+        raise InputErrors([f"{shown}:1: the file is empty; sample_jobs/ shows what to write"])
     try:
-        table = tomllib.loads(text)
-        lines = key_lines(text)
+        return tomllib.loads(text), key_lines(text)
     except tomllib.TOMLDecodeError as error:
         raise InputErrors([_syntax(shown, str(error), text)]) from None
     except RecursionError:
-        raise InputErrors([f"{shown}: brackets are nested too deep; a job file needs no more than two"]) from None
+        raise InputErrors([f"{shown}: brackets are nested too deep; two levels are all it takes"]) from None
     except ValueError:  # a number with thousands of digits, a date off the calendar
-        raise InputErrors([f"{shown}: a number or date in it cannot be read; write lengths and dates in quotes"]) from None
-    return parse_job_table(table, name, lines, house=house)
+        raise InputErrors(
+            [f"{shown}: a number or date in it cannot be read; write lengths and dates in quotes"]
+        ) from None
 
 
 def _syntax(name: str, message: str, text: str) -> str:
     at = _AT.search(message)
     line = int(at["line"]) if at and at["line"] else text.count("\n") + 1
     what = _AT.sub("", message)
-    return clean(f"{name}:{line}: this is not TOML: {what[:1].lower()}{what[1:]}; write key = value, and texts and lengths in quotes")
+    fault = f"this is not TOML: {what[:1].lower()}{what[1:]}"
+    return clean(f"{name}:{line}: {fault}; write key = value, and texts and lengths in quotes")
 
 
 def parse_job_table(
@@ -91,7 +108,11 @@ def parse_job_table(
     top.unit = Unit(unit or Unit.INCH.value)
     code = top.text("code", "26-014")
     if code is not None and not CODE.fullmatch(code):
-        top.fault("code", f"{code[:40]!r} is not a job code", "write two digits of the year, a dash and three digits, like 26-014")
+        top.fault(
+            "code",
+            f"{code[:40]!r} is not a job code",
+            "write two digits of the year, a dash and three digits, like 26-014",
+        )
     title = top.text("title", "Ground-level platform")
     client = top.text("client", "Client Hollow Lane")
     site = top.text("site", limit=NOTE_LIMIT, empty=True)
@@ -114,6 +135,10 @@ def parse_job_table(
     if sections and len(platforms) == len(sections) and yard is not None and permit is not None and finish is not None:
         crew_size = rules.figure("crew_size")
         spec = JobSpec(top.unit, platforms, yard, permit, Finish(finish), rules, crew_size)
+        if lines is not None and not problems.found:
+            for section, platform in zip(sections, platforms, strict=True):
+                # A size that parses may still make no frame; the file is where to say so.
+                section.via("", take_off, replace(spec, platforms=(platform,)))
     log = read_log(top.tables("log", "[[log]]", MOST_LOG), spec, dict(changes), {lot.code for lot in lots})
     top.close()
     problems.raise_any()
@@ -138,7 +163,7 @@ def parse_job_table(
 def _site(facts: Table | None, place: str, footings: bool, problems: Problems) -> Site | None:
     part = facts or Table({}, ("site_facts",), problems)
     frost = part.length("frost_depth", 0, 10 * FOOT, "30 in" if footings else "", default=0)
-    soil = part.choice("soil", SOIL_PSF, "unknown")
+    soil = part.choice("soil", SOILS, UNKNOWN_SOIL)
     moisture = part.tenths("service_moisture", 30, SERVICE_MOISTURE_TENTHS)
     digging = part.flag("digging")
     electric = part.flag("electric")

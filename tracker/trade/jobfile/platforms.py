@@ -91,7 +91,9 @@ def _fits(table: Table, platform: Platform) -> None:
     """What must agree between the fields of one platform."""
     thick, unit = platform.joists.thickness_nm, table.unit
     if platform.depth_nm - 2 * thick < FOOT:
-        table.fault("size", f"a depth of {format_length(platform.depth_nm, unit)} leaves no joist", "make it 16 in or more")
+        table.fault(
+            "size", f"a depth of {format_length(platform.depth_nm, unit)} leaves no joist", "make it 16 in or more"
+        )
     needed = platform.decking.thickness_nm + platform.joists.depth_nm
     what = "deck board and joist"
     if platform.support is Support.FOOTINGS and platform.beams:
@@ -113,7 +115,8 @@ def _size(table: Table, joists: Joists | None) -> tuple[int, int, bool, int, int
         table.fault(
             "uncut" if both else "",
             "both size and uncut are given" if both else "the size is missing",
-            """write size = ["12'", "16' 3"] (width, depth, outside the rims) or uncut = { rims = "10'", joists = "12'" }""",
+            """write size = ["12'", "16' 3"] (width, depth, outside the rims) """
+            """or uncut = { rims = "10'", joists = "12'" }""",
         )
         return None
     if table.has("uncut"):
@@ -175,7 +178,9 @@ def _use(part: Table, *, required: bool) -> str | None:
         return None if required or part.has("use") else ""
     plain = word.upper().replace(" ", "")
     if plain not in USE:
-        part.fault("use", f"{word[:40]!r} is not a use category taken here", "read it on the end tag: UC3B, UC4A or UC4B")
+        part.fault(
+            "use", f"{word[:40]!r} is not a use category taken here", "read it on the end tag: UC3B, UC4A or UC4B"
+        )
         return None
     return plain
 
@@ -197,7 +202,9 @@ def _decking(table: Table) -> Decking | None:
     use = _use(part, required=wood)
     part.close()
     if angle is not None and angle not in (0, 45, 90):
-        part.fault("angle", f"{angle} is not an angle taken here", "0 runs across the joists, 45 is diagonal, 90 along them")
+        part.fault(
+            "angle", f"{angle} is not an angle taken here", "0 runs across the joists, 45 is diagonal, 90 along them"
+        )
         return None
     if board is None or kind is None or angle is None or intent is None or gap is None or use is None:
         return None
@@ -231,7 +238,9 @@ def _beams(
     if support is not None and support != Support.FOOTINGS.value and parts:
         parts[0].fault("", f"a platform on {support} takes no beam", 'leave it out or write support = "footings"')
     if len(parts) == 1 and support == Support.FOOTINGS.value and not attached:
-        parts[0].fault("", "one beam cannot carry a free-standing platform", "add a second one, or attach it to the house")
+        parts[0].fault(
+            "", "one beam cannot carry a free-standing platform", "add a second one, or attach it to the house"
+        )
     return tuple(sorted(beams, key=lambda beam: beam.at_nm))
 
 
@@ -251,7 +260,11 @@ def _stairs(part: Table, height: int | None) -> Stairs | None:
     width = part.length("width", 2 * FOOT, 20 * FOOT, "36 in")
     rise = part.length("rise", INCH, LONGEST_FLIGHT, default=min(height or INCH, LONGEST_FLIGHT))
     if height is not None and height > LONGEST_FLIGHT and not part.has("rise"):
-        part.fault("rise", "missing", f"a flight over {format_length(LONGEST_FLIGHT, part.unit)} needs a landing: write each rise")
+        part.fault(
+            "rise",
+            "missing",
+            f"a flight over {format_length(LONGEST_FLIGHT, part.unit)} needs a landing: write each rise",
+        )
     part.close()
     return None if width is None or rise is None else Stairs(width, rise)
 

@@ -77,8 +77,8 @@ def read_prices(table: Table | None) -> dict[str, int]:
     for key in table.values if table else ():
         assert table is not None
         text = table.typed_number(key, "14.28")
-        item = table.via(key, lambda key=key: accept(key, "the item"))  # type: ignore[misc]
-        price = None if text is None else table.via(key, lambda text=text: parse_price(text))  # type: ignore[misc]
+        item = table.via(key, accept, key, "the item")
+        price = None if text is None else table.via(key, parse_price, text)
         if item is not None and price is not None:
             out[item] = price
     return out
@@ -94,7 +94,7 @@ def read_rules(table: Table | None) -> dict[str, int]:
         if rule is None:
             table.fault(key, f"no such rule{near(key, RULES)}", f"rules are {listing(RULES, 'and')}")
         elif text is not None:
-            figure = table.via(key, lambda rule=rule, text=text: parse_rule(rule, text, table.unit))  # type: ignore[misc]
+            figure = table.via(key, parse_rule, rule, text, table.unit)
             if figure is not None:
                 out[key] = figure
     return out
@@ -131,7 +131,9 @@ def _hours(part: Table) -> float | None:
     if text is None:
         return None
     if not re.fullmatch(r"[0-9]{1,4}(\.[0-9]{1,2})?", text.strip()):
-        part.fault("hours", f"{text[:20]!r} is not a number of hours", "write person-hours from 0 to 9999, like 12 or 7.5")
+        part.fault(
+            "hours", f"{text[:20]!r} is not a number of hours", "write person-hours from 0 to 9999, like 12 or 7.5"
+        )
         return None
     return float(text)
 
@@ -154,7 +156,9 @@ _TAKES: Mapping[Doing, tuple[tuple[str, ...], tuple[str, ...]]] = {
 }
 
 
-def read_log(tables: list[Table], spec: JobSpec | None, changes: Mapping[str, PhaseChange], lots: Collection[str]) -> tuple[LogEntry, ...]:
+def read_log(
+    tables: list[Table], spec: JobSpec | None, changes: Mapping[str, PhaseChange], lots: Collection[str]
+) -> tuple[LogEntry, ...]:
     """Return the log lines that could be read whole.
 
     Without a ``spec`` (the platforms had faults) phases and checks are held only against the whole template.
@@ -180,7 +184,9 @@ def _check_names(spec: JobSpec | None, changes: Mapping[str, PhaseChange]) -> tu
     return tuple(out)
 
 
-def _log_line(table: Table, phases: Collection[str], checks: tuple[str, ...] | None, lots: Collection[str]) -> LogEntry | None:
+def _log_line(
+    table: Table, phases: Collection[str], checks: tuple[str, ...] | None, lots: Collection[str]
+) -> LogEntry | None:
     before = len(table.problems.found)
     on = table.day("on", "2026-05-12")
     at = table.clock("at")
@@ -204,7 +210,9 @@ def _log_line(table: Table, phases: Collection[str], checks: tuple[str, ...] | N
         else:
             table.asked.append(key)
     if (phase := values.get("phase")) and phase not in phases:
-        table.fault("phase", f"this job has no phase {phase[:40]!r}{near(phase, phases)}", f"it has {listing(phases, 'and')}")
+        table.fault(
+            "phase", f"this job has no phase {phase[:40]!r}{near(phase, phases)}", f"it has {listing(phases, 'and')}"
+        )
     if check := values.get("check"):
         _known_check(table, check, checks)
     if (lot := values.get("lot")) and lot not in lots:
@@ -237,9 +245,13 @@ def _known_check(table: Table, check: str, checks: tuple[str, ...] | None) -> No
     if checks is None:
         base = check.partition(".")[0]
         if base not in CHECKS:
-            table.fault("check", f"no such check {check[:40]!r}{near(base, CHECKS)}", f"checks are {listing(CHECKS, 'and')}")
+            table.fault(
+                "check", f"no such check {check[:40]!r}{near(base, CHECKS)}", f"checks are {listing(CHECKS, 'and')}"
+            )
     elif check not in checks:
-        table.fault("check", f"this job has no check {check[:40]!r}{near(check, checks)}", f"it has {listing(checks, 'and')}")
+        table.fault(
+            "check", f"this job has no check {check[:40]!r}{near(check, checks)}", f"it has {listing(checks, 'and')}"
+        )
 
 
 def json_safe(value: object) -> object:

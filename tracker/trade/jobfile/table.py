@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
-from typing import TypeVar
+from typing import ParamSpec, TypeVar
 
 from tracker.errors import InputError, InputErrors
 from tracker.text import NAME_LIMIT, accept, clean, listing, near
@@ -15,6 +15,7 @@ from tracker.trade.lengths import Unit, format_length, parse_length
 from tracker.trade.readings import parse_tenths
 
 T = TypeVar("T")
+P = ParamSpec("P")
 MOST_PROBLEMS = 40
 
 
@@ -100,10 +101,10 @@ class Table:
         """Note a value of the wrong kind."""
         self.fault(key, f"{kind_of(value)} cannot stand here", wanted)
 
-    def via(self, key: str, parse: Callable[[], T]) -> T | None:
-        """What ``parse`` returns; its InputError becomes a fault of ``key``."""
+    def via(self, key: str, parse: Callable[P, T], *args: P.args, **options: P.kwargs) -> T | None:
+        """What ``parse`` returns for these arguments; its InputError becomes a fault of ``key``."""
         try:
-            return parse()
+            return parse(*args, **options)
         except InputErrors as error:
             for problem in error.problems:
                 self.fault(key, problem)
@@ -119,12 +120,12 @@ class Table:
         if not isinstance(value, str):
             self.wrong(key, value, f'write text in quotes, like {key} = "{example or "..."}"')
             return None
-        return self.via(key, lambda: accept(value, key, limit=limit, empty=empty))
+        return self.via(key, accept, value, key, limit=limit, empty=empty)
 
     def parsed(self, key: str, parse: Callable[[str], T], example: str = "") -> T | None:
         """A text handed to ``parse``."""
         text = self.text(key, example)
-        return None if text is None else self.via(key, lambda: parse(text))
+        return None if text is None else self.via(key, parse, text)
 
     def choice(self, key: str, words: Collection[str], default: str = "") -> str | None:
         """One of ``words``; a missing key is a fault unless there is a ``default``."""
@@ -195,7 +196,7 @@ class Table:
         text = self.typed_number(key)
         if text is None:
             return default if key not in self.values else None
-        return self.via(key, lambda: parse_tenths(text, "a percentage", most))
+        return self.via(key, parse_tenths, text, "a percentage", most)
 
     def day(self, key: str, example: str = "") -> date | None:
         """A day, written bare or in quotes as year-month-day."""

@@ -1,0 +1,1 @@
+"""Optimisers over trade values: cut plan, working days. Pure; the trade may not import it."""
