@@ -1,0 +1,171 @@
+"""A real book in a temporary file, and the real app driven by its keys. Every job, person and place is invented."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from tracker.book.hand import hand
+from tracker.book.jobs import take_job
+from tracker.book.opening import open_book
+from tracker.screens.app import DeckApp
+from tracker.screens.job import JobScreen
+from tracker.trade.jobfile import parse_job_bytes
+
+NOW = datetime(2026, 5, 12, 15, 0, tzinfo=UTC)
+
+JOB = """
+code = "{code}"
+title = {title}
+client = {client}
+site = "invented yard"
+crew = "North"
+start = 2026-05-11
+finish = "none"
+
+[site_facts]
+frost_depth = "30 in"
+soil = "clay"
+service_moisture = 12
+digging = false
+
+[[platform]]
+name = "deck"
+size = ["12'", "9'"]
+height = "10-1/2 in"
+support = "blocks"
+
+[platform.joists]
+size = "2x8"
+species = "southern pine"
+grade = "no.2"
+spacing = "16 in"
+use = "UC4A"
+
+[platform.decking]
+board = "5/4x6"
+kind = "wood"
+species = "southern pine"
+lay = "tight"
+gap = "3/16 in"
+use = "UC4A"
+
+[[lot]]
+code = "L1"
+item = "2x8x12"
+supplier = {supplier}
+ordered = 3
+promised = 2026-05-13
+
+[prices]
+"2x8x12" = "18.15"
+"""
+
+
+def quoted(text: str) -> str:
+    """A TOML basic string."""
+    return (
+        '"'
+        + "".join(c if c.isascii() and c.isprintable() and c not in '"\\' else f"\\U{ord(c):08X}" for c in text)
+        + '"'
+    )
+
+
+def put_job(
+    path: Path,
+    code: str = "26-101",
+    title: str = "Platform by the pear tree",
+    client: str = "Client P",
+    supplier: str = "Yard One",
+) -> None:
+    """Take one invented job into the book at ``path``; its owner is M. Holt."""
+    text = JOB.format(code=code, title=quoted(title), client=quoted(client), supplier=quoted(supplier))
+    book = open_book(path)
+    try:
+        take_job(book, hand("M. Holt", NOW, "office"), parse_job_bytes(text.encode(), f"{code}.toml"))
+    finally:
+        book.close()
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    """A book with one job."""
+    book = tmp_path / "jobs.book"
+    put_job(book)
+    return book
+
+
+class Hands:
+    """A person at the keys: presses, types, waits for the screen to show something."""
+
+    def __init__(self, app: DeckApp, pilot: Pilot[int]) -> None:
+        self.app = app
+        self.pilot = pilot
+
+    @property
+    def shown(self) -> str:
+        """The text on the screen."""
+        strips = self.app.screen._compositor.render_strips()
+        return "\n".join("".join(segment.text for segment in strip).rstrip() for strip in strips)
+
+    async def until(self, what: str | Callable[[], bool], seconds: float = 10) -> None:
+        """Wait until the screen shows a text, or something holds."""
+        end = asyncio.get_running_loop().time() + seconds
+        while not (what in self.shown if isinstance(what, str) else what()):
+            if asyncio.get_running_loop().time() > end:
+                raise AssertionError(f"never came: {what}\n{self.shown}")
+            await self.pilot.pause(0.03)
+
+    async def press(self, *keys: str, until: str | Callable[[], bool] = "") -> None:
+        """Press keys, then wait."""
+        for key in keys:
+            await self.pilot.press(key)
+            await self.pilot.pause()
+        await self.until(until)
+
+    async def type(self, text: str, then: str = "") -> None:
+        """Type a text into the field in hand, then press a key."""
+        for char in text:
+            await self.pilot.press(NAMED.get(char, char))
+        if then:
+            await self.pilot.press(then)
+        await self.pilot.pause()
+
+
+NAMED = {
+    " ": "space", "'": "apostrophe", "-": "minus", "/": "slash", '"': "quotation_mark", ".": "full_stop", ",": "comma",
+}  # fmt: skip
+
+
+@asynccontextmanager
+async def at_the_keys(
+    path: Path, who: str = "M. Holt", size: tuple[int, int] = (80, 24), *, opened: str = "OPEN JOBS"
+) -> AsyncIterator[Hands]:
+    """The app on a book, opened and read."""
+    app = DeckApp(path, who, "tablet", lambda: NOW)
+    try:
+        async with app.run_test(size=size) as pilot:
+            hands = Hands(app, pilot)
+            await hands.until(opened)
+            yield hands
+    finally:
+        if app.book is not None:
+            app.book.close()
+
+
+async def to_phase(hands: Hands, title: str) -> None:
+    """From the open jobs to the job, and on to one of its phases."""
+    await hands.press("enter", until="planned ")
+    screen = hands.app.screen
+    assert isinstance(screen, JobScreen)
+    for _ in range(30):
+        if screen.phase is not None and screen.phase.title == title:
+            return
+        await hands.press("right")
+    raise AssertionError(f"no phase {title}\n{hands.shown}")

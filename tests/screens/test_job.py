@@ -1,0 +1,122 @@
+"""One job: its gates, its waivers, its material."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from tests.screens.conftest import NOW, at_the_keys, put_job, to_phase
+from tracker.book.jobs import job_view
+from tracker.book.opening import open_book
+from tracker.book.views import CheckState, JobView, PhaseState
+from tracker.screens.job import JobScreen
+from tracker.screens.rows import Rows
+
+
+def stored(path: Path) -> JobView:
+    """The job as the book has it."""
+    book = open_book(path)
+    try:
+        return job_view(book, "26-101", NOW.date())
+    finally:
+        book.close()
+
+
+async def test_start_and_sign_off_by_keys(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await hands.press("enter", until="Site visit  ahead")
+        await hands.press("s", until="Site visit  under way")
+        await hands.press("o", until="Site visit  signed off")
+    assert stored(path).phases[0].state is PhaseState.SIGNED_OFF
+    assert stored(path).phases[0].signed_by == "M. Holt"
+
+
+async def test_a_refused_sign_off_lists_what_stands_in_the_way_and_goes_there(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await to_phase(hands, "Frame")
+        await hands.press("o", until="cannot be signed off")
+        blockers = stored(path).phase("frame").stands_in_way
+        assert blockers and blockers[0].what in hands.shown
+        await hands.press("end", "enter", until="To do: read")
+        assert isinstance(hands.app.screen, JobScreen)
+        assert hands.app.screen.phase_key == "frame"
+    assert stored(path).phase("frame").state is PhaseState.AHEAD
+
+
+async def test_a_waiver_asks_for_its_reason_and_keeps_the_text_when_left(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await to_phase(hands, "Layout")
+        await hands.press("w", until="why?")
+        await hands.press("enter", until="is empty")
+        await hands.type("rebuilt on old lines")
+        await hands.press("escape", until=lambda: "why?" not in hands.shown)
+        await hands.press("w", until="rebuilt on old lines")
+        await hands.press("enter", until="waived")
+    check = stored(path).check("layout-square")
+    assert check.state is CheckState.WAIVED
+    assert (check.waivers[0].who, check.waivers[0].reason) == ("M. Holt", "rebuilt on old lines")
+
+
+async def test_a_person_who_may_not_waive_is_told_who_may(path: Path) -> None:
+    async with at_the_keys(path, who="R. Stone") as hands:
+        await to_phase(hands, "Layout")
+        await hands.press("w", until="why?")
+        await hands.type("looks fine")
+        await hands.press("enter", until="R. Stone may not waive")
+        assert "M. Holt" in hands.shown and "looks fine" in hands.shown
+    assert stored(path).check("layout-square").state is CheckState.OPEN
+
+
+async def test_hold_reopen_and_note_ask_first(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await hands.press("enter", until="Site visit  ahead")
+        await hands.press("s", until="Site visit  under way")
+        await hands.press("h", until="why?")
+        await hands.type("dog in the yard", "enter")
+        await hands.until("held: dog in the yard")
+        await hands.press("s", until="Site visit  under way")
+        await hands.press("o", until="Site visit  signed off")
+        await hands.press("u", until="why?")
+        await hands.type("wrong fence", "enter")
+        await hands.until("Site visit  under way")
+        await hands.press("n", until="Note")
+        await hands.type("key under the pot", "enter")
+        await hands.until(lambda: bool(stored(path).notes))
+    assert stored(path).notes[0].text == "key under the pot"
+
+
+async def test_lots_move_by_keys(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await hands.press("enter", until="Site visit")
+        await hands.press("m", until="1 lot, 1 still to come")
+        await hands.press("r", until="How many came in")
+        await hands.press("enter", until="0 still to come")
+        await hands.press("u", until="How many were used")
+        await hands.type("30", "enter")
+        await hands.until("3 on hand")
+        assert "30" in hands.shown, "the refused count stays to be mended"
+        await hands.press("backspace", "enter", until="used 3")
+    lot = stored(path).lots[0]
+    assert (lot.received, lot.used, lot.on_hand) == (3, 3, 0)
+
+
+async def test_a_folded_list_still_reaches_every_phase(path: Path) -> None:
+    async with at_the_keys(path, size=(60, 20)) as hands:
+        await hands.press("enter", until="Site visit")
+        assert not hands.app.screen.query_one("#phases").display
+        titles = [phase.title for phase in stored(path).phases]
+        for title in titles[1:]:
+            await hands.press("right", until=title[:20])
+
+
+async def test_two_apps_on_one_book_see_each_other_and_keep_their_row(path: Path) -> None:
+    put_job(path, "26-102", "Steps to the pond")
+    async with at_the_keys(path) as one, at_the_keys(path, who="R. Stone") as two:
+        await two.press("down", until="26-102")
+        rows = two.app.screen.query_one("#jobs", Rows)
+        assert rows.key == "26-102"
+        await one.press("enter", until="Site visit  ahead")
+        await one.press("s", until="Site visit  under way")
+        await two.until("Site visit: under way")
+        assert rows.key == "26-102"
+        await two.press("enter", until="Steps to the pond")
+        assert stored(path).phases[0].state is PhaseState.UNDER_WAY

@@ -1,0 +1,196 @@
+"""The app: wiring only. First paint comes before the store is imported; then a thread opens the book."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Coroutine
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from textual.binding import Binding, BindingType
+from textual.command import Provider
+from textual.worker import Worker
+
+from tracker.errors import BookError, TrackerError
+from tracker.screens.actions import ANYWHERE, bindings
+from tracker.screens.asking import Question
+from tracker.screens.desk import Desk
+from tracker.screens.frame import Framed
+from tracker.screens.help import help_page
+from tracker.screens.jobs import JobsScreen
+from tracker.screens.page import Page
+from tracker.screens.palette import Applying
+from tracker.screens.theme import BIRCH, CEDAR
+from tracker.text import count
+
+if TYPE_CHECKING:
+    from tracker.book.opening import Book
+
+WATCH = 1.0
+"""Seconds between two looks at the book's stamp."""
+PATIENCE = 2000
+"""Milliseconds a screen waits for a busy book before it says so; the person is there to try again."""
+
+
+def open_the_book(path: Path) -> tuple[Book, int]:
+    """Open the book; the store is imported here, in the thread, after the first paint."""
+    from tracker.book import gates, jobs, lots, readings, sheet
+    from tracker.book.opening import open_book
+    from tracker.reports import daysheet
+
+    _ = gates, jobs, lots, readings, sheet, daysheet
+    book = open_book(path, busy_ms=PATIENCE)
+    return book, book.stamp()
+
+
+class DeckApp(Desk):
+    """The job book on a terminal."""
+
+    TITLE = "deckjobs"
+    CSS_PATH = "app.tcss"
+    COMMANDS: ClassVar[set[type[Provider] | Callable[[], type[Provider]]]] = {Applying}
+    ENABLE_COMMAND_PALETTE = True
+    BINDINGS: ClassVar[list[BindingType]] = [
+        *bindings(ANYWHERE),
+        Binding("ctrl+c", "help_quit", show=False, system=True),
+    ]
+
+    def __init__(self, path: Path, who: str, device: str, clock: Callable[[], datetime], *, banner: str = "") -> None:
+        super().__init__(path, who, device, clock, banner)
+        self.exit_code = 0
+        self.looking = False
+
+    def on_mount(self) -> None:
+        """Paint the frame, then open the book."""
+        self.register_theme(CEDAR)
+        self.register_theme(BIRCH)
+        self.theme = "cedar"
+        self.jobs = JobsScreen()
+        self.push_screen(self.jobs)
+        self.call_after_refresh(self.action_open_book)
+
+    def errand(self, work: Callable[[], Coroutine[Any, Any, None]], group: str) -> None:
+        """Run a coroutine method of the app's own; a fault of ours ends the program with one plain line."""
+
+        async def guarded() -> None:
+            try:
+                await work()
+            except Exception as error:
+                self.give_up(error)
+
+        _: Worker[None] = self.run_worker(guarded, group=group, exit_on_error=False)
+
+    def action_open_book(self) -> None:
+        """Open the book, in a thread."""
+        self.errand(self.opening, "opening")
+
+    async def opening(self) -> None:
+        """Open the book and show the jobs, or say why not."""
+        try:
+            book, self.stamp = await self.in_thread(lambda: open_the_book(self.path))
+        except BookError as error:
+            self.exit_code = error.exit_code
+            self.jobs.opening_failed(error)
+            return
+        self.book, self.exit_code = book, 0
+        if book.notices:
+            self.jobs.tell("; ".join(book.notices))
+        self.jobs.reread()
+        self.set_interval(WATCH, self.look)
+
+    def look(self) -> None:
+        """Look whether anybody wrote to the book."""
+        if not self.looking and self.book is not None:
+            self.looking = True
+            self.errand(self.watch_book, "watch")
+
+    async def watch_book(self) -> None:
+        """Read again what is in front when the stamp has changed; say so when the book cannot be read."""
+        from tracker.book.opening import Book
+
+        try:
+            stamp = await self.ask(Book.stamp)
+        except TrackerError as error:
+            self.set_trouble(f"what you see may be old: {error.message}")
+            return
+        finally:
+            self.looking = False
+        self.set_trouble("")
+        if stamp != self.stamp:
+            self.stamp = stamp
+            front = next((screen for screen in reversed(self.screen_stack) if isinstance(screen, Framed)), None)
+            if front is not None:
+                front.reread()
+
+    def set_trouble(self, text: str) -> None:
+        """Show in every bar that the book cannot be read just now, or no longer."""
+        if text != self.trouble:
+            self.trouble = text
+            for screen in self.screen_stack:
+                if isinstance(screen, Framed):
+                    screen.draw_bar()
+
+    def action_help(self) -> None:
+        """List the keys."""
+        if not isinstance(self.screen, Page):
+            self.push_screen(help_page(getattr(self.screen, "NAME", ANYWHERE)))
+
+    def action_other_light(self) -> None:
+        """Switch between the dark and the daylight colours."""
+        self.theme = "birch" if self.theme == "cedar" else "cedar"
+
+    def action_leave(self) -> None:
+        """Leave; typed values that are not in the book are asked about first."""
+        drafts = [f"{key} of {code}" for (code, key) in self.drafts if self.has_draft(code, key)]
+        if not drafts:
+            self.exit(self.exit_code, return_code=self.exit_code)
+            return
+        if isinstance(self.screen, Question):
+            return
+
+        async def act(text: str, entry: str) -> str:
+            return text
+
+        self.push_screen(
+            Question(
+                f"{count(len(drafts), 'reading')} typed and not saved: {', '.join(drafts)}",
+                act,
+                what="the answer",
+                value="leave",
+                help_text="Enter leaves and drops what was typed; escape stays.",
+            ),
+            self.leave,
+        )
+
+    def leave(self, answer: str | None) -> None:
+        """Leave when the answer says so."""
+        if answer is not None:
+            self.exit(self.exit_code, return_code=self.exit_code)
+
+    def action_quit(self) -> Coroutine[Any, Any, None]:
+        """Textual's own quit is ours."""
+
+        async def quitting() -> None:
+            self.action_leave()
+
+        return quitting()
+
+    def _handle_exception(self, error: Exception) -> None:
+        # Textual prints a traceback with the values of local variables: names and prices stay off the
+        # terminal.
+        super()._handle_exception(error)
+        self._exit_renderables.clear()
+        self.give_up(error)
+
+
+def run_app(path: Path, who: str, device: str, clock: Callable[[], datetime], *, banner: str = "") -> int:
+    """Open the screens on the book at ``path`` and give back the exit code.
+
+    ``who`` signs the entries made on ``device``; ``clock`` gives an aware moment; ``banner`` stands on the
+    top line.
+    """
+    app = DeckApp(path, who, device, clock, banner=banner)
+    app.run()
+    if app.book is not None:
+        app.book.close()
+    return app.return_code or 0

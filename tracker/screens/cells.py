@@ -1,0 +1,63 @@
+"""The fields of a reading form: what each takes, what it shows while it is empty."""
+
+from __future__ import annotations
+
+from textual.containers import VerticalScroll
+from textual.widgets import Input
+
+from tracker.text import clean
+from tracker.trade.lengths import Unit
+from tracker.trade.readings import Field, Kind
+
+LENGTHS = {Unit.INCH: """12' 3-1/4", 147-1/4, 3/8 or 3740mm""", Unit.MM: """3740, 374cm or 12' 3-1/4\""""}
+
+
+def hint_of(spec: Field) -> str:
+    """What an empty field shows."""
+    return f"like {spec.example}" if spec.example else spec.unit
+
+
+class Cell(Input):
+    """One value: ``name_`` as the reading names it, ``line`` and ``column`` its place for the arrows."""
+
+    def __init__(
+        self, spec: Field, value_name: str, row_name: str, place: tuple[int, int], text: str, hint: str
+    ) -> None:
+        super().__init__(text, placeholder=clean(hint), compact=True, select_on_focus=False)
+        self.spec = spec
+        self.value_name = value_name
+        self.row_name = row_name
+        self.place = place
+
+    def key_label(self) -> str:
+        """The field's label, with its row in a table."""
+        return f"{self.row_name}, {self.spec.label}" if self.row_name else self.spec.label
+
+
+class Fields(VerticalScroll, inherit_bindings=False):
+    """The scrolling fields; the arrows are the form's."""
+
+    can_focus = False
+
+
+def takes(spec: Field, unit: Unit) -> str:
+    """What a field takes, in one line."""
+    match spec.kind:
+        case Kind.LENGTH | Kind.SIGNED | Kind.LENGTHS:
+            kind = f"write {LENGTHS[unit]}"
+        case Kind.CHOICE:
+            kind = "one of " + ", ".join(spec.choices)
+        case Kind.YESNO:
+            kind = "yes or no"
+        case Kind.DATE:
+            kind = "a day: 2026-05-12, today, tomorrow"
+        case Kind.PERCENT:
+            kind = "percent, like 14.5"
+        case Kind.COUNT:
+            kind = "a whole number"
+        case Kind.NUMBER:
+            kind = f"a number, in {spec.unit}" if spec.unit else "a number"
+        case Kind.TEXT:
+            kind = "words"
+    example = f"like {spec.example}" if spec.example else ""
+    return "; ".join(part for part in (spec.help, kind, example) if part)

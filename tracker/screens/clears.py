@@ -1,0 +1,46 @@
+"""From the command that clears a hold to the keys that do the same here, and the place to go to."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tracker.book.views import Blocker
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """How to clear something: ``says`` in words; ``verb`` is what is done, ``key`` to what."""
+
+    says: str
+    verb: str = ""
+    key: str = ""
+
+
+_SAYS = {
+    "check": "read {key}",
+    "signoff": "sign off {key}",
+    "start": "start {key}",
+    "reopen": "reopen {key}",
+    "waive": "waive {key}",
+    "receive": "receive lot {key}",
+    "buy": "order what is short",
+}
+
+
+def way(command: str) -> Way:
+    """The way a command such as ``deckjobs check 26-014 square`` names; other texts are shown as they are."""
+    words = command.split()
+    if len(words) < 3 or words[0] != "deckjobs" or words[1] not in _SAYS:
+        return Way(command)
+    verb, key = words[1], words[3] if len(words) > 3 else ""
+    return Way(_SAYS[verb].format(key=key), verb, key)
+
+
+def blocker_way(blocker: Blocker) -> Way:
+    """How to clear a blocker."""
+    if blocker.check.startswith("wait."):
+        return Way("wait, or waive it with a reason", "waive", blocker.check)
+    found = way(blocker.clears)
+    if found.verb == "check":
+        return Way(f"read {found.key}, or waive it with a reason", "check", found.key)
+    return found

@@ -1,0 +1,107 @@
+"""The app as every screen knows it: whose hand signs, the drafts, and ``ask``, the one way to the book."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Concatenate, ParamSpec, TypeVar
+
+from textual.app import App
+from textual.worker import WorkerFailed
+
+from tracker.book.hand import Hand, hand
+from tracker.errors import BookError
+
+if TYPE_CHECKING:
+    from tracker.book.opening import Book
+
+P = ParamSpec("P")
+T = TypeVar("T")
+
+
+@dataclass(slots=True)
+class Draft:
+    """Typed values that are not in the book: by field name, with the rows a person added and the entry's id.
+
+    ``tried`` holds the texts of a save that got no good answer: the same texts keep the same id, so that they
+    record once.
+    """
+
+    entry_id: str
+    texts: dict[str, str] = field(default_factory=dict)
+    rows: list[str] = field(default_factory=list)
+    tried: dict[str, str] | None = None
+
+
+class Desk(App[int]):
+    """What the screens share."""
+
+    def __init__(self, path: Path, who: str, device: str, clock: Callable[[], datetime], banner: str) -> None:
+        super().__init__()
+        self.path = path
+        self.who = who
+        self.device = device
+        self.clock = clock
+        self.banner = banner
+        self.book: Book | None = None
+        self.drafts: dict[tuple[str, str], Draft] = {}
+        self.unsent: dict[str, str] = {}
+        """Texts typed as the answer of a question and not recorded, by the question."""
+        self.stamp: int | None = None
+        """The book's stamp when it was last looked at; a screen compares it with the one it read under."""
+        self.trouble = ""
+        """Why the book could not be read just now; empty when it could."""
+
+    def action_open_book(self) -> None:
+        """Open the book, in a thread."""
+        raise NotImplementedError
+
+    def action_leave(self) -> None:
+        """Leave the program."""
+        raise NotImplementedError
+
+    def hand(self) -> Hand:
+        """The hand that signs an entry made now."""
+        return hand(self.who, self.clock(), self.device)
+
+    @property
+    def today(self) -> date:
+        """The local working day."""
+        return self.clock().astimezone().date()
+
+    def has_draft(self, code: str, check: str) -> bool:
+        """Whether values were typed for a check and not recorded."""
+        draft = self.drafts.get((code, check))
+        return draft is not None and bool(draft.texts)
+
+    async def ask(self, operation: Callable[Concatenate[Book, P], T], *args: P.args, **kwargs: P.kwargs) -> T:
+        """Run one operation of the book in a thread and give back its answer or raise its error.
+
+        No other code of the screens calls the book: keys are still answered while the book waits for a lock.
+        """
+        if self.book is None:
+            raise BookError("the book is not open", "r tries to open it again")
+        return await self.in_thread(partial(operation, self.book, *args, **kwargs))
+
+    async def in_thread(self, work: Callable[[], T]) -> T:
+        """Run ``work`` in a thread worker; it is not cut short when the screen that asked goes away."""
+        worker = self.run_worker(work, thread=True, exit_on_error=False, group="book")
+        try:
+            return await worker.wait()
+        except WorkerFailed as failed:
+            raise failed.error from None
+
+    def give_up(self, error: BaseException) -> None:
+        """Leave because of a fault of ours: one plain line, no typed value printed."""
+        trace = error.__traceback__
+        while trace is not None and trace.tb_next is not None:
+            trace = trace.tb_next
+        where = f" at {Path(trace.tb_frame.f_code.co_filename).name}:{trace.tb_lineno}" if trace else ""
+        self.exit(
+            return_code=70,
+            message=f"error: our own fault ({type(error).__name__}{where}); what was saved is in the book, "
+            "what was typed and not saved is lost",
+        )

@@ -1,0 +1,203 @@
+"""The frame of every full screen: the bar on top, the body, the last word, the keys. Nothing in it moves."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Coroutine
+from functools import partial
+from typing import Any, ClassVar, Concatenate, Generic, ParamSpec, TypeVar
+
+from textual.app import ComposeResult
+from textual.content import Content
+from textual.reactive import reactive
+from textual.screen import ModalScreen, Screen
+from textual.widget import Widget
+from textual.widgets import Static
+from textual.worker import Worker
+
+from tracker.errors import BookError, ConflictError, InputErrors, TrackerError
+from tracker.screens import words
+from tracker.screens.actions import of_screen
+from tracker.screens.desk import Desk
+from tracker.text import clean
+
+P = ParamSpec("P")
+R = TypeVar("R")
+S = TypeVar("S", bound="Asking")
+
+
+class Asking(Widget):
+    """What a screen needs in order to talk with the book and to tell what came of it."""
+
+    @property
+    def desk(self) -> Desk:
+        """The app, with its ``ask``."""
+        app = self.app
+        assert isinstance(app, Desk)
+        return app
+
+    def tell(self, text: str, style: str = "") -> None:
+        """Show the last word in its fixed place."""
+        raise NotImplementedError
+
+    def complain(self, error: TrackerError) -> None:
+        """Show what went wrong and what would be right."""
+        self.tell(words_of(error).replace(str(self.desk.path), self.desk.path.name), "$error")
+
+
+def words_of(error: TrackerError) -> str:
+    """An error in words, with what is safe."""
+    lines = error.problems if isinstance(error, InputErrors) else (error.message,)
+    text = "; ".join(line for line in lines if line)
+    if error.hint:
+        text += f". {error.hint[0].upper()}{error.hint[1:]}"
+    if isinstance(error, BookError) and "othing" not in text:
+        text += ". Nothing was written"
+    if isinstance(error, ConflictError):
+        text += ". What you typed is kept"
+    return text.replace("\n", "; ")
+
+
+def _errand(
+    method: Callable[Concatenate[S, P], Coroutine[Any, Any, None]], writes: bool
+) -> Callable[Concatenate[S, P], None]:
+    group = "write" if writes else method.__name__
+
+    async def guarded(self: S, *args: P.args, **kwargs: P.kwargs) -> None:
+        try:
+            await method(self, *args, **kwargs)
+        except TrackerError as error:
+            self.complain(error)
+        except Exception as error:
+            self.desk.give_up(error)
+
+    def begin(self: S, /, *args: P.args, **kwargs: P.kwargs) -> None:
+        if writes and any(w.node is self and w.group == group and not w.is_finished for w in self.workers):
+            return
+        _: Worker[None] = self.run_worker(
+            partial(guarded, self, *args, **kwargs), group=group, exclusive=not writes, exit_on_error=False
+        )
+
+    begin.__doc__ = method.__doc__
+    return begin
+
+
+def reads(
+    method: Callable[Concatenate[S, P], Coroutine[Any, Any, None]],
+) -> Callable[Concatenate[S, P], None]:
+    """Make a coroutine method an errand that reads: a newer call of it takes the place of an older one."""
+    return _errand(method, writes=False)
+
+
+def writes(
+    method: Callable[Concatenate[S, P], Coroutine[Any, Any, None]],
+) -> Callable[Concatenate[S, P], None]:
+    """Make a coroutine method an errand that writes: while one is on its way a second press does nothing."""
+    return _errand(method, writes=True)
+
+
+class KeyLine(Static):
+    """The keys that work here, as many as fit, help always among them."""
+
+    def __init__(self, screen_name: str) -> None:
+        super().__init__(markup=False)
+        self.screen_name = screen_name
+
+    def render(self) -> Content:
+        """The keys by the width of the line."""
+        last = words.line(words.say("?", words.HEADING), " help")
+        width = self.size.width or 80
+        parts: list[Content] = []
+        room = width - last.cell_length
+        for action in of_screen(self.screen_name):
+            if not action.listed or action.name == "help" or self.screen.check_action(action.name, ()) is not True:
+                continue
+            part = words.line(words.say(action.shows, words.HEADING), f" {action.label}  ")
+            if part.cell_length > room:
+                break
+            room -= part.cell_length
+            parts.append(part)
+        return words.line(*parts, last)
+
+
+class Framed(Screen[R], Asking, Generic[R]):
+    """A full screen: ``NAME`` is its name in the action registry."""
+
+    NAME: ClassVar[str]
+    AUTO_FOCUS: ClassVar[str | None] = None
+    title_text: reactive[str] = reactive("")
+    aside_text: reactive[str] = reactive("")
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.read_under: int | None = None
+
+    def compose(self) -> ComposeResult:
+        """The frame round the body."""
+        yield Static(id="bar", markup=False)
+        yield from self.body()
+        yield Static(id="told", markup=False)
+        yield KeyLine(self.NAME)
+
+    def body(self) -> ComposeResult:
+        """The widgets between the bar and the last word."""
+        raise NotImplementedError
+
+    def reread(self) -> None:
+        """Ask the book again and show the answer, the cursor on the same row."""
+
+    def on_screen_resume(self) -> None:
+        """Read again when the book moved on while another screen was in front."""
+        self.draw_bar()
+        if self.read_under is not None and self.read_under != self.desk.stamp:
+            self.reread()
+
+    def on_resize(self) -> None:
+        """Fit the bar and the rows to the new width."""
+        self.draw_bar()
+        self.call_after_refresh(self.redraw)
+
+    def redraw(self) -> None:
+        """Draw again what was read, for the width there is now."""
+
+    def watch_title_text(self) -> None:
+        """Draw the bar."""
+        self.draw_bar()
+
+    def watch_aside_text(self) -> None:
+        """Draw the bar."""
+        self.draw_bar()
+
+    def draw_bar(self) -> None:
+        """Draw the top line."""
+        if not self.query("#bar"):
+            return
+        width = max(self.size.width - 2, 20)
+        title, trouble = words.say(self.title_text, "bold"), self.desk.trouble
+        right = trouble or self.aside_text or self.desk.banner
+        room = width // 2 if trouble else max(width - title.cell_length - 2, 0)
+        aside = words.say(right, "$error bold" if trouble else words.FAINT)
+        if aside.cell_length > room:
+            aside = aside.truncate(room, ellipsis=True) if room > 12 else Content("")
+        self.query_one("#bar", Static).update(words.ends(title, aside, width))
+
+    def tell(self, text: str, style: str = "") -> None:
+        """Show the last word; one that does not fit its two lines opens on a page of its own."""
+        if not self.query("#told"):
+            self.desk.notify(clean(text), markup=False)
+            return
+        self.query_one("#told", Static).update(words.say(text, style))
+        if len(text) > 2 * max(self.size.width - 2, 20):
+            from tracker.screens.page import Page
+
+            self.desk.push_screen(Page("What happened", words.say(text)))
+
+    def refresh_keys(self) -> None:
+        """Draw the key line again after what applies has changed."""
+        self.query_one(KeyLine).refresh()
+
+
+class Boxed(ModalScreen[R], Generic[R]):
+    """A box over a screen: ``NAME`` is its name in the action registry; its keys stand in its last line."""
+
+    NAME: ClassVar[str]
+    CSS_PATH = "boxed.tcss"

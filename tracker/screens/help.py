@@ -1,0 +1,34 @@
+"""The help page: every key, the present screen's first; the words and the marks."""
+
+from __future__ import annotations
+
+from textual.content import Content
+
+from tracker.book.views import CheckState, PhaseState
+from tracker.screens import words
+from tracker.screens.actions import ACTIONS, SCREEN_TITLES
+from tracker.screens.page import Page
+
+
+def help_page(screen: str) -> Page:
+    """Every key by screen, ``screen`` first."""
+    order = [screen] + [name for name in SCREEN_TITLES if name != screen]
+    rows: list[Content] = [
+        words.say("Arrows move, Enter does, Tab goes to the next list, Escape goes back and loses nothing.")
+    ]
+    for name in order:
+        rows += [Content(""), words.say(SCREEN_TITLES[name], words.HEADING)]
+        rows += [
+            words.line(words.say(words.fit(action.shows, 8), words.STRONG), action.help)
+            for action in ACTIONS
+            if action.screen == name
+        ]
+    rows += [Content(""), words.say("Words and marks", words.HEADING)]
+    rows.append(words.line("phase   ", *(mark(words.PHASE_MARKS[p], p.value) for p in PhaseState)))
+    rows.append(words.line("check   ", *(mark(words.CHECK_MARKS[c], c.value) for c in CheckState)))
+    return Page("Keys", words.stack(rows))
+
+
+def mark(sign: str, word: str) -> str:
+    """A mark with its word."""
+    return f"{sign} {word}   "

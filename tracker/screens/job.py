@@ -1,0 +1,358 @@
+"""One job: its phases, the checks of the chosen one, what stands in the way, and the keys that move it on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Coroutine
+from typing import Any, TypeAlias
+
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.widgets import OptionList, Static
+
+from tracker.book.views import (
+    Blocker,
+    CheckView,
+    GateShutError,
+    JobView,
+    PhaseState,
+    PhaseView,
+    Recorded,
+)
+from tracker.screens import phaselines, words
+from tracker.screens.actions import bindings
+from tracker.screens.asking import Question
+from tracker.screens.clears import blocker_way
+from tracker.screens.frame import Framed, reads, writes
+from tracker.screens.page import working_page
+from tracker.screens.rows import Rows
+from tracker.screens.ways import Ways
+from tracker.text import NOTE_LIMIT, clean
+
+NARROW, TALL = 70, 30
+Recording: TypeAlias = Coroutine[Any, Any, Recorded]
+
+
+class JobScreen(Framed[None]):
+    """The screen of the job ``code``; it opens at the phase or check ``at`` when it is given."""
+
+    NAME = "job"
+    BINDINGS = bindings("job")
+    CSS_PATH = "job.tcss"
+
+    def __init__(self, code: str, at: str = "") -> None:
+        super().__init__()
+        self.code = code
+        self.at = at
+        self.view: JobView | None = None
+        self.phase_key = ""
+
+    def body(self) -> ComposeResult:
+        """Phases on the left, the chosen phase on the right."""
+        yield Static("reading the job…", id="place", markup=False)
+        with Horizontal(id="sides"):
+            yield Rows(id="phases")
+            with Vertical(id="right"):
+                yield Static(id="head", markup=False)
+                yield Static(id="ways", markup=False)
+                yield Rows(id="checks")
+                with VerticalScroll(id="detail"):
+                    yield Static(id="said", markup=False)
+
+    def on_mount(self) -> None:
+        """Read the job."""
+        self.title_text = self.code
+        self.query_one("#checks").focus()
+        self.reread()
+
+    @reads
+    async def reread(self) -> None:
+        """Read the job."""
+        from tracker.book.jobs import job_view
+
+        stamp = self.desk.stamp
+        self.view = view = await self.desk.ask(job_view, self.code, self.desk.today)
+        self.read_under = stamp
+        if self.phase_key not in {phase.key for phase in view.phases}:
+            current = view.current or view.phases[-1]
+            self.phase_key = current.key
+            self.redraw()
+            self.go_to(self.at or current.key, self.at)
+        self.redraw()
+
+    @property
+    def phase(self) -> PhaseView | None:
+        """The phase that is shown."""
+        return self.view.phase(self.phase_key) if self.view and self.phase_key else None
+
+    @property
+    def check(self) -> CheckView | None:
+        """The check under the cursor."""
+        key = self.query_one("#checks", Rows).key
+        return next((c for c in self.phase.checks if c.key == key), None) if self.phase else None
+
+    def redraw(self) -> None:
+        """Put the job on the screen."""
+        self.set_class(self.size.width < NARROW, "-narrow")
+        if self.view is None or self.phase is None:
+            return
+        view, job, width = self.view, self.view.line, max(self.size.width - 2, 30)
+        self.title_text = f"{job.code}  {job.title}"
+        parts = [job.place, job.client, f"crew {job.crew}" if job.crew else ""]
+        self.aside_text = ", ".join(clean(part) for part in parts if part)
+        short = f"{job.signed_off}/{len(job.strip)} signed off"
+        told = short if self.has_class("-narrow") else words.strip_words(job.strip)
+        place = words.ends(
+            words.line(words.strip(job.strip), "  ", words.say(told, words.FAINT)),
+            words.lateness(job.days_late),
+            width,
+        )
+        self.query_one("#place", Static).update(place)
+        phases = self.query_one("#phases", Rows)
+        room = phases.room
+        phases.show(((phase.key, phaselines.phase_row(phase, room)) for phase in view.phases), at=self.phase_key)
+        self.draw_phase()
+
+    def draw_phase(self) -> None:
+        """Put the chosen phase on the screen."""
+        phase, view = self.phase, self.view
+        if phase is None or view is None:
+            return
+        width = self.query_one("#checks", Rows).room
+        number = [p.key for p in view.phases].index(phase.key) + 1
+        hold = f", hold point {phase.hold}" if phase.hold else ""
+        head = [
+            words.ends(
+                words.line(words.say(phase.title, "$primary bold"), "  ", words.phase_word(phase.state), hold),
+                words.say(f"{number} of {len(view.phases)}", words.FAINT),
+                width,
+            ),
+        ]
+        if phase.undone_by:
+            head.append(words.say(f"sign-off undone by {', '.join(phase.undone_by)}: it failed later", "$error bold"))
+        elif phase.held_why:
+            head.append(words.say(f"held: {phase.held_why}", "$warning bold"))
+        head.append(words.say(phaselines.days(phase), words.FAINT))
+        self.query_one("#head", Static).update(words.stack(head))
+        self.query_one("#ways", Static).update(phaselines.in_the_way(phase, width))
+        tall = self.size.height >= TALL
+        self.query_one("#checks", Rows).show(
+            (
+                check.key,
+                phaselines.check_row(check, width, self.desk.has_draft(self.code, check.key), tall),
+            )
+            for check in phase.checks
+        )
+        self.draw_detail()
+        self.refresh_keys()
+
+    def draw_detail(self) -> None:
+        """Put the moves of the check under the cursor, and the cautions of the phase, in their place."""
+        phase, check = self.phase, self.check
+        if phase is None:
+            return
+        width = self.query_one("#checks", Rows).room
+        self.query_one("#said", Static).update(phaselines.detail(phase, check, width))
+
+    def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
+        """Follow the cursor of either list."""
+        if event.option_list.id == "phases" and event.option_id and event.option_id != self.phase_key:
+            if event.option_list.has_focus:
+                self.phase_key = event.option_id
+                self.draw_phase()
+        elif event.option_list.id == "checks":
+            self.draw_detail()
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        """Enter on a phase goes to its checks, on a check to its reading."""
+        if event.option_list.id == "phases":
+            self.query_one("#checks").focus()
+        else:
+            self.action_read()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """What does not apply to the phase or check shown is not offered."""
+        phase = self.phase if self.is_mounted else None
+        if phase is None:
+            return action == "back"
+        match action:
+            case "start":
+                return phase.state in (PhaseState.AHEAD, PhaseState.HELD)
+            case "sign_off" | "hold":
+                return phase.state is not PhaseState.SIGNED_OFF
+            case "reopen":
+                return phase.state is PhaseState.SIGNED_OFF or bool(phase.undone_by)
+            case "read" | "waive" | "working":
+                return bool(phase.checks)
+            case "ways":
+                return bool(phase.stands_in_way)
+        return True
+
+    def step(self, by: int) -> None:
+        """Show the phase before or after."""
+        if self.view is None:
+            return
+        keys = [phase.key for phase in self.view.phases]
+        self.go_to(keys[min(max(keys.index(self.phase_key) + by, 0), len(keys) - 1)])
+
+    def go_to(self, phase_key: str, check_key: str = "") -> None:
+        """Show a phase, the cursor on one of its checks."""
+        if self.view is None:
+            return
+        owner = next((p.key for p in self.view.phases if any(c.key == check_key for c in p.checks)), phase_key)
+        if owner not in {phase.key for phase in self.view.phases}:
+            return
+        self.phase_key = owner
+        phases = self.query_one("#phases", Rows)
+        phases.highlighted = phases.get_option_index(owner)
+        self.draw_phase()
+        checks = self.query_one("#checks", Rows)
+        order = sorted(self.phase.checks, key=phaselines.urgency) if self.phase else []
+        aim = check_key if check_key in {check.key for check in order} else (order[0].key if order else "")
+        if aim:
+            checks.highlighted = checks.get_option_index(aim)
+        checks.focus()
+
+    def action_before(self) -> None:
+        """Show the phase before."""
+        self.step(-1)
+
+    def action_after(self) -> None:
+        """Show the phase after."""
+        self.step(1)
+
+    def action_back(self) -> None:
+        """Back to the open jobs."""
+        self.dismiss(None)
+
+    @writes
+    async def action_start(self) -> None:
+        """Start the phase."""
+        from tracker.book.gates import start
+
+        await self.pass_gate(self.desk.ask(start, self.desk.hand(), self.code, self.phase_key))
+
+    @writes
+    async def action_sign_off(self) -> None:
+        """Sign the phase off, or list what stands in the way."""
+        from tracker.book.gates import sign_off
+
+        await self.pass_gate(self.desk.ask(sign_off, self.desk.hand(), self.code, self.phase_key))
+
+    async def pass_gate(self, asked: Recording) -> None:
+        """Await a start or a sign-off; a refusal opens the list of what stands in the way."""
+        try:
+            self.recorded(await asked)
+        except GateShutError as error:
+            self.tell(error.message, "$error")
+            self.offer(error.message, error.blockers)
+
+    def offer(self, heading: str, blockers: tuple[Blocker, ...]) -> None:
+        """Offer to go to what stands in the way."""
+
+        def gone(blocker: Blocker | None) -> None:
+            if blocker is None:
+                return
+            if blocker.phase or blocker.check:
+                self.go_to(blocker.phase, blocker.check)
+            clearing = blocker_way(blocker)
+            self.tell(f"{blocker.what}: {blocker.why}. To do: {clearing.says}")
+            if clearing.verb == "waive":
+                self.ask_waiver(clearing.key, blocker.what)
+
+        self.desk.push_screen(Ways(heading, blockers), gone)
+
+    def action_ways(self) -> None:
+        """List what stands in the way."""
+        if self.phase and self.phase.stands_in_way:
+            self.offer(f"In the way of {self.phase.title.lower()}", self.phase.stands_in_way)
+
+    def recorded(self, result: Recorded | None) -> None:
+        """Say what was recorded and read the job again; None when nothing was."""
+        if result is None:
+            self.redraw()
+            return
+        text = result.text if not result.already else f"already recorded: {result.text}"
+        self.tell("; ".join((text, *result.notices)))
+        self.reread()
+
+    def ask_why(self, heading: str, help_text: str, act: Callable[[str, str], Recording], limit: int = 200) -> None:
+        """Ask for a text and record it with ``act``."""
+        self.desk.push_screen(
+            Question(f"{heading} ({self.code})", act, what="what you write", help_text=help_text, limit=limit),
+            self.recorded,
+        )
+
+    def action_hold(self) -> None:
+        """Ask why, then hold the phase."""
+        from tracker.book.gates import hold
+
+        key = self.phase_key
+
+        def act(reason: str, entry: str) -> Recording:
+            return self.desk.ask(hold, self.desk.hand(), self.code, key, reason, entry_id=entry)
+
+        if self.phase is not None:
+            self.ask_why(f"Hold {self.phase.title.lower()}: why?", "it shows on every report", act)
+
+    def action_reopen(self) -> None:
+        """Ask why, then undo the sign-off."""
+        from tracker.book.gates import reopen
+
+        key = self.phase_key
+
+        def act(reason: str, entry: str) -> Recording:
+            return self.desk.ask(reopen, self.desk.hand(), self.code, key, reason, entry_id=entry)
+
+        if self.phase is not None:
+            self.ask_why(f"Reopen {self.phase.title.lower()}: why?", "the sign-off stays on record", act)
+
+    def action_waive(self) -> None:
+        """Ask why, then waive the check under the cursor."""
+        if (check := self.check) is not None:
+            self.ask_waiver(check.key, phaselines.name_of(check))
+
+    def ask_waiver(self, key: str, name: str) -> None:
+        """Ask why, then waive a check or a wait."""
+        from tracker.book.readings import waive
+
+        def act(reason: str, entry: str) -> Recording:
+            return self.desk.ask(waive, self.desk.hand(), self.code, key, reason, entry_id=entry)
+
+        self.ask_why(
+            f"Waive {name}: why?",
+            f"signed by {self.desk.who}; the name and the reason stay visible for ever",
+            act,
+        )
+
+    def action_note(self) -> None:
+        """Ask for a note."""
+        from tracker.book.jobs import add_note
+
+        def act(text: str, entry: str) -> Recording:
+            return self.desk.ask(add_note, self.desk.hand(), self.code, text, entry_id=entry)
+
+        self.ask_why("Note", "it goes on the day sheet", act, NOTE_LIMIT)
+
+    def action_buy(self) -> None:
+        """Go to what is left to buy for the job."""
+        from tracker.screens.buy import BuyScreen
+
+        self.desk.push_screen(BuyScreen(self.code))
+
+    def action_lots(self) -> None:
+        """Go to the material lots."""
+        from tracker.screens.lots import LotsScreen
+
+        self.desk.push_screen(LotsScreen(self.code))
+
+    def action_working(self) -> None:
+        """Show the working of the check under the cursor."""
+        if (check := self.check) is not None:
+            self.desk.push_screen(working_page(check.title, check.answer, check.source))
+
+    def action_read(self) -> None:
+        """Open the form of the check under the cursor."""
+        from tracker.screens.reading import ReadingScreen
+
+        if self.view is not None and (check := self.check) is not None:
+            self.desk.push_screen(ReadingScreen(self.code, self.view.spec.unit, check), self.recorded)

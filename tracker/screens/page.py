@@ -1,0 +1,58 @@
+"""A page to read over a screen: the working of a verdict, or a message too long for its two lines."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.containers import Vertical, VerticalScroll
+from textual.content import Content
+from textual.widgets import Static
+
+from tracker.screens import words
+from tracker.screens.actions import bindings
+from tracker.screens.frame import Boxed, KeyLine
+from tracker.trade.answer import Answer
+
+
+class Page(Boxed[None]):
+    """A heading and a text that scrolls."""
+
+    NAME = "page"
+    BINDINGS = bindings("page")
+
+    def __init__(self, heading: str, text: Content) -> None:
+        super().__init__()
+        self.heading = heading
+        self.text = text
+
+    def compose(self) -> ComposeResult:
+        """The heading, the text, the keys."""
+        with Vertical():
+            yield Static(words.say(self.heading), id="heading")
+            with VerticalScroll(id="scroll"):
+                yield Static(self.text)
+            yield KeyLine(self.NAME)
+
+    def on_mount(self) -> None:
+        """Let the arrows scroll the text."""
+        self.query_one("#scroll").focus()
+
+    def action_back(self) -> None:
+        """Go back."""
+        self.dismiss(None)
+
+
+def working_page(title: str, answer: Answer | None, source: str) -> Page:
+    """The working, the limits and the source of a verdict."""
+    parts: list[Content] = []
+    if answer is None:
+        parts.append(words.say("No reading yet, so there is no working to show."))
+    else:
+        parts += [words.say(answer.headline, words.STRONG), Content("")]
+        parts += [words.say(step) for step in answer.working]
+        if answer.limits:
+            parts += [Content(""), words.say("Limits", words.HEADING)]
+            parts += [words.say(text) for text in words.limit_words(answer)]
+        if answer.caution:
+            parts += [Content(""), words.say("Caution", "$warning bold"), words.say(answer.caution)]
+    parts += [Content(""), words.say("Source", words.HEADING), words.say(answer.source if answer else source)]
+    return Page(f"Working: {title}", words.stack(parts))

@@ -1,0 +1,92 @@
+"""The lines of one phase on its job's screen: its days, what is in its way, its checks, moves, cautions."""
+
+from __future__ import annotations
+
+from textual.content import Content
+
+from tracker.book.views import CheckState, CheckView, PhaseState, PhaseView
+from tracker.screens import words
+from tracker.text import count
+from tracker.trade.dates import format_day
+
+
+def phase_row(phase: PhaseView, width: int) -> Content:
+    """A phase in the list: mark, title, state in words."""
+    first = f"{words.PHASE_MARKS[phase.state]} {phase.state.value:<11}"
+    return words.hang(phase.title, width, first, "", words.PHASE_STYLES[phase.state])
+
+
+def days(phase: PhaseView) -> str:
+    """The planned and the real days of a phase in words."""
+    text = f"planned {format_day(phase.planned_start)}"
+    if phase.planned_end != phase.planned_start:
+        text += f" to {format_day(phase.planned_end)}"
+    if phase.signed_off:
+        return f"{text}; signed off {format_day(phase.signed_off)} by {phase.signed_by}"
+    return f"{text}; started {format_day(phase.started)}" if phase.started else text
+
+
+def in_the_way(phase: PhaseView, width: int) -> Content:
+    """What stands in the way of the next step of the phase."""
+    step = "start" if phase.state is PhaseState.AHEAD else "sign-off"
+    if phase.state is PhaseState.SIGNED_OFF:
+        return Content("")
+    if not phase.stands_in_way:
+        key = "s starts it" if step == "start" else "o signs it off"
+        return words.say(f"nothing stands in the way: {key}", "$success")
+    found = len(phase.stands_in_way)
+    named = ", ".join(blocker.what for blocker in phase.stands_in_way)
+    first = f"{count(found, 'thing')} in the way of the {step}: "
+    return words.hang(f"{first}{named} (g lists them)", width, "", "$warning bold")
+
+
+def urgency(check: CheckView) -> int:
+    """Failed checks before open ones before the rest."""
+    return (CheckState.FAILED, CheckState.OPEN).index(check.state) if not check.settled else 2
+
+
+def name_of(check: CheckView) -> str:
+    """The check's name, with its platform where there are several."""
+    return f"{check.title}, {check.platform}" if "." in check.key else check.title
+
+
+def check_row(check: CheckView, width: int, drafted: bool, tall: bool) -> Content:
+    """A check: its state in words, what it said, who read it and when; with room to spare all of it."""
+    style = words.CHECK_STYLES[check.state]
+    last = check.readings[-1] if check.readings else None
+    by = words.who_day(last.who, last.day) if last else Content("")
+    if check.state is CheckState.WAIVED and check.waivers:
+        by = words.who_day(check.waivers[-1].who, check.waivers[-1].day)
+    draft = "  (draft)" if drafted else ""
+    name = name_of(check)
+    top = words.line(
+        words.say(f"{words.CHECK_MARKS[check.state]} {check.state.value:<7} ", style),
+        words.say(name, words.STRONG),
+        words.say(draft, "$accent"),
+    )
+    fits = top.cell_length + by.cell_length < width
+    rows = [words.ends(top, by, width) if fits else top]
+    if not check.settled or tall:
+        rows.append(words.hang(check.headline, width, "          "))
+    if not fits:
+        rows.append(words.line("          ", by))
+    return words.stack(rows)
+
+
+def detail(phase: PhaseView, check: CheckView | None, width: int) -> Content:
+    """The moves of a check, then its cautions and those of the phase."""
+    rows: list[Content] = []
+    if check is not None:
+        if check.answer is not None and check.state is not CheckState.PASSED:
+            rows += words.moves(check.answer, width)
+        if check.state is CheckState.WAIVED:
+            waiver = check.waivers[-1]
+            rows.append(words.hang(f"{waiver.reason} ({waiver.who})", width, "waived  ", "", "$warning bold"))
+        if not rows and check.state is not CheckState.PASSED:
+            rows.append(words.hang(check.asks, width, "measure "))
+    elif not phase.checks:
+        rows.append(words.say("This phase has no check to read.", words.FAINT))
+    cautions = [check.caution] if check and check.caution else []
+    for text in dict.fromkeys([*cautions, *phase.cautions]):
+        rows.append(words.hang(text, width, "caution ", "", "$warning bold"))
+    return words.stack(rows)

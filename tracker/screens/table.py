@@ -1,0 +1,41 @@
+"""A table whose cursor stays on the same row when it is read again; every cell is plain text."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from rich.text import Text
+from textual.widgets import DataTable
+
+from tracker.screens.words import fit
+
+
+class Table(DataTable[Text]):
+    """Rows by key; ``columns`` are (heading, width, right-aligned)."""
+
+    def show(self, columns: Sequence[tuple[str, int, bool]], rows: Iterable[tuple[str, Sequence[str], str]]) -> None:
+        """Replace columns and rows; a row is its key, its texts and a rich style."""
+        held, place = self.key, self.cursor_row
+        self.clear(columns=True)
+        for heading, width, right in columns:
+            self.add_column(Text(heading, justify="right" if right else "left"), width=width, key=heading)
+        for key, texts, style in rows:
+            cells = [
+                Text(
+                    fit(text, width).strip() if right else fit(text, width),
+                    style,
+                    justify="right" if right else "left",
+                )
+                for text, (_, width, right) in zip(texts, columns, strict=True)
+            ]
+            self.add_row(*cells, key=key)
+        if self.row_count:
+            keys = [str(row.value) for row in self.rows]
+            self.move_cursor(row=keys.index(held) if held in keys else min(place, self.row_count - 1))
+
+    @property
+    def key(self) -> str | None:
+        """The key of the row under the cursor."""
+        if not self.is_valid_row_index(self.cursor_row):
+            return None
+        return self.coordinate_to_cell_key(self.cursor_coordinate).row_key.value
