@@ -34,9 +34,7 @@ def inch(value: float) -> int:
 
 
 JOISTS = Joists("2x8", inch(1.5), inch(7.25), "southern pine", "No.2", inch(16), "UC4A")
-DECKING = Decking(
-    "5/4x6", inch(5.5), inch(1), BoardKind.WOOD, "southern pine", 0, GapIntent.TIGHT, inch(0.125), "UC4A"
-)
+DECKING = Decking("5/4x6", inch(5.5), inch(1), BoardKind.WOOD, "southern pine", 0, GapIntent.TIGHT, inch(0.125), "UC4A")
 GROUND = Platform(
     name="main",
     width_nm=inch(120),
@@ -52,9 +50,7 @@ GROUND = Platform(
 )
 
 
-def case_of(
-    platform: Platform = GROUND, unit: Unit = Unit.INCH, rules: Mapping[str, int] | None = None
-) -> Case:
+def case_of(platform: Platform = GROUND, unit: Unit = Unit.INCH, rules: Mapping[str, int] | None = None) -> Case:
     """A case around one platform: unless told otherwise nine 12 ft joists between 10 ft rims, on blocks."""
     site = Site("Elmfield (invented)", inch(36), "clay", 120, digging=False, electric=False)
     job = JobSpec(unit, (platform,), site, False, Finish.OIL, Rules(rules or {}), 2)

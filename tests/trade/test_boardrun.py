@@ -40,9 +40,7 @@ def test_the_boards_cover_the_run_and_one_fewer_does_not(run: int, width: int, g
 
 def test_a_small_taper_goes_into_the_gaps_and_full_boards_land_flush() -> None:
     # 8 boards of 5-1/2 with 1/8 gaps take 45 in; open are 45-1/4 at the left and 44-3/4 at the right.
-    plan = bring_home(
-        {"left": inch(45.25), "right": inch(44.75)}, inch(5.5), inch(0.125), inch(0.0625), inch(0.1875)
-    )
+    plan = bring_home({"left": inch(45.25), "right": inch(44.75)}, inch(5.5), inch(0.125), inch(0.0625), inch(0.1875))
     assert (plan.flush, plan.boards_to_go, plan.taper_nm, plan.left_over_nm) == (True, 8, inch(0.5), 0)
     assert plan.gap_change_nm == {"left": inch(1 / 32), "right": inch(-1 / 32)}
     assert set(plan.last_width_nm.values()) == {inch(5.5)}
@@ -79,9 +77,7 @@ def test_the_plan_lands_flush_with_gaps_it_may_use(
         laid = gap_nm + plan.gap_change_nm[point]
         assert least - 1 <= laid <= most + 1
         covered = plan.boards_to_go * laid + (plan.boards_to_go - 1) * width + plan.last_width_nm[point]
-        assert abs(covered - nm) <= plan.boards_to_go + 1 or (
-            plan.last_width_nm[point] == 0 and covered >= nm
-        )
+        assert abs(covered - nm) <= plan.boards_to_go + 1 or (plan.last_width_nm[point] == 0 and covered >= nm)
         assert 0 <= plan.last_width_nm[point] <= width + plan.boards_to_go * (gap_nm - least) + 1
     if plan.flush:
         assert plan.left_over_nm == 0

@@ -264,6 +264,4 @@ def test_no_reading_at_all_asks_for_some(check: object) -> None:
 
 def test_a_wider_joist_takes_more_nails() -> None:
     case = case_of(replace(GROUND, joists=replace(JOISTS, size="2x12")))
-    assert (
-        judged(FASTENERS, "1L=6 1R=6 2L=6 2R=6", case).answer["per_joint"] == 6
-    )  # 12 in / 2 in: common practice
+    assert judged(FASTENERS, "1L=6 1R=6 2L=6 2R=6", case).answer["per_joint"] == 6  # 12 in / 2 in: common practice

@@ -188,9 +188,7 @@ def test_working_days_count_back_to_where_they_came_from(day: date, lead: int) -
 def test_a_ticket_never_turns_good_again_by_waiting(today: date, first: int, more: int) -> None:
     case = on(today)
     expires = today + timedelta(days=30)
-    readings = read(
-        LOCATE, case, ["T", f"called={today - timedelta(days=9)}", f"expires={expires}", "yes", "yes"]
-    )
+    readings = read(LOCATE, case, ["T", f"called={today - timedelta(days=9)}", f"expires={expires}", "yes", "yes"])
     one, two = (replace(case, today=today + timedelta(days=n)) for n in (first, first + more))
     if LOCATE.judge(one, readings).verdict is Verdict.FAILED:
         assert LOCATE.judge(two, readings).verdict is Verdict.FAILED
@@ -211,8 +209,7 @@ def test_who_needs_what() -> None:
     assert FRAMING_INSPECTION.applies(plain, GROUND)
     assert FINAL_INSPECTION.applies(plain, GROUND)
     assert not any(
-        check.per_platform
-        for check in (PERMIT, LOCATE, FOOTING_INSPECTION, FRAMING_INSPECTION, FINAL_INSPECTION)
+        check.per_platform for check in (PERMIT, LOCATE, FOOTING_INSPECTION, FRAMING_INSPECTION, FINAL_INSPECTION)
     )
 
 

@@ -36,10 +36,7 @@ def test_the_frame_is_pushed_and_strings_are_moved() -> None:
 
 
 def test_an_edge_on_the_house_stays_put() -> None:
-    assert (
-        judged(SQUARE, "120 147 190 189.5", case_of(ATTACHED)).moves[0]
-        == "push the front edge 3/8 in to the right"
-    )
+    assert judged(SQUARE, "120 147 190 189.5", case_of(ATTACHED)).moves[0] == "push the front edge 3/8 in to the right"
 
 
 def test_sides_not_measured_come_from_the_plan_and_the_working_says_so() -> None:

@@ -35,9 +35,7 @@ def lot_figures(answer: Answer, code: str) -> dict[str, object]:
     return dict(figures)
 
 
-ALL_GOOD = (
-    "L1.count=9 L1.stamp=yes L1.tag=UC4A L2.count=28 L2.stamp=yes L2.tag=uc4a L2.moisture=35 L3.count=2"
-)
+ALL_GOOD = "L1.count=9 L1.stamp=yes L1.tag=UC4A L2.count=28 L2.stamp=yes L2.tag=uc4a L2.moisture=35 L3.count=2"
 
 
 def test_no_lots_is_not_enough_to_judge() -> None:

@@ -34,9 +34,7 @@ def test_a_rim_of_whole_bays_takes_length_over_spacing_plus_one(feet: int, spaci
     spacing=st.sampled_from([12, 16, 19.2, 24]).map(inch),
     thickness=st.sampled_from([1.5, 1.75, 3.5]).map(inch),
 )
-def test_no_bay_wider_than_the_spacing_and_no_joists_overlap(
-    length: int, spacing: int, thickness: int
-) -> None:
+def test_no_bay_wider_than_the_spacing_and_no_joists_overlap(length: int, spacing: int, thickness: int) -> None:
     marks = joist_marks(length, spacing, thickness)
     bays = [b - a for a, b in pairwise(marks)]
     assert marks[0] == thickness / 2

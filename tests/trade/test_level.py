@@ -44,9 +44,7 @@ def test_a_rod_reads_the_other_way_up() -> None:
 
 @pytest.mark.parametrize(("spread", "passed"), [(0.25, True), (0.3125, False)])
 def test_a_frame_may_be_a_quarter_inch_out(spread: float, passed: bool) -> None:
-    answer = level_answer(
-        heights(A=0, B=spread), Unit.INCH, rules=Rules()
-    )  # 1/4 in over the frame: common practice
+    answer = level_answer(heights(A=0, B=spread), Unit.INCH, rules=Rules())  # 1/4 in over the frame: common practice
     assert (answer.verdict is Verdict.PASSED) is passed
     # Remodeler performance standard, deck level: complaint limit 3/4 in within 20 ft.
     assert "3/4 in within 20 ft" in answer.limits[0].published
@@ -63,9 +61,7 @@ def test_a_planned_fall_is_no_error() -> None:
     # 1/8 in per foot over 12 ft: the front stands 1-1/2 in low.
     read = heights(A=0, B=0, C=1.5, D=1.5)
     assert level_answer(read, Unit.INCH, rules=Rules(), positions=CORNERS).verdict is Verdict.FAILED
-    fallen = level_answer(
-        read, Unit.INCH, rules=Rules(), positions=CORNERS, fall=Fall(inch(0.125), Side.FRONT)
-    )
+    fallen = level_answer(read, Unit.INCH, rules=Rules(), positions=CORNERS, fall=Fall(inch(0.125), Side.FRONT))
     assert fallen.verdict is Verdict.PASSED
     assert fallen.answer["spread_in"] == pytest.approx(0)
     assert fallen.answer["rise_back_in_per_ft"] == pytest.approx(0.125)
@@ -116,9 +112,7 @@ sixteenths = st.integers(-24 * 16, 10 * 16).map(lambda k: k * SIXTEENTH)
     tolerance=st.sampled_from([inch(0.125), inch(0.25), inch(0.375)]),
     hand=st.sets(st.sampled_from(STOCK_INCH), min_size=1).map(lambda s: s | {inch(0.0625)}),
 )
-def test_the_stacks_bring_every_point_within_tolerance(
-    read: list[int], tolerance: int, hand: set[int]
-) -> None:
+def test_the_stacks_bring_every_point_within_tolerance(read: list[int], tolerance: int, hand: set[int]) -> None:
     points = {f"P{k}": nm for k, nm in enumerate(read, 1)}
     top = max(read)
     after = []

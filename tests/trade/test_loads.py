@@ -42,9 +42,7 @@ def number(answer: Answer, key: str) -> float:
 
 
 @pytest.mark.parametrize(("beam", "joist", "across", "square", "thick"), FOOTINGS)
-def test_footings_reproduce_the_published_sizes(
-    beam: int, joist: int, across: int, square: int, thick: int
-) -> None:
+def test_footings_reproduce_the_published_sizes(beam: int, joist: int, across: int, square: int, thick: int) -> None:
     got = footing_answer(post_area_ft2(beam * FOOT, joist * FOOT), 1500)
     assert number(got, "load_lb") == pytest.approx(50 * beam * 0.75 * joist)
     assert 0 <= number(got, "round_in") - across <= 1

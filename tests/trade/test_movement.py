@@ -110,9 +110,7 @@ def test_a_drier_climate_never_narrows_the_gap(
 
 
 @given(widths, species, moisture, moisture, moisture, grains)
-def test_wetter_boards_never_open_less(
-    width: int, wood: str, then: int, one: int, other: int, grain: str
-) -> None:
+def test_wetter_boards_never_open_less(width: int, wood: str, then: int, one: int, other: int, grain: str) -> None:
     drier, wetter = sorted((one, other))
     assert change_nm(width, wood, wetter, then, grain) <= change_nm(width, wood, drier, then, grain)
 
@@ -150,10 +148,7 @@ def test_wet_southern_pine_is_laid_touching() -> None:
     assert answer.answer["gap_now_in"] == 0.0
     assert answer.answer["gap_then_in"] == pytest.approx(0.249, abs=0.001)
     assert "touching" in answer.headline
-    assert any(
-        "mean of loblolly pine, longleaf pine, shortleaf pine and slash pine" in line
-        for line in answer.working
-    )
+    assert any("mean of loblolly pine, longleaf pine, shortleaf pine and slash pine" in line for line in answer.working)
     assert any("counts as 30 %" in line for line in answer.working)
 
 
@@ -228,9 +223,7 @@ def test_unknown_species_names_the_near_one_and_composite_is_not_wood() -> None:
     [(BOARD, 3000, 120, "flat"), (BOARD, -10, 120, "flat"), (BOARD, 150, 3000, "flat"), (0, 150, 120, "flat"),
      (-BOARD, 150, 120, "flat"), (90 * INCH, 150, 120, "flat"), (BOARD, 150, 120, "sideways")],
 )  # fmt: skip
-def test_what_cannot_be_is_refused_with_what_would_be_right(
-    width: int, now: int, then: int, grain: str
-) -> None:
+def test_what_cannot_be_is_refused_with_what_would_be_right(width: int, now: int, then: int, grain: str) -> None:
     with pytest.raises(InputError) as caught:
         gap_answer(width, "redwood", now, then, Unit.INCH, grain)
     assert caught.value.message
@@ -263,9 +256,7 @@ def test_equilibrium_moisture_table(temp_f: float, humidity: float, table: float
 
 
 # Wood Handbook Table 4-2, row of 21.1 °C (70 °F), as a second-hand copy prints it under a rounded 20 °C.
-@pytest.mark.parametrize(
-    ("humidity", "table"), [(40, 7.7), (50, 9.2), (60, 11.0), (70, 13.1), (80, 16.0), (90, 20.5)]
-)
+@pytest.mark.parametrize(("humidity", "table"), [(40, 7.7), (50, 9.2), (60, 11.0), (70, 13.1), (80, 16.0), (90, 20.5)])
 def test_equilibrium_moisture_row_at_room_temperature(humidity: float, table: float) -> None:
     assert emc_pct(temp_c=21.1, humidity=humidity) == pytest.approx(table, abs=0.06)
 

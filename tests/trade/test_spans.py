@@ -49,12 +49,8 @@ SIZES = ("2x6", "2x8", "2x10", "2x12")
 SPECIES = st.sampled_from([name for names in NAMES.values() for name in names])
 
 
-def joist(
-    size: str, species: str, spacing_nm: int, live_psf: float = 40, snow_psf: float | None = None
-) -> Answer:
-    return span_answer(
-        "joist", size, species, "no.2", spacing_nm=spacing_nm, live_psf=live_psf, snow_psf=snow_psf
-    )
+def joist(size: str, species: str, spacing_nm: int, live_psf: float = 40, snow_psf: float | None = None) -> Answer:
+    return span_answer("joist", size, species, "no.2", spacing_nm=spacing_nm, live_psf=live_psf, snow_psf=snow_psf)
 
 
 def beam(size: str, species: str, joist_ft: float, plies: int = 2, snow_psf: float | None = None) -> Answer:
@@ -137,9 +133,7 @@ def test_bending_loses_its_wet_factor_only_above_the_threshold() -> None:
     _, (dfl, hem, _) = group_members("hem-fir")
     assert adjusted(dfl, 6, repetitive=False, duration=1).fb_psi == pytest.approx(900 * 1.3 * 0.85 * 0.8)
     assert adjusted(hem, 6, repetitive=False, duration=1).fb_psi == pytest.approx(850 * 1.3 * 0.8)
-    assert adjusted(hem, 6, repetitive=True, duration=1.15).fb_psi == pytest.approx(
-        850 * 1.3 * 0.8 * 1.15 * 1.15
-    )
+    assert adjusted(hem, 6, repetitive=True, duration=1.15).fb_psi == pytest.approx(850 * 1.3 * 0.8 * 1.15 * 1.15)
     assert adjusted(hem, 6, repetitive=False, duration=1).e_psi == pytest.approx(1.3e6 * 0.9 * 0.95)
 
 
@@ -220,9 +214,7 @@ def test_heavier_load_shortens_the_table_by_the_computed_share() -> None:
 
 @settings(max_examples=60, deadline=None)
 @given(SPECIES, st.sampled_from(SIZES), st.integers(64, 700), st.integers(0, 200), st.integers(40, 100))
-def test_wider_spacing_never_lengthens_a_span(
-    species: str, size: str, sixteenths: int, more: int, live: int
-) -> None:
+def test_wider_spacing_never_lengthens_a_span(species: str, size: str, sixteenths: int, more: int, live: int) -> None:
     near, far = sixteenths * INCH // 16, (sixteenths + more) * INCH // 16
     if far > 48 * INCH:
         far = 48 * INCH
@@ -245,12 +237,8 @@ def test_more_load_never_lengthens_and_deeper_never_shortens(
 
 
 @settings(max_examples=40, deadline=None)
-@given(
-    st.sampled_from(SIZES), st.integers(2, 3), st.integers(1, 216), st.integers(0, 60), st.integers(40, 90)
-)
-def test_longer_joists_never_lengthen_a_beam(
-    size: str, plies: int, joist_in: int, more: int, snow: int
-) -> None:
+@given(st.sampled_from(SIZES), st.integers(2, 3), st.integers(1, 216), st.integers(0, 60), st.integers(40, 90))
+def test_longer_joists_never_lengthen_a_beam(size: str, plies: int, joist_in: int, more: int, snow: int) -> None:
     longer = min(216, joist_in + more)
     one = beam(size, "southern pine", joist_in / 12, plies, snow)
     other = beam(size, "southern pine", longer / 12, plies, snow)

@@ -88,9 +88,7 @@ def test_racking_is_recovered_from_tapes_read_to_a_sixteenth(lean: float, noise:
     ],
 )
 def test_which_edge_goes_which_way(ac: float, bd: float, front: bool, words: str) -> None:
-    answer = square_answer(
-        inch(120), inch(147), inch(ac), inch(bd), Unit.INCH, rules=Rules(), push_front=front
-    )
+    answer = square_answer(inch(120), inch(147), inch(ac), inch(bd), Unit.INCH, rules=Rules(), push_front=front)
     assert answer.moves[0] == words
 
 
@@ -219,9 +217,7 @@ def test_best_fit_names_the_one_misread_tape(index: int, error: float, shift: fl
     assert fit.or_else == ((READINGS[9 - index],) if index > 3 else ())
 
 
-@given(
-    st.lists(st.floats(-1 / 32, 1 / 32), min_size=6, max_size=6), st.integers(96, 240), st.integers(96, 240)
-)
+@given(st.lists(st.floats(-1 / 32, 1 / 32), min_size=6, max_size=6), st.integers(96, 240), st.integers(96, 240))
 def test_best_fit_accuses_nobody_of_a_sixteenth(noise: list[float], width: int, depth: int) -> None:
     assert best_fit(*read(racked(width, depth, 0.5), noise), tolerance_nm=inch(0.75)).suspect == ""
 

@@ -210,7 +210,9 @@ def _network_notices(real: Path) -> tuple[str, ...]:
     over = [(point, kind) for point, kind in mounts if real.is_relative_to(point.replace("\\040", " "))]
     kind = max(over, key=lambda pair: len(pair[0]), default=("", ""))[1]
     if kind in _NETWORK:
-        return (f"{real} lies on a network share ({kind}), where two programs can damage it: keep the book on a disk of this machine",)
+        return (
+            f"{real} lies on a network share ({kind}), where two programs can damage it: keep the book on a disk of this machine",
+        )
     return ()
 
 

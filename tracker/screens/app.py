@@ -13,21 +13,23 @@ from textual.worker import Worker
 
 from tracker.errors import BookError, TrackerError
 from tracker.screens.actions import ANYWHERE, bindings
-from tracker.screens.asking import Question
 from tracker.screens.desk import Desk
+from tracker.screens.drafts import kept_drafts
 from tracker.screens.frame import Framed
 from tracker.screens.help import help_page
 from tracker.screens.jobs import JobsScreen
 from tracker.screens.page import Page
 from tracker.screens.palette import Applying
 from tracker.screens.theme import BIRCH, CEDAR
-from tracker.text import count
+from tracker.text import clean
 
 if TYPE_CHECKING:
     from tracker.book.opening import Book
 
 WATCH = 1.0
 """Seconds between two looks at the book's stamp."""
+KEEP = 0.5
+"""Seconds between two looks whether a draft has changed."""
 PATIENCE = 2000
 """Milliseconds a screen waits for a busy book before it says so; the person is there to try again."""
 
@@ -59,6 +61,7 @@ class DeckApp(Desk):
         super().__init__(path, who, device, clock, banner)
         self.exit_code = 0
         self.looking = False
+        self.drafts_unkept = False
 
     def on_mount(self) -> None:
         """Paint the frame, then open the book."""
@@ -93,10 +96,30 @@ class DeckApp(Desk):
             self.jobs.opening_failed(error)
             return
         self.book, self.exit_code = book, 0
-        if book.notices:
-            self.jobs.tell("; ".join(book.notices))
+        notices = list(book.notices)
+        if not self.drafts and (drafts := await self.in_thread(lambda: kept_drafts(self.drafts_file))):
+            self.drafts.update(drafts)
+            notices.append(f"drafts from last time: {self.draft_names()}")
+        if notices:
+            self.jobs.tell("; ".join(notices))
         self.jobs.reread()
         self.set_interval(WATCH, self.look)
+        self.set_interval(KEEP, self.keep)
+
+    def keep(self) -> None:
+        """Keep the drafts on the disk, in a thread."""
+        self.errand(self.keeping, "drafts")
+
+    async def keeping(self) -> None:
+        """Write the drafts when they changed; say so once when that fails."""
+        wrong = await self.in_thread(self.drafts_now)
+        if wrong and isinstance(self.screen, Framed) and not self.drafts_unkept:
+            self.screen.tell(wrong)
+        self.drafts_unkept = bool(wrong)
+
+    def draft_names(self) -> str:
+        """The readings that are typed and not saved, in words."""
+        return ", ".join(f"{clean(check)} of {clean(code)}" for (code, check) in self.drafts if self.has_draft(code, check))
 
     def look(self) -> None:
         """Look whether anybody wrote to the book."""
@@ -140,32 +163,11 @@ class DeckApp(Desk):
         self.theme = "birch" if self.theme == "cedar" else "cedar"
 
     def action_leave(self) -> None:
-        """Leave; typed values that are not in the book are asked about first."""
-        drafts = [f"{key} of {code}" for (code, key) in self.drafts if self.has_draft(code, key)]
-        if not drafts:
-            self.exit(self.exit_code, return_code=self.exit_code)
-            return
-        if isinstance(self.screen, Question):
-            return
-
-        async def act(text: str, entry: str) -> str:
-            return text
-
-        self.push_screen(
-            Question(
-                f"{count(len(drafts), 'reading')} typed and not saved: {', '.join(drafts)}",
-                act,
-                what="the answer",
-                value="leave",
-                help_text="Enter leaves and drops what was typed; escape stays.",
-            ),
-            self.leave,
-        )
-
-    def leave(self, answer: str | None) -> None:
-        """Leave when the answer says so."""
-        if answer is not None:
-            self.exit(self.exit_code, return_code=self.exit_code)
+        """Leave; what is typed and not saved stays as a draft for next time."""
+        self.drafts_now()
+        drafts = self.draft_names()
+        said = f"kept as drafts, not in the book: {drafts}" if drafts else ""
+        self.exit(self.exit_code, return_code=self.exit_code, message=said or None)
 
     def action_quit(self) -> Coroutine[Any, Any, None]:
         """Textual's own quit is ours."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
 from datetime import date, datetime
 from functools import partial
 from pathlib import Path
@@ -14,26 +13,13 @@ from textual.worker import WorkerFailed
 
 from tracker.book.hand import Hand, hand
 from tracker.errors import BookError
+from tracker.screens.drafts import Draft, drafts_path, drafts_text, keep_drafts
 
 if TYPE_CHECKING:
     from tracker.book.opening import Book
 
 P = ParamSpec("P")
 T = TypeVar("T")
-
-
-@dataclass(slots=True)
-class Draft:
-    """Typed values that are not in the book: by field name, with the rows a person added and the entry's id.
-
-    ``tried`` holds the texts of a save that got no good answer: the same texts keep the same id, so that they
-    record once.
-    """
-
-    entry_id: str
-    texts: dict[str, str] = field(default_factory=dict)
-    rows: list[str] = field(default_factory=list)
-    tried: dict[str, str] | None = None
 
 
 class Desk(App[int]):
@@ -48,6 +34,8 @@ class Desk(App[int]):
         self.banner = banner
         self.book: Book | None = None
         self.drafts: dict[tuple[str, str], Draft] = {}
+        self.kept = ""
+        """The drafts as they were last written beside the book."""
         self.unsent: dict[str, str] = {}
         """Texts typed as the answer of a question and not recorded, by the question."""
         self.stamp: int | None = None
@@ -77,6 +65,23 @@ class Desk(App[int]):
         draft = self.drafts.get((code, check))
         return draft is not None and bool(draft.texts)
 
+    @property
+    def drafts_file(self) -> Path:
+        """Where the drafts are kept while they are not in the book."""
+        return drafts_path(self.path.resolve(), self.device)
+
+    def drafts_now(self) -> str:
+        """Write the drafts beside the book when they have changed; returns what is wrong when that fails."""
+        text = drafts_text(self.drafts)
+        if text == self.kept:
+            return ""
+        try:
+            keep_drafts(self.drafts_file, text)
+        except OSError as error:
+            return f"drafts cannot be kept beside the book: {error.strerror}"
+        self.kept = text
+        return ""
+
     async def ask(self, operation: Callable[Concatenate[Book, P], T], *args: P.args, **kwargs: P.kwargs) -> T:
         """Run one operation of the book in a thread and give back its answer or raise its error.
 
@@ -103,5 +108,5 @@ class Desk(App[int]):
         self.exit(
             return_code=70,
             message=f"error: our own fault ({type(error).__name__}{where}); what was saved is in the book, "
-            "what was typed and not saved is lost",
+            "readings typed and not saved are kept as drafts",
         )

@@ -18,7 +18,7 @@ from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.asking import Question
 from tracker.screens.cells import Cell, Fields, hint_of, takes
-from tracker.screens.desk import Draft
+from tracker.screens.drafts import Draft
 from tracker.screens.frame import Framed, reads, words_of, writes
 from tracker.screens.page import working_page
 from tracker.text import clean, count

@@ -47,9 +47,7 @@ def best_fit(sides: Sequence[int], diagonals: Sequence[int], tolerance_nm: int =
     coordinates.
     """
     if len(sides) != 4 or len(diagonals) != 2:
-        raise InputError(
-            "a best fit takes four sides and two diagonals", "give AB, BC, CD, DA, then AC and BD"
-        )
+        raise InputError("a best fit takes four sides and two diagonals", "give AB, BC, CD, DA, then AC and BD")
     for name, nm in zip(READINGS, (*sides, *diagonals), strict=True):
         positive(nm, name, Unit.INCH)
     read = [nm / INCH for nm in (*sides, *diagonals)]
@@ -64,9 +62,7 @@ def best_fit(sides: Sequence[int], diagonals: Sequence[int], tolerance_nm: int =
     trials = _leave_one_out(read)
     if trials:
         least = min(trial.uneven for trial in trials)
-        likely = min(
-            (t for t in trials if t.uneven <= least + tolerance_nm / INCH / 2), key=lambda t: abs(t.racking)
-        )
+        likely = min((t for t in trials if t.uneven <= least + tolerance_nm / INCH / 2), key=lambda t: abs(t.racking))
         if abs(likely.misread) * INCH > tolerance_nm:
             return Fit(
                 _to_nm(likely.corners),
@@ -80,9 +76,7 @@ def best_fit(sides: Sequence[int], diagonals: Sequence[int], tolerance_nm: int =
 
 
 def _impossible() -> InputError:
-    return InputError(
-        "these six tapes cannot belong to one frame", "read all four sides and both diagonals again"
-    )
+    return InputError("these six tapes cannot belong to one frame", "read all four sides and both diagonals again")
 
 
 def _to_nm(corners: Sequence[Point]) -> tuple[Point, Point, Point, Point]:
@@ -96,8 +90,7 @@ def _refuse_broken_triangles(read: Sequence[float]) -> None:
         if 2 * read[longest] >= sum(read[k] for k in trio):
             others = listing((READINGS[k] for k in trio if k != longest), "and")
             raise InputError(
-                f"{READINGS[longest]}, {format_inches(read[longest] * INCH)}, is longer than "
-                f"{others} together",
+                f"{READINGS[longest]}, {format_inches(read[longest] * INCH)}, is longer than {others} together",
                 "no triangle has such sides: read these three again",
             )
 

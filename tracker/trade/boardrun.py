@@ -26,9 +26,7 @@ def _check(width_nm: int, gap_nm: int) -> None:
     if not 0 < width_nm <= WIDEST_BOARD:
         raise InputError("a deck board cannot be that wide", "give the dressed width, like 5-1/2 in")
     if not 0 <= gap_nm < width_nm:
-        raise InputError(
-            "the gap must be from nothing to less than a board", "give it like 1/8 in, or 0 for tight"
-        )
+        raise InputError("the gap must be from nothing to less than a board", "give it like 1/8 in, or 0 for tight")
 
 
 def boards_for(run_nm: int, width_nm: int, gap_nm: int = 0) -> BoardRun:
@@ -85,16 +83,12 @@ def bring_home(
     """
     _check(width_nm, gap_nm)
     if not 0 <= least_gap_nm <= gap_nm <= most_gap_nm:
-        raise InputError(
-            "the gap as laid must lie between the least and the most it may be", "look at the three gaps"
-        )
+        raise InputError("the gap as laid must lie between the least and the most it may be", "look at the three gaps")
     if len(remaining_nm) < 2:
         raise InputError("one reading shows no taper", "measure the open run at both ends and the middle")
     for point, nm in remaining_nm.items():
         if not 0 < nm <= LONGEST_RUN:
-            raise InputError(
-                f"the run open at {point} is {format_length(nm, unit)}", "measure what is still to cover"
-            )
+            raise InputError(f"the run open at {point} is {format_length(nm, unit)}", "measure what is still to cover")
     most, least = max(remaining_nm.values()), min(remaining_nm.values())
     taper = most - least
     if taper > width_nm:
@@ -108,14 +102,11 @@ def bring_home(
     whole = max(1, nearest(mean, pitch) // pitch)
     change = {point: Fraction(nm, whole) - pitch for point, nm in remaining_nm.items()}
     if all(room[0] <= c <= room[1] for c in change.values()):
-        return TaperPlan(
-            taper, whole, True, _rounded(change), dict.fromkeys(remaining_nm, width_nm), 0, width_nm
-        )
+        return TaperPlan(taper, whole, True, _rounded(change), dict.fromkeys(remaining_nm, width_nm), 0, width_nm)
     count = -(-most // pitch)
     change = _straighten(remaining_nm, count, mean, room)
     last = {
-        point: Fraction(nm) - (count - 1) * pitch - gap_nm - count * change[point]
-        for point, nm in remaining_nm.items()
+        point: Fraction(nm) - (count - 1) * pitch - gap_nm - count * change[point] for point, nm in remaining_nm.items()
     }
     # Where the gap alone covers what is open there is no strip left to rip.
     last = {point: max(width, Fraction(0)) for point, width in last.items()}

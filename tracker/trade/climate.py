@@ -26,9 +26,7 @@ class Climate:
 
 
 CLIMATES: tuple[Climate, ...] = (
-    Climate(
-        "desert", 69, "Wood Handbook (FPL-GTR-282) Table 13-1, mean of the twelve months of Phoenix, Arizona"
-    ),
+    Climate("desert", 69, "Wood Handbook (FPL-GTR-282) Table 13-1, mean of the twelve months of Phoenix, Arizona"),
     Climate("dry", 100, "from memory, within 1 %: high plains and mountains"),
     Climate("temperate", 120, "common practice"),
     Climate("humid", 140, "from memory, within 1 %: the south-east"),
@@ -51,9 +49,7 @@ def service_tenths(text: str) -> int:
         raise InputError(f"{text.strip()[:40]!r} is not a climate known here{near(word, names)}", hint)
     tenths = parse_tenths(word, "a moisture in service")
     if not 30 <= tenths <= 300:
-        raise InputError(
-            f"a service moisture of {tenths / 10:g} % cannot be", "give 3 to 30 percent, like 12"
-        )
+        raise InputError(f"a service moisture of {tenths / 10:g} % cannot be", "give 3 to 30 percent, like 12")
     return tenths
 
 
@@ -137,8 +133,7 @@ def moisture_answer(*, humidity: float, temp_f: float | None = None, temp_c: flo
         working=(
             f"at {at}: W = {air.w:.1f}, K = {air.k:.4f}, K1 = {air.k1:.3f}, K2 = {air.k2:.3f}",
             f"h = {humidity:g} % / 100 = {humidity / 100:g}",
-            "EMC = 1800/W x [Kh/(1 - Kh) + (K1 Kh + 2 K1 K2 (Kh)^2)/(1 + K1 Kh + K1 K2 (Kh)^2)]"
-            f" = {moisture:.2f} %",
+            f"EMC = 1800/W x [Kh/(1 - Kh) + (K1 Kh + 2 K1 K2 (Kh)^2)/(1 + K1 Kh + K1 K2 (Kh)^2)] = {moisture:.2f} %",
         ),
         source=EMC_SOURCE + ("; Fahrenheit form from memory" if air.unit == "F" else ""),
         caution=notes,

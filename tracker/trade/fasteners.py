@@ -18,8 +18,7 @@ from tracker.trade.lengths import INCH, Unit, format_length, format_small
 from tracker.trade.lumber import dressed, is_metric, nominal_in, size_name
 
 COUNT_SOURCE = (
-    "one fastener for every 2 in of nominal width (common practice); "
-    "not fewer than IRC Table R602.3(1) (from memory)"
+    "one fastener for every 2 in of nominal width (common practice); not fewer than IRC Table R602.3(1) (from memory)"
 )
 CAUTION = (
     "Hangers, ledgers, guard posts and plans name their own fasteners: those come first. "
@@ -114,9 +113,7 @@ def find_nail(name: str) -> Nail:
         if nail.name == word:
             return nail
     names = [nail.name for nail in NAILS]
-    raise InputError(
-        f"{name[:40]!r} is not a nail known here{near(word, names)}", f"known are {listing(names, 'and')}"
-    )
+    raise InputError(f"{name[:40]!r} is not a nail known here{near(word, names)}", f"known are {listing(names, 'and')}")
 
 
 def _width(size: str) -> tuple[Fraction, bool]:
@@ -169,9 +166,7 @@ def fasteners_answer(size: str, joints: int | None, unit: Unit, nail: str = "16d
     if not is_joist:
         working.append("a rim nailed to the ends of joists this small takes 3 by the code's line for rims")
     if total is not None and joints is not None:
-        working.append(
-            f"{joints} joints x {each} = {total}; about {total / found.per_pound:.1f} lb of {found.name}"
-        )
+        working.append(f"{joints} joints x {each} = {total}; about {total / found.per_pound:.1f} lb of {found.name}")
     size_text = f"{format_length(found.length_nm, unit)} x {found.diameter_nm / INCH:.3f} in"
     working.append(f"{found.name}: {size_text} ({found.source})")
     inputs: dict[str, Plain] = {"size": size_name(size), "joints": joints, "nail": found.name}
@@ -222,9 +217,7 @@ def boxes(pieces: int, per_box: int, spare_tenths: int = 0) -> int:
     Raises InputError when a box holds nothing or a count is negative.
     """
     if per_box < 1 or pieces < 0 or spare_tenths < 0:
-        raise InputError(
-            "a box must hold at least one piece", "give counts of 0 or more and a box of 1 or more"
-        )
+        raise InputError("a box must hold at least one piece", "give counts of 0 or more and a box of 1 or more")
     return -(-pieces * (1000 + spare_tenths) // (per_box * 1000))
 
 

@@ -65,10 +65,7 @@ def guard_answer(height_nm: int, *, unit: Unit = Unit.INCH) -> Answer:
             "height_in": inches(HEIGHT_LEAST_NM),
             "opening_in": inches(OPENING_NM),
         },
-        working=(
-            f"{inches(height_nm):g} in is {'more' if required else 'not more'} than"
-            f" {inches(TRIGGER_NM):g} in",
-        ),
+        working=(f"{inches(height_nm):g} in is {'more' if required else 'not more'} than {inches(TRIGGER_NM):g} in",),
         source=SOURCE,
         moves=tuple(moves),
         limits=(
@@ -76,8 +73,7 @@ def guard_answer(height_nm: int, *, unit: Unit = Unit.INCH) -> Answer:
             Limit("guard height at the least", height, SOURCE),
             Limit("opening a ball must not pass", opening, SOURCE),
         ),
-        caution=code_decides(SOURCE)
-        + " A guard must stand 200 lb at the top in any direction; never notch its posts.",
+        caution=code_decides(SOURCE) + " A guard must stand 200 lb at the top in any direction; never notch its posts.",
     )
 
 
@@ -108,9 +104,7 @@ def infill(clear_nm: int, baluster_nm: int, opening_nm: int = BUILD_OPENING_NM) 
     needed = max(0, -(-(clear_nm - opening_nm) // (baluster_nm + opening_nm)))
     left = clear_nm - needed * baluster_nm
     if left < 0:
-        raise InputError(
-            "the balusters do not fit the opening", "give narrower balusters, or none: it is tight enough"
-        )
+        raise InputError("the balusters do not fit the opening", "give narrower balusters, or none: it is tight enough")
     return Infill(needed, Fraction(left, needed + 1))
 
 
@@ -160,8 +154,7 @@ def guard_layout(
             f"balusters: fewest n with ({inches(clear):.3f} - n x {inches(baluster_nm):g}) / (n + 1)"
             f" at most {inches(opening_nm):g} in: n = {bay.balusters}",
         ),
-        source=f"{SOURCE}; post spacing from memory: DCA 6 guard details;"
-        " 3-7/8 in to build to is common practice",
+        source=f"{SOURCE}; post spacing from memory: DCA 6 guard details; 3-7/8 in to build to is common practice",
         moves=("cut a spacer block to the gap and check the last gap before fastening",),
         caution=code_decides(SOURCE),
     )

@@ -98,12 +98,8 @@ def contact_points(length_nm: int, longest_nm: int) -> tuple[int, ...]:
     needed.
     """
     if length_nm <= 0 or longest_nm < INCH:
-        raise InputError(
-            "a joist and its longest unsupported stretch must be more than nothing", "give both lengths"
-        )
+        raise InputError("a joist and its longest unsupported stretch must be more than nothing", "give both lengths")
     bays = -(-length_nm // longest_nm)
     if bays > 500:
-        raise InputError(
-            f"{bays + 1} supports under one joist cannot be meant", "look at the two lengths again"
-        )
+        raise InputError(f"{bays + 1} supports under one joist cannot be meant", "look at the two lengths again")
     return tuple(length_nm * k // bays for k in range(bays + 1))

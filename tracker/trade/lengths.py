@@ -50,9 +50,7 @@ _FRACTION = r"(?P<num>\d+)/(?P<den>\d+)"
 _ONLY = _FRACTION.replace("num", "num0").replace("den", "den0")
 _INCHES = rf"(?:(?P<inches>\d+(?:\.\d+)?|\.\d+)(?:(?:\s*-\s*|\s+){_FRACTION})?|{_ONLY})"
 _FEET_INCHES = re.compile(rf"(?P<feet>\d+(?:\.\d+)?)\s*'(?:\s*-?\s*{_INCHES}\s*\"?)?")
-_DASHED = re.compile(
-    rf"(?P<feet>\d+)(?:\s*-\s*|\s+)(?P<inches>\d+)(?:(?:\s*-\s*|\s+){_FRACTION})?\s*(?P<mark>\"?)"
-)
+_DASHED = re.compile(rf"(?P<feet>\d+)(?:\s*-\s*|\s+)(?P<inches>\d+)(?:(?:\s*-\s*|\s+){_FRACTION})?\s*(?P<mark>\"?)")
 _PLAIN_INCHES = re.compile(rf"{_INCHES}\s*(?P<mark>\"?)")
 _METRIC = re.compile(r"(?P<number>\d+(?:\.\d+)?|\.\d+)\s*(?P<unit>mm|cm|m)")
 _METRIC_NM = {"mm": MM, "cm": 10 * MM, "m": 1000 * MM}

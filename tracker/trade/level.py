@@ -87,9 +87,7 @@ def fit_plane(heights_nm: Mapping[str, int], positions: Mapping[str, Position]) 
         return None
     gx = (sxz * syy - syz * sxy) / determinant
     gy = (syz * sxx - sxz * sxy) / determinant
-    off = {
-        name: z - mz - gx * (x - mx) - gy * (y - my) for name, x, y, z in zip(names, xs, ys, zs, strict=True)
-    }
+    off = {name: z - mz - gx * (x - mx) - gy * (y - my) for name, x, y, z in zip(names, xs, ys, zs, strict=True)}
     return Plane(gx, gy, off)
 
 
@@ -120,17 +118,13 @@ def stack(need_nm: float, thicknesses: Sequence[int], tolerance_nm: int) -> tupl
                     new.append(total + piece)
         layer = new
     close = min(room, _CLOSE)
-    best = min(
-        found, key=lambda total: (max(abs(total - rest) - close, 0), len(found[total]), abs(total - rest))
-    )
+    best = min(found, key=lambda total: (max(abs(total - rest) - close, 0), len(found[total]), abs(total - rest)))
     if abs(best - rest) > room:
         return None
     return (stock[0],) * thick + tuple(sorted(found[best], reverse=True))
 
 
-def _refuse(
-    heights: Mapping[str, int], positions: Mapping[str, Position], fall: Fall | None, unit: Unit
-) -> None:
+def _refuse(heights: Mapping[str, int], positions: Mapping[str, Position], fall: Fall | None, unit: Unit) -> None:
     if len(heights) < 2:
         raise InputError("one height cannot be out of level", "give two or more points, like A=0 B=3/8")
     spread = max(heights.values()) - min(heights.values())
@@ -140,9 +134,7 @@ def _refuse(
             "read them all from the same line, in one unit; no frame is blocked up that far",
         )
     if strangers := [name for name in positions if name not in heights]:
-        raise InputError(
-            f"{listing(strangers, 'and')} has a position but no height", "give both, by the same name"
-        )
+        raise InputError(f"{listing(strangers, 'and')} has a position but no height", "give both, by the same name")
     if fall and (lost := [name for name in heights if name not in positions]):
         raise InputError(
             f"a planned fall needs the position of {listing(lost, 'and')}",
@@ -235,10 +227,7 @@ def _stack_text(pieces: tuple[int, ...] | None, unit: Unit) -> str:
         return "none on hand"
     parts = [format_inches(t) if unit is Unit.INCH else format_small(t, unit) for t in dict.fromkeys(pieces)]
     counts = [pieces.count(t) for t in dict.fromkeys(pieces)]
-    return (
-        " + ".join(f"{n} × {part}" if n > 1 else part for n, part in zip(counts, parts, strict=True))
-        or "nothing"
-    )
+    return " + ".join(f"{n} × {part}" if n > 1 else part for n, part in zip(counts, parts, strict=True)) or "nothing"
 
 
 def _moves(
@@ -252,9 +241,7 @@ def _moves(
         elif pieces:
             rest = sum(t for t in pieces if t <= LOOSE_SHIMS)
             tail = "; cut one block instead of so many shims" if rest > LOOSE_SHIMS else ""
-            out.append(
-                f"{name}: up {format_small(need, unit)}, put {_stack_text(pieces, unit)} under it{tail}"
-            )
+            out.append(f"{name}: up {format_small(need, unit)}, put {_stack_text(pieces, unit)} under it{tail}")
     return (*out, "then read every point again")
 
 
@@ -269,10 +256,7 @@ def _working(
     rod: bool,
 ) -> list[str]:
     read = ", ".join(f"{name} {format_small(nm, unit, 32)}" for name, nm in points.items())
-    lines = [
-        f"read: {read}"
-        + (" (a rod: the largest reading is the lowest point)" if rod else " (larger is higher)")
-    ]
+    lines = [f"read: {read}" + (" (a rod: the largest reading is the lowest point)" if rod else " (larger is higher)")]
     if fall:
         lines.append(
             f"planned fall of {_rate(fall.per_ft_nm, unit)} toward the {fall.toward} taken out: "

@@ -22,9 +22,7 @@ tests).
 CONCRETE_PCF = 150.0
 POST_FACE_IN = 5.5
 THICKNESS_LEAST_IN, SQUARE_LEAST_IN, ROUND_LEAST_IN = 6, 12, 14
-FOOTING_TABLE = (
-    "DCA 6 (2012 IRC edition) Table 4: 1500 psf soil, 150 pcf concrete, 40 psf live and 10 psf dead"
-)
+FOOTING_TABLE = "DCA 6 (2012 IRC edition) Table 4: 1500 psf soil, 150 pcf concrete, 40 psf live and 10 psf dead"
 _TABLE_MOST_IN = 43
 
 BAG_YIELDS_FT3: Mapping[int, float] = {40: 0.30, 50: 0.375, 60: 0.45, 80: 0.60}
@@ -135,9 +133,7 @@ def footing_size(load_lb: float, soil_psf: float) -> Footing:
 
 def _in_range(what: str, value: float, least: float, most: float, unit: str, hint: str = "") -> None:
     if not math.isfinite(value) or not least <= value <= most:
-        raise InputError(
-            f"a {what} of {value:g} {unit} is out of reason", f"give {least:g} to {most:g} {unit}{hint}"
-        )
+        raise InputError(f"a {what} of {value:g} {unit} is out of reason", f"give {least:g} to {most:g} {unit}{hint}")
 
 
 def footing_answer(
@@ -180,8 +176,7 @@ def footing_answer(
         },
         working=(
             f"load: ({live_psf:g} + {dead_psf:g}) psf x {area_ft2:g} ft2 = {load:.0f} lb",
-            f"soil left for the deck: {soil_psf:g} - {CONCRETE_PCF:g} x {pad.thickness_in}/12 ="
-            f" {pad.net_psf:.1f} psf",
+            f"soil left for the deck: {soil_psf:g} - {CONCRETE_PCF:g} x {pad.thickness_in}/12 = {pad.net_psf:.1f} psf",
             f"area {load / pad.net_psf:.3f} ft2: {pad.exact_round_in:.2f} in round,"
             f" {pad.exact_square_in:.2f} in square,"
             f" rounded up; at least {ROUND_LEAST_IN} round, {SQUARE_LEAST_IN} square",
@@ -283,9 +278,7 @@ def fastener_capacity_lb(fastener: str) -> float:
     )
 
 
-def ledger_answer(
-    joist_span_nm: int, fastener: str, *, live_psf: float = 40, unit: Unit = Unit.INCH
-) -> Answer:
+def ledger_answer(joist_span_nm: int, fastener: str, *, live_psf: float = 40, unit: Unit = Unit.INCH) -> Answer:
     """Return the on-centre spacing of 1/2 in ledger fasteners for a joist span.
 
     ``fastener`` is ``lag``, ``bolt`` or ``bolt with washers``. Keys: ``spacing_in``,
@@ -344,8 +337,7 @@ def ledger_answer(
             "stagger in two rows: 2 in from the top edge, 3/4 in from the bottom, 2 to 5 in from the ends"
             " (from memory: IRC R507.9.1.3)",
             "lateral ties too: 2 devices of 1,500 lb or 4 of 750 lb, within 24 in of each end",
-            "ledger 2x8 at least, flashed, on a sound band joist; never on veneer, nails alone or an"
-            " overhang",
+            "ledger 2x8 at least, flashed, on a sound band joist; never on veneer, nails alone or an overhang",
         ),
         caution=code_decides(LEDGER_TABLE),
     )

@@ -215,9 +215,7 @@ def nominal_in(size: str) -> tuple[Fraction, Fraction]:
     """Return nominal thickness and width in inches; raises InputError for a metric or unknown size."""
     name = size_name(size)
     if name not in SIZES:
-        raise InputError(
-            f"{size.strip()!r} is an actual size and has no nominal one", "use a nominal size like 2x8"
-        )
+        raise InputError(f"{size.strip()!r} is an actual size and has no nominal one", "use a nominal size like 2x8")
     thick, wide = name.split("x")
     return Fraction(thick), Fraction(wide)
 

@@ -168,9 +168,7 @@ def find_timber(species: str) -> Timber:
 def check_moisture(tenths: int, what: str = "moisture") -> int:
     """Return ``tenths``; raises InputError when no wood can hold that (below 0 or above 200 %)."""
     if not 0 <= tenths <= MOST_MOISTURE_TENTHS:
-        raise InputError(
-            f"{what} of {tenths / 10:g} % cannot be", "give percent of dry weight, 0 to 200, like 14.5"
-        )
+        raise InputError(f"{what} of {tenths / 10:g} % cannot be", "give percent of dry weight, 0 to 200, like 14.5")
     return tenths
 
 
@@ -180,17 +178,13 @@ def find_grain(grain: str) -> Grain:
     try:
         return Grain({"tangential": "flat", "radial": "edge", "vertical": "edge"}.get(word, word))
     except ValueError:
-        raise InputError(
-            f"{grain[:40]!r} is not a grain{near(word, list(Grain))}", "write flat or edge"
-        ) from None
+        raise InputError(f"{grain[:40]!r} is not a grain{near(word, list(Grain))}", "write flat or edge") from None
 
 
 def _check_width(width_nm: int) -> None:
     if not 0 < width_nm <= WIDEST_NM:
         shown = format_small(width_nm, Unit.INCH)
-        raise InputError(
-            f"a board {shown} wide cannot be", "give the measured width, like 5-1/2 in or 140 mm"
-        )
+        raise InputError(f"a board {shown} wide cannot be", "give the measured width, like 5-1/2 in or 140 mm")
 
 
 @dataclass(frozen=True, slots=True)
@@ -255,9 +249,7 @@ def change_nm(width_nm: int, species: str, now_tenths: int, then_tenths: int, gr
     return movement(width_nm, species, now_tenths, then_tenths, grain).change_nm
 
 
-def wettest_tight_tenths(
-    width_nm: int, species: str, service_tenths: int, most_nm: int, grain: str = "flat"
-) -> int:
+def wettest_tight_tenths(width_nm: int, species: str, service_tenths: int, most_nm: int, grain: str = "flat") -> int:
     """The highest moisture at which a board laid touching opens to no more than ``most_nm`` in service."""
     for tenths in range(FIBRE_SATURATION_TENTHS, service_tenths, -1):
         if -change_nm(width_nm, species, tenths, service_tenths, grain) <= most_nm:
@@ -354,9 +346,7 @@ def gap_answer(
         "gap_dry_season_in": inches(dry),
     }
     kind = "shrinks" if gap.change_nm < 0 else "swells"
-    moved_text = (
-        f"each {kind} {format_small(abs(gap.change_nm), unit, 32)}" if gap.change_nm else "none moves"
-    )
+    moved_text = f"each {kind} {format_small(abs(gap.change_nm), unit, 32)}" if gap.change_nm else "none moves"
     return Answer(
         headline=f"{how}; {moved_text}, {format_small(gap.spacer_then_nm, unit, 32)} in service",
         inputs=inputs,

@@ -40,9 +40,7 @@ def permit_triggers(
     Raises InputError for an area that is not positive or a negative height.
     """
     if not 0 < area_ft2 < 1e6 or height_nm < 0:
-        raise InputError(
-            "the deck has no area or stands below grade", "give its area and its height above grade"
-        )
+        raise InputError("the deck has no area or stands below grade", "give its area and its height above grade")
     height = format_length(height_nm, unit)
     more = format_length(HEIGHT_MOST_NM, unit)
     return (
@@ -83,14 +81,10 @@ def permit_answer(job: JobSpec, *, serves_exit_door: bool | None = None) -> Answ
     if any(platform.guard for platform in job.platforms) or height > HEIGHT_MOST_NM:
         ask.append("it has a guard or may need one: from which height, how high, and how do you test it?")
     if job.site.electric:
-        ask.append(
-            "it has wiring: is an electrical permit needed, and may only a licensed electrician do it?"
-        )
+        ask.append("it has wiring: is an electrical permit needed, and may only a licensed electrician do it?")
     if job.site.digging:
         ask.append("there is digging: beside the utility locate, do you inspect the holes before concrete?")
-    ask.append(
-        "which setbacks, easements, lot coverage or association rules apply even where no permit is needed?"
-    )
+    ask.append("which setbacks, easements, lot coverage or association rules apply even where no permit is needed?")
     headline = {
         True: "ask for a permit: this job is outside the usual exemption",
         False: "ask the office to confirm: this job meets none of the usual permit conditions",
@@ -110,8 +104,7 @@ def permit_answer(job: JobSpec, *, serves_exit_door: bool | None = None) -> Answ
         working=(
             f"area of all platforms {area:.1f} ft2, usual limit {AREA_MOST_FT2:g} ft2",
             f"highest point {height / INCH:g} in, usual limit {HEIGHT_MOST_NM // INCH} in",
-            "the usual exemption holds only if it is small, low, free-standing and off the exit"
-            " door, all four",
+            "the usual exemption holds only if it is small, low, free-standing and off the exit door, all four",
         ),
         source=SOURCE,
         moves=tuple(ask),

@@ -45,7 +45,6 @@ def near_plan(nm: int, planned_nm: int, what: str, unit: Unit, share: float = 0.
     right_unit(nm, planned_nm, what, unit)
     if abs(nm - planned_nm) > share * planned_nm:
         raise InputError(
-            f"{what} {format_length(nm, unit)} is too far from the "
-            f"{format_length(planned_nm, unit)} of the plan",
+            f"{what} {format_length(nm, unit)} is too far from the {format_length(planned_nm, unit)} of the plan",
             "read it again, or name each value so that none lands in the wrong place",
         )

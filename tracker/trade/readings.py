@@ -105,15 +105,11 @@ class Readings:
 
     def column(self, key: str) -> dict[str, int]:
         """One column of whole values by row label; rows that lack it are left out."""
-        return {
-            label: value for label, row in self.rows.items() if isinstance(value := row.get(key), int)
-        }
+        return {label: value for label, row in self.rows.items() if isinstance(value := row.get(key), int)}
 
     def lists(self, key: str) -> dict[str, tuple[int, ...]]:
         """One column of length lists by row label."""
-        return {
-            label: value for label, row in self.rows.items() if isinstance(value := row.get(key), tuple)
-        }
+        return {label: value for label, row in self.rows.items() if isinstance(value := row.get(key), tuple)}
 
 
 def parse_tenths(text: str, what: str, most: int | None = None, *, signed: bool = False) -> int:

@@ -136,9 +136,7 @@ def joist_span(size: str, species: str, spacing_nm: int, cases: tuple[Load, ...]
             " and 24 in are in the table",
         )
     spacing = inches(spacing_nm)
-    found = member_span(
-        size, species, spacing, plies, cases, repetitive=spacing <= REPETITIVE_SPACING_MOST_IN
-    )
+    found = member_span(size, species, spacing, plies, cases, repetitive=spacing <= REPETITIVE_SPACING_MOST_IN)
     if found.span_in <= JOIST_LENGTH_MOST_IN:
         return found
     cut = (

@@ -16,9 +16,7 @@ JOIST_TABLE = "DCA 6 (2012 IRC edition) Table 2: 40 psf live, 10 psf dead, No.2,
 BEAM_TABLE = "DCA 6-2015 Table 3A (revised 2018), southern pine, from memory"
 BEAM_QUOTED = "a few cells of the IRC/DCA 6 deck beam table as towns quote them"
 POST_TABLE = "DCA 6 (2012 IRC edition) Table 4, post heights, first species column"
-LEDGER_TABLE = (
-    "Wisconsin deck code, ledger fastener table (2015), the same rows as IRC R507.9.1.3(1) at 40 psf"
-)
+LEDGER_TABLE = "Wisconsin deck code, ledger fastener table (2015), the same rows as IRC R507.9.1.3(1) at 40 psf"
 
 SPACINGS_IN = (12, 16, 24)
 BEAM_JOIST_SPANS_FT = (6, 8, 10, 12, 14, 16, 18)

@@ -79,9 +79,7 @@ def comparison_table() -> tuple[Comparison, ...]:
         explained = "western cedars taken into the group to meet the table" if first == "redwood" else ""
         for spacing_in, published in zip(SPACINGS_IN, cells, strict=True):
             found = joist_span(size, first, spacing_in * INCH, cases)
-            rows.append(
-                Comparison(group, size, spacing_in, found.span_in, published, found.governs, explained)
-            )
+            rows.append(Comparison(group, size, spacing_in, found.span_in, published, found.governs, explained))
     return tuple(rows)
 
 
@@ -118,9 +116,7 @@ def span_answer(
     build to (None for a beam whose table is not held). Raises InputError for anything unusable.
     """
     if member not in MEMBERS:
-        raise InputError(
-            f"{member[:40]!r} is not a member{near(member, MEMBERS)}", f"choose {listing(MEMBERS)}"
-        )
+        raise InputError(f"{member[:40]!r} is not a member{near(member, MEMBERS)}", f"choose {listing(MEMBERS)}")
     grade = structural_grade(grade)
     if not 1 <= plies <= 4:
         raise InputError(f"{plies} plies is out of reason", "give 1 to 4 plies")
@@ -241,8 +237,7 @@ def _beam_answer(ask: _Ask, joist_span_nm: int) -> Answer:
     table = BEAM_TABLE if group == SOUTHERN else BEAM_QUOTED
     working = [
         *_grade_words(ask),
-        f"carries {width_in:.1f} in of deck: half the joist span and a quarter beyond the beam, 0.75"
-        " of the joist span",
+        f"carries {width_in:.1f} in of deck: half the joist span and a quarter beyond the beam, 0.75 of the joist span",
         f"lowest of the species sold as {group}: {found.species}, {found.load} load",
         *found.working,
         f"computed {found.span_in:.2f} in, {found.governs} governs",
@@ -260,9 +255,7 @@ def _beam_answer(ask: _Ask, joist_span_nm: int) -> Answer:
     moves = ["a beam may run past its post by a quarter of its span; splice plies over posts only"]
     if allowed is None:
         headline = f"{what} {carrying}: no beam table is held for it, so no span is allowed here"
-        moves = [
-            "look the span up in the adopted table; the computed figure can be more than a third too long"
-        ]
+        moves = ["look the span up in the adopted table; the computed figure can be more than a third too long"]
     else:
         headline = f"{what} {carrying} may span {ask.text(allowed)} between posts"
     return Answer(

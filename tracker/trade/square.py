@@ -18,10 +18,7 @@ from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_length, format_sm
 from tracker.trade.plausible import positive, right_unit
 from tracker.trade.rules import Rules
 
-SOURCE = (
-    "plane geometry: d1² - d2² = 4·a·x and d1² + d2² = 2·(a² + b²) in a parallelogram; "
-    "tolerance: common practice"
-)
+SOURCE = "plane geometry: d1² - d2² = 4·a·x and d1² + d2² = 2·(a² + b²) in a parallelogram; tolerance: common practice"
 COMPLAINT = (
     "complaint limit: a floor with 12 ft and 16 ft legs measures 20 ft ± 1/2 in on the diagonal "
     "(remodeler performance standard, floor square)"

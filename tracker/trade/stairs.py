@@ -54,8 +54,7 @@ def riser_count(rise_nm: int) -> int:
     if not 0 < rise_nm <= RISE_MOST_NM:
         raise InputError(
             f"a rise of {format_length(rise_nm)} cannot be climbed by one stair",
-            "give the height from landing to walking surface, more than 0 and at most"
-            f" {format_length(RISE_MOST_NM)}",
+            f"give the height from landing to walking surface, more than 0 and at most {format_length(RISE_MOST_NM)}",
         )
     return -(-rise_nm // RISER_MOST_NM)
 
@@ -107,10 +106,7 @@ def stairs_answer(
     slope_in = math.hypot(riser_in, tread_in)
     throat = inches(dressed("2x12").depth_nm) - riser_in * tread_in / slope_in if treads else None
     stringers = stringer_count(width_nm)
-    moves = [
-        "mark the steps from the landing:"
-        f" {'; '.join(format_length(m, unit) for m in riser_marks_nm(rise_nm))}"
-    ]
+    moves = [f"mark the steps from the landing: {'; '.join(format_length(m, unit) for m in riser_marks_nm(rise_nm))}"]
     if treads:
         moves.append(_BOTTOM_STEP)
     if handrail:
@@ -123,9 +119,7 @@ def stairs_answer(
             f" {format_length(SOLID_STRINGER_RUN_MOST_NM, unit)}, or a post or landing between"
         )
     if throat is not None and from_inches(throat) < THROAT_LEAST_NM:
-        moves.append(
-            f"a 2x12 keeps only {throat:.2f} in below the notches, less than 5 in: use solid stringers"
-        )
+        moves.append(f"a 2x12 keeps only {throat:.2f} in below the notches, less than 5 in: use solid stringers")
     if rise_nm > FLIGHT_MOST_NM:
         moves.append(f"more than {format_length(FLIGHT_MOST_NM, unit)} of rise: put a landing in the flight")
     answer: dict[str, Plain] = {
@@ -163,9 +157,7 @@ def stairs_answer(
     )
 
 
-def as_built_answer(
-    risers_nm: Sequence[int], treads_nm: Sequence[int] = (), *, unit: Unit = Unit.INCH
-) -> Answer:
+def as_built_answer(risers_nm: Sequence[int], treads_nm: Sequence[int] = (), *, unit: Unit = Unit.INCH) -> Answer:
     """Judge a flight as measured: every riser and tread, the first and the last too.
 
     Passes when no riser is over 7-3/4 in, no tread under 10 in, and neither spreads by more than 3/8 in.
@@ -173,9 +165,7 @@ def as_built_answer(
     for lengths that are not positive, InputError for fewer than two risers.
     """
     if len(risers_nm) < 2:
-        raise InputError(
-            "a spread needs two risers or more", "measure every riser, the first and the last too"
-        )
+        raise InputError("a spread needs two risers or more", "measure every riser, the first and the last too")
     named = [("riser", n, nm) for n, nm in enumerate(risers_nm, 1)]
     named += [("tread", n, nm) for n, nm in enumerate(treads_nm, 1)]
     if wrong := [f"{what} {n} is not more than 0" for what, n, nm in named if nm <= 0]:
@@ -201,8 +191,7 @@ def as_built_answer(
             )
     passed = not moves
     return Answer(
-        headline=f"risers differ by {format_small(spread, unit)}:"
-        f" {'within' if passed else 'out of'} the rule",
+        headline=f"risers differ by {format_small(spread, unit)}: {'within' if passed else 'out of'} the rule",
         inputs={
             "risers_in": [inches(nm) for nm in risers_nm],
             "treads_in": [inches(nm) for nm in treads_nm],
@@ -215,10 +204,7 @@ def as_built_answer(
         working=(
             f"riser spread: {inches(max(risers_nm)):g} - {inches(min(risers_nm)):g} = {inches(spread):g} in",
             *(
-                [
-                    f"tread spread: {inches(max(treads_nm)):g} - {inches(min(treads_nm)):g} ="
-                    f" {inches(tread_spread):g} in"
-                ]
+                [f"tread spread: {inches(max(treads_nm)):g} - {inches(min(treads_nm)):g} = {inches(tread_spread):g} in"]
                 if treads_nm
                 else []
             ),

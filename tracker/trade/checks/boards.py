@@ -22,9 +22,7 @@ from tracker.trade.spec import BoardKind
 
 _HALF_64 = SIXTY_FOURTH // 2
 _LEAST_CROSSINGS = 3
-_SCREW_CAUTION = (
-    "Drive with eye protection; kneel on pads; sweep up dropped screws before anybody walks barefoot."
-)
+_SCREW_CAUTION = "Drive with eye protection; kneel on pads; sweep up dropped screws before anybody walks barefoot."
 
 
 _POINTS = ("left", "middle", "right")
@@ -59,9 +57,7 @@ def _judge_layout(case: Case, readings: Readings) -> Answer:
     width, laid, slack = decking.width_nm, readings.whole("laid"), rules.figure("gap_tolerance")
     total = plan_frame(case.platform, rules, case.job.site).courses.count
     if laid > 2 * total:
-        raise InputError(
-            f"{laid} boards laid where the deck takes about {total}", "count the boards across the deck"
-        )
+        raise InputError(f"{laid} boards laid where the deck takes about {total}", "count the boards across the deck")
     inputs: dict[str, Plain] = {
         "laid": laid, "gap_in": inches(gap), "open_in": {label: inches(nm) for label, nm in still.items()},
     }  # fmt: skip

@@ -21,8 +21,7 @@ from tracker.trade.spec import BoardKind, Decking, JobSpec, Platform, Support
 __all__ = ["CROWN", "FASTENERS", "JOIST_SPACING", "STOCK_LENGTHS", "SUPPORT"]
 
 DECKING_SOURCE = (
-    "county deck details: 5/4 in boards on joists 16 in on centre straight, 12 in "
-    "at an angle; 2 in boards 24 and 16 in"
+    "county deck details: 5/4 in boards on joists 16 in on centre straight, 12 in at an angle; 2 in boards 24 and 16 in"
 )
 
 
@@ -46,9 +45,7 @@ def _spacing_form(case: Case) -> Form:
 
 def decking_spacing(decking: Decking) -> Limit:
     """Return ``allowed_spacing_nm`` as the Limit a verdict shows."""
-    what = f"joists on centre under {decking.board} boards" + (
-        " at an angle" if decking.angle_deg == 45 else ""
-    )
+    what = f"joists on centre under {decking.board} boards" + (" at an angle" if decking.angle_deg == 45 else "")
     if decking.kind is BoardKind.COMPOSITE:
         return Limit(
             what,
@@ -120,13 +117,10 @@ def _judge_spacing(case: Case, readings: Readings) -> Answer:
         if abs(nm) > tolerance
     ]
     if too_wide and not outside:
-        moves.append(
-            f"close the bay between joists {rows[widest]} and {rows[widest + 1]}, or set one more between"
-        )
+        moves.append(f"close the bay between joists {rows[widest]} and {rows[widest + 1]}, or set one more between")
     if too_wide and platform.joists.spacing_nm > allowed:
         moves.append(
-            f"these boards want joists {format_small(allowed, unit)} on centre: set more, or lay "
-            "thicker boards"
+            f"these boards want joists {format_small(allowed, unit)} on centre: set more, or lay thicker boards"
         )
     if abs(drift) > tolerance:
         moves.append("the error adds up along the rim: mark it again with the tape hooked once on one end")
@@ -219,8 +213,7 @@ def _judge_fasteners(case: Case, readings: Readings) -> Answer:
     working = [
         f"a {joists.size} joint takes {per_joint}",
         f"joist ends: {len(joints) // 2} joists x 2 ends x {per_joint} = {total} fasteners",
-        f"counted {count(len(counted), 'joint')} of {len(joints)}: {missing} short in "
-        f"{count(len(short), 'joint')}",
+        f"counted {count(len(counted), 'joint')} of {len(joints)}: {missing} short in {count(len(short), 'joint')}",
     ]
     if short and open_joints:
         moves.append("count the joints not sampled: a short one is rarely alone")
@@ -232,17 +225,14 @@ def _judge_fasteners(case: Case, readings: Readings) -> Answer:
         if left < missing:
             moves.append(f"buy {missing - left} more")
     if unfit:
-        moves.append(
-            f"{coating} does not last in this wood: draw them and use hot-dip galvanised or stainless"
-        )
+        moves.append(f"{coating} does not last in this wood: draw them and use hot-dip galvanised or stainless")
     passed = not short and not unfit
     return verdict(
         passed,
         f"{per_joint} at each of {count(len(counted), 'joint')} counted; {total} in the joist ends"
         if passed
         else (
-            f"{missing} short in {count(len(short), 'joint')}; {per_joint} to a joint, {total} "
-            "in the joist ends"
+            f"{missing} short in {count(len(short), 'joint')}; {per_joint} to a joint, {total} in the joist ends"
             if short
             else f"{coating} fasteners are not for this wood"
         ),
@@ -285,8 +275,7 @@ def _judge_support(case: Case, readings: Readings) -> Answer:
         for nm in points:
             if nm > platform.depth_nm:
                 raise InputError(
-                    f"joist {row}: a block at {format_length(nm, unit)} is past its end, "
-                    f"{format_length(length, unit)}",
+                    f"joist {row}: a block at {format_length(nm, unit)} is past its end, {format_length(length, unit)}",
                     "measure from the front end of the joist",
                 )
     if missing := [row for row in rows if row not in contacts]:
@@ -306,8 +295,7 @@ def _judge_support(case: Case, readings: Readings) -> Answer:
         adds += [length] if length - held[-1] > overhang else []
         if adds:
             moves.append(
-                f"joist {row}: add a block at "
-                f"{listing((format_length(nm, unit) for nm in sorted(adds)), 'and')}"
+                f"joist {row}: add a block at {listing((format_length(nm, unit) for nm in sorted(adds)), 'and')}"
             )
     worst = max(rows, key=lambda row: stretches[row])
     far = max(rows, key=lambda row: ends[row])
@@ -347,8 +335,7 @@ def _judge_support(case: Case, readings: Readings) -> Answer:
             ),
         ),
         caution=(
-            "A joist on the ground wants treated stock for ground contact, full bearing and "
-            "no soil packed around it."
+            "A joist on the ground wants treated stock for ground contact, full bearing and no soil packed around it."
         ),
     )
 

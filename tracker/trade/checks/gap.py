@@ -28,9 +28,7 @@ _ROWS = ("b1", "b2", "b3", "b4", "b5")
 _LEAST_BOARDS = 3
 _MAKER = "the board maker's instructions; limits: the house rules"
 _HALF_64 = SIXTY_FOURTH // 2
-_SCREW_CAUTION = (
-    "Drive with eye protection; kneel on pads; sweep up dropped screws before anybody walks barefoot."
-)
+_SCREW_CAUTION = "Drive with eye protection; kneel on pads; sweep up dropped screws before anybody walks barefoot."
 
 
 def _is_wood(case: Case) -> bool:
@@ -218,9 +216,7 @@ def _moves(case: Case, boards: _Boards, best: int | None) -> list[str]:
         return [_leave(best, case.job.unit), FACE_ADVICE]
     most = case.rules.figure("gap_most_service")
     top = wettest_tight_tenths(boards.width_nm, boards.species, boards.service_tenths, most, boards.grain)
-    if wet := [
-        label for label, tenths in boards.moistures.items() if min(tenths, FIBRE_SATURATION_TENTHS) > top
-    ]:
+    if wet := [label for label, tenths in boards.moistures.items() if min(tenths, FIBRE_SATURATION_TENTHS) > top]:
         return [f"let {listing(wet, 'and')} dry to {top / 10:g} %: laid touching now they still open too far"]
     low, high = min(boards.moistures.values()) / 10, max(boards.moistures.values()) / 10
     return [f"sort the boards by the meter ({low:g} to {high:g} %) and give each pile its own spacer"]

@@ -239,9 +239,7 @@ def _inspection(
         headline = f"{title.lower()} {where}"
         if not passed:
             again = "look again" if own else "call the inspector back"
-            moves.append(
-                f"put right {note or 'what was found (write it in the note)'}, then {again} before {before}"
-            )
+            moves.append(f"put right {note or 'what was found (write it in the note)'}, then {again} before {before}")
         elif looked is not None and looked > case.today:
             passed, headline = False, f"the inspection is dated {_show(looked, case)}, after today"
             moves.append("enter the day it was really looked at")

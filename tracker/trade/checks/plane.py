@@ -44,9 +44,7 @@ def _square_form(case: Case) -> Form:
                 help="front to back, outside to outside; left blank, the planned depth is used",
             ),
             Field("ac", "Diagonal A to C", Kind.LENGTH, help=f"corner to opposite corner: {_CORNERS}"),
-            Field(
-                "bd", "Diagonal B to D", Kind.LENGTH, help="the other diagonal, read from the same inch mark"
-            ),
+            Field("bd", "Diagonal B to D", Kind.LENGTH, help="the other diagonal, read from the same inch mark"),
         )
     )
 
@@ -181,9 +179,7 @@ def _block_level_form(case: Case) -> Form:
 def _fall(readings: Readings, unit: Unit) -> Fall | None:
     if not readings.has("fall") or readings.whole("fall") == 0:
         return None
-    per_ft = (
-        readings.whole("fall") if unit is Unit.INCH else readings.whole("fall") * 12 * INCH // (1000 * MM)
-    )
+    per_ft = readings.whole("fall") if unit is Unit.INCH else readings.whole("fall") * 12 * INCH // (1000 * MM)
     if per_ft > 2 * INCH:
         raise InputError(
             f"a planned fall of {format_length(readings.whole('fall'), unit)} is a ramp",
@@ -192,9 +188,7 @@ def _fall(readings: Readings, unit: Unit) -> Fall | None:
     return Fall(per_ft, Side(readings.word("toward", Side.FRONT.value)))
 
 
-def _judge_level(
-    case: Case, readings: Readings, positions: Mapping[str, Position], wanted: Sequence[str]
-) -> Answer:
+def _judge_level(case: Case, readings: Readings, positions: Mapping[str, Position], wanted: Sequence[str]) -> Answer:
     heights = readings.column("height")
     if lacking := [name for name in wanted if name not in heights]:
         return incomplete(f"the height at {listing(lacking, 'and')}", source=LEVEL_SOURCE)
@@ -224,9 +218,7 @@ def _judge_block_level(case: Case, readings: Readings) -> Answer:
 
 
 def _has_supports(job: JobSpec, platform: Platform) -> bool:
-    return platform.support is Support.BLOCKS or (
-        platform.support is Support.FOOTINGS and bool(platform.beams)
-    )
+    return platform.support is Support.BLOCKS or (platform.support is Support.FOOTINGS and bool(platform.beams))
 
 
 LAYOUT_SQUARE = Check(

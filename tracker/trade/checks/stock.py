@@ -85,9 +85,7 @@ def _judge_stock(case: Case, readings: Readings) -> Answer:
     for word, (stock, _, group) in groups.items():
         for name, nm in group.items():
             near_plan(nm, stock, f"{word} {name}", unit, share=0.25)
-    lacking = [
-        f"{count(need - len(group), word)}" for word, (_, need, group) in groups.items() if len(group) < need
-    ]
+    lacking = [f"{count(need - len(group), word)}" for word, (_, need, group) in groups.items() if len(group) < need]
     if lacking:
         return incomplete(f"the length of {listing(lacking, 'and')} more", source=COMMON)
     spread_limit, over_limit = rules.figure("stock_length_spread"), rules.figure("stock_length_over")
@@ -174,9 +172,7 @@ def _judge_crown(case: Case, readings: Readings) -> Answer:
         if abs(nm) > MOST_CROWN:
             raise InputError(
                 f"joist {name}: a crown of {format_length(nm, unit)} is no joist",
-                "sight it again; write millimetres with mm, like 3mm"
-                if unit is Unit.INCH
-                else "sight it again",
+                "sight it again; write millimetres with mm, like 3mm" if unit is Unit.INCH else "sight it again",
             )
     rows = joist_rows(case.platform)
     if missing := [row for row in rows if row not in crowns]:
@@ -207,8 +203,7 @@ def _judge_crown(case: Case, readings: Readings) -> Answer:
     worst_step = max(steps.values(), default=0)
     return verdict(
         passed,
-        f"{count(len(crowns), 'joist')} sighted, all crowns up, worst "
-        f"{format_small(abs(crowns[worst]), unit)}"
+        f"{count(len(crowns), 'joist')} sighted, all crowns up, worst {format_small(abs(crowns[worst]), unit)}"
         if passed
         else "; ".join(
             text
@@ -232,8 +227,7 @@ def _judge_crown(case: Case, readings: Readings) -> Answer:
             "edges": list(edges),
         },
         working=(
-            f"sighted {len(crowns)} of {len(rows)}: {len(crowns) - len(flip)} crown up or "
-            f"straight, {len(flip)} down",
+            f"sighted {len(crowns)} of {len(rows)}: {len(crowns) - len(flip)} crown up or straight, {len(flip)} down",
             f"worst crown: joist {worst}, {format_small(abs(crowns[worst]), unit)}",
             f"largest step between neighbours, crowns up: {format_small(worst_step, unit)}"
             + (f", joists {uneven[0][0]} and {uneven[0][1]}" if uneven else ""),

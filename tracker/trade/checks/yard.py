@@ -43,9 +43,7 @@ _COLUMNS = (
         example="UC4A",
         help="use category on the end tag, or none",
     ),
-    Field(
-        "moisture", "moisture", Kind.PERCENT, required=False, example="18.5", help="mean of several pieces"
-    ),
+    Field("moisture", "moisture", Kind.PERCENT, required=False, example="18.5", help="mean of several pieces"),
     Field("culls", "culls", Kind.COUNT, required=False, example="0", help="pieces to send back"),
 )
 
@@ -174,9 +172,7 @@ def _marks(case: Case, lot: LotLine, row: Mapping[str, Value], out: _Lot) -> Non
         out.wanted.append("grade stamp")
     elif not stamp:
         out.faults.append(f"{lot.code}: no grade stamp")
-        out.moves.append(
-            f"send {lot.code} back, or get its grade certified: an inspector looks for the stamp"
-        )
+        out.moves.append(f"send {lot.code} back, or get its grade certified: an inspector looks for the stamp")
     needed, why = needed_category(case, lot)
     if not needed:
         return
@@ -202,9 +198,7 @@ def _moisture(case: Case, lot: LotLine, moisture: int, out: _Lot) -> None:
         out.working.append(f"{lot.code}: {moisture / 10:g} %, sold as dry: {most / 10:g} % at most")
         if moisture > most:
             out.faults.append(f"{lot.code}: {moisture / 10:g} % is too wet for stock sold as dry")
-            out.moves.append(
-                f"send {lot.code} back, or sticker it under cover until it reads {most / 10:g} %"
-            )
+            out.moves.append(f"send {lot.code} back, or sticker it under cover until it reads {most / 10:g} %")
     boards_of = _platform_of_boards(case, lot)
     if boards_of is not None and boards_of.decking.kind is BoardKind.WOOD:
         _against_gap(case, lot, boards_of.decking, moisture, out)

@@ -1,0 +1,43 @@
+"""What was typed and not saved outlives a closed terminal: it is kept beside the book and offered next time."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.screens.conftest import at_the_keys
+from tests.screens.test_reading import RACKED, enter, open_check, stored
+from tracker.screens.drafts import Draft, drafts_path, drafts_text, keep_drafts, kept_drafts
+
+
+async def test_a_terminal_closed_in_the_middle_of_a_form_loses_nothing(path: Path) -> None:
+    file = drafts_path(path.resolve(), "tablet")
+    async with at_the_keys(path) as hands:
+        await open_check(hands, "Frame", "square")
+        await enter(hands, RACKED[:3])
+        await hands.until(lambda: file.exists() and RACKED[2] in str(kept_drafts(file)))
+        assert file.stat().st_mode & 0o777 == 0o600
+    async with at_the_keys(path) as hands:
+        await hands.until("drafts from last time: square of 26-101")
+        await open_check(hands, "Frame", "square")
+        await hands.until("your draft is back")
+        await hands.press("enter", "enter", "enter")
+        await hands.type(RACKED[3], "enter")
+        await hands.press("ctrl+s", until="failed")
+        await hands.until(lambda: not file.exists())
+    assert [text for _, text in stored(path, "square").readings[-1].entered] == list(RACKED)
+
+
+def test_drafts_come_back_as_they_were(tmp_path: Path) -> None:
+    drafts = {("26-101", "square.upper"): Draft("id", {"ac": "15' ½ \u202e"}, ["extra"], {"ac": "15'"})}
+    keep_drafts(tmp_path / "drafts", drafts_text(drafts))
+    assert kept_drafts(tmp_path / "drafts") == drafts
+    keep_drafts(tmp_path / "drafts", drafts_text({("26-101", "square"): Draft("id")}))
+    assert not (tmp_path / "drafts").exists()
+
+
+@pytest.mark.parametrize("text", ["", "{", "[]", '{"a/b": {}}', '{"a/b": {"entry_id": 1, "texts": 2, "rows": 3}}', "\xff"])
+def test_a_drafts_file_that_is_not_ours_is_as_good_as_none(tmp_path: Path, text: str) -> None:
+    (tmp_path / "drafts").write_text(text, "utf-8")
+    assert kept_drafts(tmp_path / "drafts") == {}
