@@ -67,6 +67,18 @@ def test_restore_keeps_the_replaced_book(book: Book, hand: Hand, take: Take, tmp
     assert doctor(book.path).problems == ()
 
 
+def test_another_window_goes_on_in_the_restored_book(book: Book, hand: Hand, take: Take, tmp_path: Path) -> None:
+    code = take()
+    copy = backup(book, tmp_path / "copy.book")
+    other = open_book(book.path)
+    add_note(other, hand, code, "after the copy")
+    restore(book.path, copy)
+    assert job_view(other, code, DAY).notes == ()
+    add_note(other, hand, code, "in the restored book")
+    other.close()
+    assert notes(book.path) == ["in the restored book"]
+
+
 def test_restore_over_a_ruined_book(book: Book, hand: Hand, take: Take, tmp_path: Path) -> None:
     take()
     copy = backup(book, tmp_path / "copy.book")
@@ -94,14 +106,14 @@ def test_restore_refuses_what_is_no_book(
     assert book.path.read_bytes() == before
 
 
-def test_restore_waits_for_no_writer(book: Book, take: Take, tmp_path: Path) -> None:
+def test_restore_refuses_while_somebody_writes(book: Book, take: Take, tmp_path: Path) -> None:
     take()
     copy = backup(book, tmp_path / "copy.book")
     before = book.path.read_bytes()
     with book.writing() as session:
         session.connection()
         with pytest.raises(BookError, match="the book is in use"):
-            restore(book.path, copy)
+            restore(book.path, copy, busy_s=0.2)
     assert book.path.read_bytes() == before
 
 

@@ -37,7 +37,9 @@ def test_drafts_come_back_as_they_were(tmp_path: Path) -> None:
     assert not (tmp_path / "drafts").exists()
 
 
-@pytest.mark.parametrize("text", ["", "{", "[]", '{"a/b": {}}', '{"a/b": {"entry_id": 1, "texts": 2, "rows": 3}}', "\xff"])
+@pytest.mark.parametrize(
+    "text", ["", "{", "[]", '{"a/b": {}}', '{"a/b": {"entry_id": 1, "texts": 2, "rows": 3}}', "\xff"]
+)
 def test_a_drafts_file_that_is_not_ours_is_as_good_as_none(tmp_path: Path, text: str) -> None:
     (tmp_path / "drafts").write_text(text, "utf-8")
     assert kept_drafts(tmp_path / "drafts") == {}

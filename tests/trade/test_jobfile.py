@@ -590,7 +590,7 @@ LISTED: list[tuple[str, str, str]] = [
     (
         'check = "square.lower"',
         'check = "square"',
-        "job.toml:86: log[2].check: this job has no check 'square' (did you mean square.upper?); ",
+        "job.toml:86: log[2].check: this job has no check 'square'; ",
     ),
     (
         'check = "square.lower"',

@@ -39,10 +39,11 @@ def backup(book: Book, target: Path) -> Path:
     return target
 
 
-def restore(path: Path, source: Path) -> Path | None:
+def restore(path: Path, source: Path, *, busy_s: float = 10) -> Path | None:
     """Put the copy ``source`` in the place of the book at ``path``; returns where the replaced book was kept, if any.
 
-    The copy is examined first; the book is replaced whole or not at all, while nobody can be writing to it.
+    The copy is examined first; the book is replaced whole or not at all. Raises BookError when somebody still writes to it
+    after ``busy_s`` seconds.
     """
     if not source.is_file():
         raise InputError(f"there is no file {source}", "give the copy to restore")
@@ -57,32 +58,36 @@ def restore(path: Path, source: Path) -> Path | None:
         raise BookError(
             f"{source} cannot be read as a book: {error}", "nothing was changed; try an older copy"
         ) from error
-    kept: Path | None = None
     try:
-        if path.exists():
-            kept = path.with_name(f"{path.name}.replaced-{datetime.now():%Y%m%d-%H%M%S-%f}")
-            _set_aside(path, kept)
-        part.replace(path)
-        path.with_name(path.name + "-journal").unlink(missing_ok=True)
-        sync_folder(path.parent)
+        if not path.exists():
+            part.replace(path)
+            return None
+        kept = path.with_name(f"{path.name}.replaced-{datetime.now():%Y%m%d-%H%M%S-%f}")
+        _swap(path, part, kept, busy_s)
+        return kept
     finally:
         part.unlink(missing_ok=True)
-    return kept
 
 
-def _set_aside(path: Path, kept: Path) -> None:
-    """Keep the old book: a clean copy while it is locked, or the bare file when it is past reading."""
+def _swap(path: Path, part: Path, kept: Path, busy_s: float) -> None:
+    """Keep the old book as ``kept`` and put ``part`` in its place while the write lock is held, so that no entry falls between.
+
+    A book past reading is set aside as the bare file. Other windows notice that the file is another one (``Book``).
+    """
     try:
-        with closing(sqlite3.connect(path, timeout=10, isolation_level=None)) as db:
-            db.execute("BEGIN EXCLUSIVE")
-            db.execute("ROLLBACK")
-        vacuum_copy(path, kept)
+        with closing(sqlite3.connect(path, timeout=busy_s, isolation_level=None)) as db:
+            db.execute("BEGIN IMMEDIATE")
+            vacuum_copy(path, kept)
+            part.replace(path)
     except sqlite3.OperationalError as error:
         raise BookError(
             f"the book is in use: {error}", "close other windows and try again; nothing was changed"
         ) from error
     except sqlite3.DatabaseError:
         path.rename(kept)
+        part.replace(path)
+    path.with_name(path.name + "-journal").unlink(missing_ok=True)
+    sync_folder(path.parent)
 
 
 def doctor(path: Path) -> DoctorReport:

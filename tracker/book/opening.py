@@ -22,6 +22,15 @@ if TYPE_CHECKING:
 BUSY_MS = 10_000
 
 
+def _identity(path: Path) -> tuple[int, int] | None:
+    """Which file a path names now; None when it names none."""
+    try:
+        info = path.stat()
+    except OSError:
+        return None
+    return (info.st_dev, info.st_ino) if path.is_file() else None
+
+
 class Book:
     """An open book. Reading and writing belong to this room; others pass the Book to its operations.
 
@@ -37,6 +46,7 @@ class Book:
         self.notices = notices
         self.kept: dict[Hashable, object] = {}
         """Job specs already read, kept while this Book is open."""
+        self._file = _identity(path)
         self._lock = threading.Lock()
         self._opened: Engine | None = None
         self._watch: sqlite3.Connection | None = None
@@ -83,8 +93,15 @@ class Book:
             session.commit()
 
     def _still_there(self) -> None:
-        if not self.path.is_file():
+        """Raise BookError when the file is gone; open it afresh when it was replaced (a restored copy)."""
+        now = _identity(self.path)
+        if now is None:
             raise BookError(f"the book is gone: {self.path}", "put the file back; what you typed here is kept")
+        if now != self._file:
+            self.close()
+            self.kept.clear()
+            _settle(self.path, self.view_only)
+            self._file = now
 
     def stamp(self) -> int:
         """A number that changes whenever any other connection has written to the book.
@@ -116,8 +133,8 @@ class Book:
 def open_book(path: Path, *, create: bool = True, busy_ms: int = BUSY_MS) -> Book:
     """Open the book at ``path``, making it when it is missing and ``create`` is set.
 
-    ``busy_ms`` is how long a write waits for another program's lock. An older file is copied, then brought up to date. A newer, foreign, empty or damaged file is refused untouched. Raises
-    BookError with what is safe and what to do.
+    ``busy_ms`` is how long a write waits for another program's lock. An older file is copied, then brought up to date. A
+    newer, foreign, empty or damaged file is refused untouched. Raises BookError with what is safe and what to do.
     """
     real = _resolve(path)
     if not real.exists():
@@ -125,6 +142,8 @@ def open_book(path: Path, *, create: bool = True, busy_ms: int = BUSY_MS) -> Boo
             raise BookError(
                 f"there is no book at {real}", "take a job with `deckjobs take FILE`, or name another --book"
             )
+        if not real.parent.is_dir():
+            raise BookError(f"the folder {real.parent} does not exist", "make it first, or name another --book")
         _make(real)
     _refuse_oddities(real)
     notices = _permission_notices(real) + _network_notices(real)

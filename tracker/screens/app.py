@@ -119,7 +119,9 @@ class DeckApp(Desk):
 
     def draft_names(self) -> str:
         """The readings that are typed and not saved, in words."""
-        return ", ".join(f"{clean(check)} of {clean(code)}" for (code, check) in self.drafts if self.has_draft(code, check))
+        return ", ".join(
+            f"{clean(check)} of {clean(code)}" for (code, check) in self.drafts if self.has_draft(code, check)
+        )
 
     def look(self) -> None:
         """Look whether anybody wrote to the book."""
