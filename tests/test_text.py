@@ -117,6 +117,8 @@ def test_accepted_text_is_accepted_again_unchanged(text: str) -> None:
         ("SQUARE", ["square"], " (did you mean square?)"),
         ("fern court", ["Fern Court"], " (did you mean Fern Court?)"),
         ("B8", ["B7"], " (did you mean B7?)"),
+        ("squar", ["square", "layout-square"], " (did you mean square?)"),
+        ("squar", ["square.low", "square.high"], ""),
         ("zzz", ["layout", "level"], ""),
         ("", ["layout"], ""),
         ("layout", [], ""),

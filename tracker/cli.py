@@ -29,6 +29,7 @@ GROUPS: tuple[tuple[str, tuple[tuple[str, str, str], ...]], ...] = (
         ("take", "jobs", "take job files (TOML) into the book"),
         ("jobs", "jobs", "every open job: phase, what holds it, next delivery, money"),
         ("show", "jobs", "one job: phases, checks, readings, holds"),
+        ("draw", "drawing", "the platforms of a job or a job file, drawn to scale"),
         ("report", "sheet", "the day sheet"),
     )),
     ("work", (
@@ -42,6 +43,7 @@ GROUPS: tuple[tuple[str, tuple[tuple[str, str, str], ...]], ...] = (
     )),
     ("material", (
         ("takeoff", "material", "the material list of a job or a job file, with its working"),
+        ("prices", "prices", "the price book: show it, take a list (CSV), write one"),
         ("buy", "material", "what is left to buy, by the day it is needed"),
         ("order", "material", "record an order"),
         ("receive", "material", "record pieces received"),

@@ -62,9 +62,12 @@ def accept(text: str, what: str, *, limit: int = NAME_LIMIT, empty: bool = False
 def near(word: str, known: Collection[str]) -> str:
     """Return `` (did you mean X?)`` for the closest of ``known``, or an empty string.
 
-    A word that is a piece of several known ones could mean any of them: then nothing is suggested.
+    A word that is a piece of several known ones could mean any of them: then only one that begins with it is
+    suggested, and nothing when several do.
     """
     within = [k for k in known if len(word) > 2 and word.lower() in k.lower()]
+    if len(begun := [k for k in within if k.lower().startswith(word.lower())]) == 1:
+        within = begun
     if within:
         return f" (did you mean {within[0]}?)" if len(within) == 1 else ""
     cutoff = 0.5 if len(word) <= 3 else 0.6  # one wrong character in a short code still finds it

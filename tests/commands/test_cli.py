@@ -14,6 +14,7 @@ import pytest
 from tests.commands.conftest import NOW, Deck, job_text
 from tracker import __version__
 from tracker.cli import COMMANDS, find_command, help_text, main
+from tracker.commands.figure import FIGURES
 from tracker.errors import BookError, ConflictError, InputError, RefusedError, TrackerError
 
 ROOT = Path(__file__).parents[2]
@@ -77,6 +78,29 @@ def test_the_documents_mention_every_command() -> None:
     assert not missing
 
 
+def test_the_job_file_of_the_readme_is_taken_as_it_stands(deck: Deck, tmp_path: Path) -> None:
+    readme = (ROOT / "README.md").read_text("utf-8")
+    text = readme.partition("<!-- job -->\n```toml\n")[2].partition("```")[0]
+    file = tmp_path / "willow.toml"
+    file.write_text(text, "utf-8")
+    result = deck("take", str(file))
+    assert (result.code, result.err) == (0, "") and "26-031" in result.out and "note:" not in result.out
+
+
+def test_no_example_loses_its_foot_marks_in_a_shell(deck: Deck) -> None:
+    """What a person copies out of the help or the README must reach the program as it is printed."""
+    readme = (ROOT / "README.md").read_text("utf-8")
+    examples = re.findall(r"`(deckjobs [^`]*)`", readme)
+    for word in COMMANDS:
+        examples += re.findall(r"example: (.*)", deck(word, "--help").out)
+    for name in FIGURES:
+        examples += re.findall(r"example: (.*)", deck("figure", name, "--help").out)
+    assert len(examples) > len(COMMANDS)
+    for example in examples:
+        bare = re.sub(r'"(\\.|[^"\\])*"', "", example)
+        assert not re.search("[0-9]['\"]", bare), example
+
+
 def test_nothing_asked_and_no_book_is_the_short_help(deck: Deck) -> None:
     result = deck()
     assert (result.code, result.err) == (0, "") and "start here:  deckjobs demo" in result.out
@@ -97,7 +121,7 @@ def test_nothing_asked_with_a_book_but_no_terminal_is_a_usage_error(deck: Deck) 
         (("jobs", "--jsn"), "unknown option --jsn (did you mean --json?)"),
         (("--bok", "x", "jobs"), "unknown option --bok (did you mean --book?)"),
         (("jobs", "extra"), "'extra' is one argument too many"),
-        (("show",), "required: JOB"),
+        (("show",), "JOB is missing"),
         (("hold", "101", "--reason"), "--reason: expected one argument"),
         (("waive", "101", "level", "--reason", "-wet"), "joined with =, like --reason=-wet"),
         (("--book",), "--book: expected one argument"),

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 import pytest
 
-from tests.commands.conftest import Deck
+from tests.commands.conftest import Deck, job_text
 from tracker.commands.figure import FIGURES
 
 SPAN = ("figure", "span", "--species", "southern pine", "--grade", "2")
@@ -39,6 +40,23 @@ ASKED: tuple[tuple[tuple[str, ...], set[str]], ...] = (
     (("figure", "ledger", "--joist-span", "12'", "--fastener", "lag"), {"spacing_in", "load_per_fastener_lb"}),
     (("figure", "stairs", "--rise", "40"), {"risers", "riser_in", "treads", "run_in"}),
     (("figure", "guard", "--height", "36"), {"required", "height_in", "opening_in"}),
+    (
+        ("figure", "guard", "--height", "36", "--length", "16'"),
+        {"required", "height_in", "opening_in", "posts", "post_spacing_in", "balusters", "gap_in"},
+    ),
+    (("figure", "fasteners", "--boards", "10", "--joists", "13"), {"screws", "clips", "clip_screws"}),
+    (
+        ("figure", "post", "--size", "6x6", "--beam-span", "8'", "--joist-span", "12'", "--height", "5'"),
+        {"allowed_height_in", "ok"},
+    ),
+    (
+        ("figure", "lumber", "--size", "2x8", "--length", "12'", "--use", "UC3B", "--clearance", "5"),
+        {"thickness_in", "depth_in", "board_feet", "weight_lb", "total_lb", "use_ok"},
+    ),
+    (
+        ("figure", "permit", "--area", "180", "--height", "28"),
+        {"area", "height", "attached", "exit_door", "any", "ask"},
+    ),
 )
 
 
@@ -120,7 +138,17 @@ def test_level_takes_positions_and_signs(deck: Deck) -> None:
         (("stairs",), "--rise"),
         (("fasteners", "--size", "2x8", "--joints", "٤"), "--joints: "),
         (("footing", "--area", "lots", "--soil", "1500"), "--area: 'lots' is not a number"),
-        (("span", "--member", "rafter"), "required"),
+        (("span", "--member", "rafter"), "missing: --size"),
+        (("fasteners", "--boards", "10"), "--boards goes with --joists"),
+        (("fasteners", "--size", "2x8", "--joists", "10"), "--joists goes with --boards"),
+        (("guard", "--height", "36", "--post", "3-1/2"), "go with --length"),
+        (("lumber", "--size", "2x8", "--length", "12'", "--use", "UC3B"), "go together"),
+        (("lumber", "--size", "2x8", "--length", "12'", "--pieces", "0"), "no such lift"),
+        (("permit", "--area", "180"), "area and height are needed"),
+        (("permit", "--area", "0", "--height", "28"), "no area"),
+        (("permit", "--file", "job.toml", "--area", "180"), "--file brings"),
+        (("permit", "--file", "nowhere.toml"), "is not there"),
+        (("gap", "--width", "5-1/2", "--species", "cedar", "--now", "19", "--service", "moist"), "--service: "),
         (("stair", "--rise", "40"), "did you mean stairs?"),
         (("stairs", "--rize", "40"), "did you mean --rise?"),
     ],
@@ -147,3 +175,36 @@ def test_a_racked_frame_is_pushed_half_way(deck: Deck) -> None:
     assert found["difference_in"] == pytest.approx(0.5)
     assert found["push_in"] == pytest.approx(expected, abs=0.05)
     assert found["diagonal_in"] == pytest.approx(math.hypot(195, 144), abs=0.1)
+
+
+def test_a_permit_figure_asks_and_never_permits(deck: Deck, tmp_path: Path) -> None:
+    # IRC R105.2 as a town prints it: 200 ft2, 30 in, not attached, not at the exit door; all four together.
+    def met(*more: str) -> object:
+        return deck("figure", "permit", *more, "--json").json["answer"]["any"]
+
+    small = ("--area", "200", "--height", "30")
+    assert met(*small) is None
+    assert met(*small, "--no-exit-door") is False
+    assert met(*small, "--exit-door") is True
+    assert met(*small, "--no-exit-door", "--attached") is True
+    assert met("--area", "200", "--height", "30-1/16", "--no-exit-door") is True
+    assert met("--area", "201", "--height", "30", "--no-exit-door") is True
+    text = deck("figure", "permit", *small, "--no-exit-door").out
+    assert text.startswith("ask the office") and "not a permission" in deck("figure", "permit", *small, "--why").out
+    (tmp_path / "job.toml").write_text(job_text(), encoding="utf-8")
+    asked = deck("figure", "permit", "--file", str(tmp_path / "job.toml"), "--json").json
+    # 11 ft by 13 ft, 12 in high, free-standing.
+    assert asked["inputs"]["area_ft2"] == 143 and asked["inputs"]["height_in"] == 12
+
+
+def test_a_gap_takes_a_climate_by_name(deck: Deck) -> None:
+    words = ("figure", "gap", "--width", "5-1/2", "--species", "southern pine", "--now", "19", "--json", "--service")
+    # Common practice: sheltered wood in a temperate climate stands at about 12 %.
+    assert deck(*words, "temperate").json["answer"] == deck(*words, "12").json["answer"]
+
+
+def test_small_sizes_are_said_in_inches(deck: Deck) -> None:
+    assert "no 4 in ball" in deck("figure", "guard", "--height", "36").out
+    assert "36 in high" in deck("figure", "guard", "--height", "36").out
+    assert "14 in round" in deck("figure", "footing", "--area", "20", "--soil", "1500").out
+    assert "15 in on centre" in deck("figure", "ledger", "--joist-span", "12'", "--fastener", "lag").out

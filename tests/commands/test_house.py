@@ -52,8 +52,8 @@ def test_a_house_rule_keeps_the_default_in_sight_and_can_be_put_back(deck: Deck)
     rule = deck("rules", "--json").json["rules"]["level"]
     # 3/16 in = 4.7625 mm
     assert rule["figure"] == {"text": '3/16"', "mm": 4.7625} and rule["source"] == "house rule"
-    row = next(line for line in deck("rules").out.splitlines() if line.startswith("level "))
-    assert "3/16 in" in row and "house rule; instead" in row
+    text = " ".join(deck("rules").out.split())
+    assert "level 3/16 in highest minus lowest" in text and "(house rule; instead of 1/4 in (common" in text
     assert deck("rules", "--set", "level=").code == 0
     assert deck("rules", "--json").json["rules"]["level"]["figure"]["text"] == '1/4"'
     metric = deck("rules", "--metric", "--set", "level=5", "--json").json["rules"]["level"]["figure"]

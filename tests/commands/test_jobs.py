@@ -127,6 +127,25 @@ def test_every_sample_job_is_taken_shown_and_listed(deck: Deck, file: Path) -> N
     assert code in deck("jobs").out
 
 
+def test_show_lists_what_to_ask_the_local_office_until_the_layout_is_signed_off(deck: Deck) -> None:
+    deck.take()
+    page = " ".join(deck("show", "101").out.split())
+    # IRC R105.2 as a town prints it: 200 ft2, 30 in, attached, exit door; never put as a permission.
+    for part in (
+        "ASK THE LOCAL OFFICE",
+        "143 ft2",
+        "(usual limit 200 ft2)",
+        "usual limit 30 in",
+        "exit door",
+        "not a permission",
+    ):
+        assert part in page
+    assert "12 in high" in page
+    (half,) = (file for file in SAMPLES if file.stem.startswith("26-014"))
+    assert deck("take", str(half)).code == 0
+    assert "ASK THE LOCAL OFFICE" not in deck("show", "26-014").out
+
+
 def test_reading_before_there_is_a_book_says_how_to_start_one(deck: Deck) -> None:
     for words in (["jobs"], ["show", "101"], ["report"], ["buy"], ["signoff", "101"], ["doctor"]):
         result = deck(*words)

@@ -15,9 +15,11 @@ from tracker.book.jobs import take_job
 from tracker.book.opening import Book, open_book
 from tracker.book.sheet import day_sheet
 from tracker.book.views import DaySheet
-from tracker.reports.daysheet import needs_owner, plain, render
+from tracker.reports.daysheet import needs_owner, page, plain, render
 from tracker.reports.jsonable import sheet_json
 from tracker.reports.page import Printed, Tone, cells
+from tracker.reports.page import plain as plain_page
+from tracker.reports.words import result_of
 from tracker.trade.jobfile import parse_job_bytes
 
 SAMPLES = Path(__file__).parents[2] / "sample_jobs"
@@ -49,12 +51,33 @@ def test_what_needs_the_owner_stands_first_and_worst_first(sheet: DaySheet) -> N
     text = plain(sheet)
     assert text.index("NEEDS YOU") < text.index("ALL JOBS") < text.index("TO BUY, ALL JOBS")
     urgent = needs_owner(sheet)
-    tones = [tone for _, _, tone in urgent]
-    assert tones == sorted(tones, key=lambda tone: tone is not Tone.BAD)
+    jobs = list(dict.fromkeys(code for code, _, _ in urgent))
+    # Everything of one job stands together, its failures first, and the jobs with a failure stand first.
+    assert [code for code, _, _ in urgent] == [code for job in jobs for code, _, _ in urgent if code == job]
     failed = [(job.line.code, check.key) for job in sheet.jobs for check in job.failed]
-    assert failed
-    for number, (code, key) in enumerate(failed):
-        assert urgent[number][0] == code and urgent[number][1].startswith(f"FAIL {key}: ")
+    assert failed and jobs[: len({code for code, _ in failed})] == list(dict.fromkeys(code for code, _ in failed))
+    for code in jobs:
+        tones = [tone for job, _, tone in urgent if job == code]
+        assert tones == sorted(tones, key=lambda tone: tone is not Tone.BAD)
+    for code, key in failed:
+        assert any(job == code and text.startswith(f"FAIL {key}: ") for job, text, _ in urgent)
+
+
+def test_a_failure_is_told_once_its_move_as_an_instruction(sheet: DaySheet) -> None:
+    code, text = next((code, text) for code, text, _ in needs_owner(sheet) if text.startswith("FAIL square"))
+    # The diagonals of that job were read 18' 7-1/2" and 18' 7": 1/2 in apart.
+    assert code == "26-014" and text.startswith("FAIL square: 1/2 in between the diagonals; push the back edge ")
+    assert text.count("push the back edge") == 1
+    job = next(job for job in sheet.jobs if job.line.code == code)
+    part = plain(sheet).partition(f"{job.line.code}  {job.line.title}")[2].partition("\n\n")[0]
+    assert part.count("push the back edge") == 1 and "deckjobs check 26-014 square" in part
+
+
+def test_a_day_or_two_late_is_no_need_and_a_week_is(sheet: DaySheet) -> None:
+    late = {job.line.code: job.line.days_late for job in sheet.jobs}
+    called = {code for code, text, _ in needs_owner(sheet) if "tell the client" in text}
+    assert any(0 < days <= 5 for days in late.values())
+    assert called == {code for code, days in late.items() if days > 5} and called
 
 
 def test_every_fact_of_the_sheet_is_on_the_page(sheet: DaySheet) -> None:
@@ -66,11 +89,13 @@ def test_every_fact_of_the_sheet_is_on_the_page(sheet: DaySheet) -> None:
     for job in sheet.jobs:
         assert there(f"{job.line.code} {job.line.title}")
         for check in job.failed:
-            assert there(check.headline)
+            assert there(result_of(check))
+            assert check.answer is not None and all(there(move) for move in check.answer.moves)
         for check in job.waived:
             assert there(f"waived by {check.waivers[-1].who}") and there(check.waivers[-1].reason)
+        failed = {check.key for check in job.failed}
         for blocker in job.holds:
-            assert there(blocker.why) and there(blocker.clears)
+            assert there(blocker.clears) and (blocker.check in failed or there(blocker.why))
         for title, who in job.signed_off_today:
             assert there(f"{title} by {who}")
         for title, _, _ in job.next_work:
@@ -105,6 +130,12 @@ def test_a_past_day_reads_as_it_was_known_then(book: Book) -> None:
     before = day_sheet(book, date(2026, 5, 11))
     assert "square" not in {check.key for job in before.jobs if job.line.code == "26-014" for check in job.failed}
     assert "Monday 11 May 2026" in plain(before)
+
+
+def test_a_day_to_come_says_that_it_is_one(sheet: DaySheet) -> None:
+    told = "still to come"
+    assert told in plain_page(page(sheet, date(2026, 5, 11)))
+    assert told not in plain_page(page(sheet, DAY)) and told not in plain(sheet)
 
 
 def test_the_screen_gets_the_same_page(sheet: DaySheet) -> None:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import asyncio
 import os
 import re
 import subprocess
 import sys
 import threading
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -17,6 +19,7 @@ from tests.screens.conftest import NOW, at_the_keys, put_job, to_phase
 from tracker.screens.app import DeckApp
 from tracker.screens.buy import BuyScreen
 from tracker.screens.sheet import SheetScreen
+from tracker.screens.table import Table
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
 
@@ -194,6 +197,31 @@ async def test_buying_puts_late_lines_first_and_orders(path: Path) -> None:
         await hands.press("escape", "o", until="How many to order")
         await hands.press("enter", until=lambda: first not in (screen.needs or ()))
         assert not any(need.item == first.item and need.job == first.job for need in screen.needs or ())
+
+
+async def test_one_item_of_two_phases_is_two_lines(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await hands.press("b", until="to buy")
+        screen = hands.app.screen
+        assert isinstance(screen, BuyScreen)
+        await hands.until(lambda: bool(screen.needs))
+        first = (screen.needs or ())[0]
+        screen.needs = (first, replace(first, phase="guards"))
+        screen.redraw()
+        await hands.until("2 lines to buy")
+        assert screen.query_one(Table).row_count == 2
+
+
+async def test_reading_again_while_the_book_is_asked_is_harmless(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await hands.press("d", until="NEEDS YOU")
+        screen = hands.app.screen
+        assert isinstance(screen, SheetScreen)
+        for _ in range(5):
+            screen.action_before()
+            await asyncio.sleep(0.002)
+        await hands.until("Day sheet  Thursday 7 May 2026")
+        assert hands.app.is_running and hands.app.return_code is None
 
 
 async def test_a_fault_of_ours_ends_with_one_plain_line_and_no_values(

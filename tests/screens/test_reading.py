@@ -49,8 +49,8 @@ async def test_square_fails_with_the_push_then_passes(path: Path) -> None:
     async with at_the_keys(path) as hands:
         await open_check(hands, "Frame", "square")
         await enter(hands, RACKED)
-        await hands.until("FAILED")
-        assert "1/2 in between the diagonals" in hands.shown
+        await hands.until("1/2 in between the diagonals")
+        assert "FAILED" in hands.shown
         assert "5/16 in" in hands.shown
         assert "= 14' 11-3/4\"" in hands.shown
         await hands.press("ctrl+s", until="failed")

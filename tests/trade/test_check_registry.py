@@ -19,7 +19,7 @@ from tracker.trade.checks.registry import BY_KEY, CHECKS, checks_for
 from tracker.trade.lengths import Unit
 from tracker.trade.phases import PHASES, phases_for
 from tracker.trade.readings import Form, Kind, Readings, parse_readings, parse_value
-from tracker.trade.spec import BoardKind, JobSpec, Platform
+from tracker.trade.spec import BoardKind, Finish, JobSpec, Platform
 
 DAY = date(2026, 5, 12)
 LOTS = (
@@ -40,7 +40,7 @@ def composite(platform: Platform) -> Platform:
 CASES = [
     case_of(job, platform)
     for unit in Unit
-    for job in (job_of(GROUND, RAISED, permit=True, unit=unit), job_of(composite(GROUND), unit=unit))
+    for job in (job_of(GROUND, RAISED, permit=True, finish=Finish.OIL, unit=unit), job_of(composite(GROUND), unit=unit))
     for platform in job.platforms
 ]
 PAIRS = [(check, case) for check in CHECKS for case in CASES if check.applies(case.job, case.platform)]

@@ -8,10 +8,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tracker.trade.courses import diagonal_courses, split, straight_courses
+from tracker.trade.courses import split
 from tracker.trade.framing import plan_frame, quantities, stock_lengths
 from tracker.trade.lengths import FOOT, INCH, MM, SIXTEENTH, Unit
 from tracker.trade.lumber import dressed
+from tracker.trade.outline import Clip, Corner, CutOut
 from tracker.trade.rules import Rules
 from tracker.trade.spec import (
     Attachment,
@@ -64,7 +65,7 @@ def test_uncut_joists_between_uncut_rims() -> None:
     assert plan.joist_nm == 144 * INCH
     assert plan.joists == 9
     assert [mark / INCH for mark in plan.marks_nm] == [0.75, 16, 32, 48, 64, 80, 96, 112, 119.25]
-    assert (plan.rims, plan.rim_nm) == (2, 120 * INCH)
+    assert (plan.rims, plan.rim_pieces) == (2, {120 * INCH: 2})
     assert [nm // FOOT for nm in plan.contacts_nm] == [0, 4, 8, 12]
     assert plan.blocks == 36
     assert plan.nailed_ends == 18
@@ -92,7 +93,7 @@ def raised(width: int, depth: int, at: int, posts: int, **changes: object) -> Pl
 
 def test_an_attached_deck_has_a_ledger_one_rim_hangers_and_posts() -> None:
     plan = plan_frame(raised(16 * FOOT, 12 * FOOT, 126 * INCH, 3), Rules(), SITE)
-    assert (plan.rims, plan.ledger_nm, plan.joists) == (1, 16 * FOOT, 13)
+    assert (plan.rims, plan.ledgers_nm, plan.joists) == (1, (16 * FOOT,), 13)
     assert (plan.hangers, plan.nailed_ends, plan.blocks) == (13, 13, 0)
     (beam,) = plan.beams
     # Board 1, joist 9-1/4, beam 11-1/4 in (PS 20 dry sizes, from memory: PS 20-20 Table 2) from 66 in leave 44-1/2 in.
@@ -174,9 +175,8 @@ def test_screws_agree_with_the_rule_of_thumb() -> None:
 
 def test_long_runs_are_joined_over_supports() -> None:
     plan = plan_frame(platform(45 * FOOT, 25 * FOOT), Rules(), SITE)
-    assert sum(plan.rim_parts_nm) == 45 * FOOT and max(plan.rim_parts_nm) <= 20 * FOOT
-    ends = [sum(plan.rim_parts_nm[: k + 1]) for k in range(len(plan.rim_parts_nm) - 1)]
-    assert set(ends) <= set(plan.marks_nm)
+    # Two rims, the joints on the layout joists at 20 and 40 ft.
+    assert {nm / FOOT: number for nm, number in plan.rim_pieces.items()} == {20: 4, 5: 2}
     assert plan.joist_parts_nm[0] in plan.contacts_nm and sum(plan.joist_parts_nm) == plan.joist_nm
     assert plan.courses.joints == 2 * plan.courses.count
 
@@ -193,33 +193,35 @@ def test_a_split_run_is_whole_and_no_part_is_too_long(length: int, longest: int,
     assert sum(parts) == length and all(0 < part <= longest for part in parts)
 
 
-@settings(max_examples=60, deadline=None)
-@given(st.integers(3 * 12, 40 * 12), st.integers(3 * 12, 40 * 12), st.integers(0, 8))
-def test_diagonal_boards_cover_the_rectangle(width_in: int, depth_in: int, gap: int) -> None:
-    boards = decking(45, gap * SIXTEENTH)
-    laid = diagonal_courses(width_in * INCH, depth_in * INCH, boards, 16 * INCH, 20 * FOOT)
-    covered = sum(nm * number for nm, number in laid.pieces.items()) * (boards.width_nm + gap * SIXTEENTH)
-    area = width_in * depth_in * INCH**2
-    # Each course is as long as its longer edge, so the two corners of a board over the frame are the only waste:
-    # a board's width squared for each course, and the last course may hang over.
-    assert area <= covered * (1 + 1e-9)
-    assert (
-        covered <= area + (laid.count + 2) * 4 * boards.width_nm**2 + 2 * boards.width_nm * (width_in + depth_in) * INCH
-    )
-    assert max(laid.pieces) <= 20 * FOOT
+def test_an_l_shape_has_shorter_joists_blocks_and_boards() -> None:
+    # 18 x 12 ft, 4 x 5 ft out of the front right: as worked for the frame, 13 joists of 141 in and 4 of 81 in.
+    notch = CutOut(Corner.FRONT_RIGHT, 4 * FOOT, 5 * FOOT)
+    plan = plan_frame(platform(18 * FOOT, 12 * FOOT, cuts=(notch,)), Rules(), SITE)
+    assert {nm / INCH: number for nm, number in plan.joist_pieces.items()} == {141: 13, 81: 4}
+    assert {nm / FOOT: number for nm, number in plan.rim_pieces.items()} == {18: 1, 14: 1, 4: 1}
+    # A block every 5 ft or less: 4 under 141 in (12 lines, the doubled one counted once), 3 under 81 in (4 lines).
+    assert plan.blocks == 12 * 4 + 4 * 3
+    assert (plan.joists, plan.rims, plan.nailed_ends) == (17, 3, 34)
+    assert {nm / FOOT: number for nm, number in plan.courses.pieces.items()} == {18: 16, 14: 11}
 
 
-def test_diagonal_boards_of_a_square_worked_by_hand() -> None:
-    # A 55 x 55 in square of tight 5-1/2 in boards: its diagonal, 77.78 in, takes 15 courses (14.14, up); the middle one
-    # spans the other diagonal, 77.78 in, up to 1/16.
-    laid = diagonal_courses(55 * INCH, 55 * INCH, decking(45), 12 * INCH, 20 * FOOT)
-    assert laid.count == 15
-    assert max(laid.pieces) / INCH == pytest.approx(77.78, abs=1 / 16)
+def test_an_attached_deck_round_a_corner_of_the_house_has_two_ledgers() -> None:
+    bay = CutOut(Corner.BACK_LEFT, 4 * FOOT, 2 * FOOT)
+    plan = plan_frame(raised(16 * FOOT, 12 * FOOT, 126 * INCH, 3, cuts=(bay,)), Rules(), SITE)
+    assert sorted(nm / FOOT for nm in plan.ledgers_nm) == [4, 12]
+    # Every joist hangs on one of them: 13 layout joists and the pair beside the cut-out.
+    assert plan.hangers == plan.joists == plan.nailed_ends == 15
 
 
-def test_joints_of_neighbouring_courses_do_not_line_up() -> None:
-    lines = [k * FOOT for k in range(31)]
-    laid = straight_courses(10 * 11 * INCH // 2, 30 * FOOT, decking(), lines, 20 * FOOT)
-    assert laid.count == 10 and laid.joints == 10
-    assert dict(laid.pieces) == {20 * FOOT: 10, 10 * FOOT: 10}
-    assert laid.crossings == 10 * 31 + 10
+def test_a_beam_under_a_clipped_corner_ends_with_the_platform() -> None:
+    corner = Clip(Corner.FRONT_LEFT, 3 * FOOT)
+    (beam,) = plan_frame(raised(16 * FOOT, 12 * FOOT, 126 * INCH, 3, cuts=(corner,)), Rules(), SITE).beams
+    # The slope starts at 108 in: at 126 in the platform begins 18 in from the left.
+    assert (beam.start_nm / INCH, beam.length_nm / INCH) == (18, 174)
+
+
+def test_board_joints_double_the_joists_under_them() -> None:
+    plan = plan_frame(platform(30 * FOOT, 10 * FOOT), Rules(), SITE)
+    # 30 ft of 20 ft stock: one joint a course, on one of two joists.
+    assert plan.joists == len(plan.marks_nm) + 2
+    assert plan.courses.joints == plan.courses.count

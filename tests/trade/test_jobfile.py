@@ -17,6 +17,7 @@ from tracker.errors import InputError, InputErrors
 from tracker.trade.jobfile import Doing, JobFile, parse_job_bytes, parse_job_file, parse_job_table, parse_rules_bytes
 from tracker.trade.jobfile.lines import key_lines
 from tracker.trade.lengths import FOOT, INCH, MM, Unit
+from tracker.trade.outline import Clip, Corner, CutOut
 from tracker.trade.rules import Rules
 from tracker.trade.spec import Attachment, BoardKind, Finish, GapIntent, Support
 
@@ -939,3 +940,62 @@ def test_a_house_rules_file_is_read_by_the_same_rules() -> None:
     assert caught.value.problems[1] == (
         "house.toml:3: phase: no such key (did you mean phases?); known here are phases, rules and unit"
     )
+
+
+def test_corners_are_cut_out_or_clipped_and_boards_get_a_border() -> None:
+    cuts = '[[platform.cut]]\ncorner = "front right"\nwidth = "4\'"\ndepth = 60\n\n[[platform.cut]]\ncorner = "Back Left"\nleg = "2\' 6"\n'
+    text = GOOD.replace(
+        'gap = "3/16 in"\nuse = "UC4A"', f'gap = "3/16 in"\nuse = "UC4A"\nborder = true\noverhang = 1\n\n{cuts}', 1
+    )
+    lower, upper = read(text).spec.platforms
+    assert lower.cuts == (
+        CutOut(Corner.FRONT_RIGHT, 4 * FOOT, 5 * FOOT), Clip(Corner.BACK_LEFT, 30 * INCH),
+    )  # fmt: skip
+    assert (lower.decking.border, lower.decking.overhang_nm) == (True, INCH)
+    assert (upper.cuts, upper.decking.border, upper.decking.overhang_nm) == ((), False, 0)
+    # 14 x 12-1/4 ft less 4 x 5 ft and half of 2-1/2 ft squared.
+    assert lower.area_ft2 == 14 * 12.25 - 20 - 3.125
+
+
+CUT = "[[platform.cut]]\ncorner = {corner}\n{sizes}\n"
+
+
+@pytest.mark.parametrize(
+    ("corner", "sizes", "after", "fault"),
+    [
+        ('"front right"', 'width = "14\'"\ndepth = "5\'"', "lower",
+         "platform[1].cut: the front right corner: a cut-out of 14' does not fit a platform 14' wide; 13' is the most"),
+        ('"front"', 'leg = "2\'"', "lower",
+         "platform[1].cut[1].corner: 'front' is not one of the choices; choose back left, front"
+         " left, front right or back right"),
+        ('"front left"', 'leg = "2\'"\nwidth = "2\'"', "lower",
+         "platform[1].cut[1].leg: a clipped corner has one leg; leave out width and depth, or leave out leg to cut it"
+         " square"),
+        ('"front left"', 'leg = "6 in"', "lower", "platform[1].cut[1].leg: 6\" is out of range; it may be 1' to 60'"),
+        ('"front left"', 'width = "4\'"', "lower", "platform[1].cut[1].depth: missing; write depth = \"5'\""),
+        ('"front left"', 'leg = "2\'"', "upper",
+         "platform[2].cut: a frame of uncut boards has square corners; write its size instead of uncut"),
+    ],
+)  # fmt: skip
+def test_a_cut_that_cannot_be_framed_is_told(corner: str, sizes: str, after: str, fault: str) -> None:
+    block = CUT.format(corner=corner, sizes=sizes)
+    mark = '[[platform]]\nname = "upper"' if after == "lower" else '[[lot]]\ncode = "L1"'
+    assert mark in GOOD
+    (found,) = problems(GOOD.replace(mark, f"{block}\n{mark}"))
+    assert fault in found
+
+
+def test_joists_beside_a_cut_out_need_two_supports() -> None:
+    footed = GOOD.replace('support = "blocks"', 'support = "footings"\nattachment = "attached"').replace(
+        'height = "11 in"', 'height = "5\'"'
+    )
+    beam = '[[platform.beam]]\nplies = 2\nsize = "2x10"\nat = "10\'"\nposts = 3\npost = "6x6"\n\n'
+    cut = CUT.format(corner='"front right"', sizes='width = "4\'"\ndepth = "5\'"')
+    mark = '[[platform]]\nname = "upper"'
+    (found,) = problems(footed.replace(mark, f"{beam}{cut}\n{mark}"))
+    # 12 ft 3 in deep less 5 ft: those joists run 7 ft 3 in from the back.
+    assert "the joists beside the front right cut-out need two supports" in found
+    assert 'they run from 0" to 7\' 3" from the back edge' in found
+    under = beam.replace("10'", "6'")
+    (lower, _) = read(footed.replace(mark, f"{beam}{under}{cut}\n{mark}")).spec.platforms
+    assert [b.at_nm / FOOT for b in lower.beams] == [6, 10]

@@ -194,7 +194,7 @@ def test_a_phase_may_be_left_out_given_other_hours_or_freed_of_checks() -> None:
     by_key = {phase.key: phase for phase in changed}
     assert "first-call" not in by_key and changed[0].after == ()
     assert (by_key["frame"].effort.fixed, by_key["frame"].effort.rate) == (9.5, 0.0)
-    assert by_key["frame"].checks == ("joist-spacing", "fasteners", "square", "level")
+    assert by_key["frame"].checks == ("joist-spacing", "span", "fasteners", "square", "level")
     assert by_key["boards"].checks == BY_KEY["boards"].checks
 
 

@@ -8,6 +8,7 @@ import pytest
 
 from tests.trade.test_framing import SITE, UNCUT, decking, job, joists, platform, raised
 from tracker.trade.lengths import FOOT, INCH, MM, Unit
+from tracker.trade.outline import Clip, Corner, CutOut
 from tracker.trade.phases import BY_KEY, phases_for
 from tracker.trade.rules import Rules
 from tracker.trade.spec import BoardKind, Finish, Guard, JobSpec, Stairs, Support
@@ -134,3 +135,41 @@ def test_a_ledger_past_the_table_says_who_must_size_it() -> None:
     long = raised(16 * FOOT, 20 * FOOT, 19 * FOOT, 3)
     (line,) = [line for line in take_off(job(long)) if line.item == "lag screw 1/2"]
     assert "past the end of the table: a licensed professional must size it" in line.working[0]
+
+
+def test_an_l_shape_lists_what_each_rim_and_joist_is_cut_to() -> None:
+    notch, corner = CutOut(Corner.FRONT_RIGHT, 4 * FOOT, 5 * FOOT), Clip(Corner.BACK_LEFT, 3 * FOOT)
+    spec = job(platform(18 * FOOT, 12 * FOOT, cuts=(notch, corner)))
+    rims = only(spec, "rims 2x8")
+    assert rims.quantity == 4
+    assert rims.working == (
+        """angled rim: 4' 2-15/16", cut 22.5 degrees off square at both ends, between long points""",
+        "rim: 14'",
+        "rim inside the cut-out: 4'",
+        "rim: 15', cut 22.5 degrees off square at one end, between long points",
+    )
+    frame = only(spec, "joists 2x8")
+    assert "doubled in 1 place: side of the cut-out" in frame.working
+    assert frame.quantity == 17 and any("17 joists, 5 lengths" in text for text in frame.working)
+    # 18 x 12 ft - 20 - 4.5 ft2, 6 in wider all round: 19 x 13 - 24.5 = 222.5 ft2 of 6 in, x 1.2 = 133.5 ft3 = 4.94 yd3.
+    gravel = only(spec, "crushed stone, 3/4 in")
+    assert gravel.quantity == 5 and "less the cut corners" in gravel.working[0]
+
+
+def test_a_long_deck_doubles_the_joists_under_its_board_joints() -> None:
+    spec = job(platform(30 * FOOT, 10 * FOOT))
+    assert "doubled in 2 places: board joints" in only(spec, "joists 2x8").working
+    boards = only(spec, "deck boards 5/4x6")
+    assert any("22 joints over doubled joists" in text for text in boards.working)
+    # Each rim is 20 ft and 10 ft.
+    assert only(spec, "rims 2x8").working[1] == "longer than the stock: pieces of 20' + 10', joined over a joist end"
+
+
+def test_a_border_is_counted_with_its_boards() -> None:
+    deck = platform(10 * FOOT, 12 * FOOT, decking=replace(decking(), border=True, overhang_nm=INCH))
+    boards = only(job(deck), "deck boards 5/4x6")
+    # 122 x 146 in of boards: 2 of each round the edge, 111 in inside; 135 / 5-1/2 = 24.5, up to 25.
+    assert {(p.length_nm / INCH, p.quantity) for p in boards.pieces if p.what == "deck board"} == {
+        (122, 2), (146, 2), (111, 25),
+    }  # fmt: skip
+    assert "a mitred border all round: 4 sides" in boards.working

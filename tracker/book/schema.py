@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 import sqlite3
+import sys
 from contextlib import closing
 from dataclasses import dataclass
 from datetime import datetime
@@ -19,8 +20,8 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
 
 APPLICATION_ID = 0x44434B4A
-HEAD = "0002"
-KNOWN = ("0001", "0002")
+HEAD = "0003"
+KNOWN = ("0001", "0002", "0003")
 COPIES_KEPT = 10
 
 
@@ -75,7 +76,7 @@ def alembic_config(connection: Connection | None = None, folder: Path | None = N
     """An Alembic configuration on an open connection; no ini file is read and no logger is touched."""
     from alembic.config import Config
 
-    config = Config()
+    config = Config(stdout=sys.stdout)  # its own default is whatever standard output was when it was imported
     config.set_main_option("script_location", str(folder or migrations_dir()).replace("%", "%%"))
     config.set_main_option("path_separator", "newline")
     config.attributes["connection"] = connection

@@ -86,8 +86,8 @@ def worst_hold(state: JobState, needs: tuple[NeedView, ...], deliveries: tuple[D
         first = late[0]
         more = f" and {count(len(late) - 1, 'more item')}" if len(late) > 1 else ""
         return Blocker(
-            f"{first.title}{more}",
-            f"{count(first.to_buy, first.unit)} short for {state.phase_by_key[first.phase].title.lower()}",
+            f"short for {state.phase_by_key[first.phase].title.lower()}",
+            f"{count(first.to_buy, first.unit)} {first.title}{more}",
             f"deckjobs buy {state.facts.code}",
         )
     return None
@@ -107,7 +107,7 @@ def holds_of(state: JobState) -> tuple[Blocker, ...]:
                 b for b in state.signoff_blockers(phase.key) if state.check_states.get(b.check) is CheckState.FAILED
             ]
         elif word is PhaseState.HELD:
-            held += state.in_the_way(phase.key)
+            held += sorted(state.in_the_way(phase.key), key=lambda blocker: bool(blocker.check))
     loose = [
         blocker
         for check in state.checks

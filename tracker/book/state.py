@@ -211,7 +211,7 @@ class JobState:
                     why = f"was undone by a failing reading of {', '.join(undone)}"
                 found.append(
                     Blocker(
-                        f"hold point {earlier.hold}, {earlier.title}",
+                        f"{earlier.title} (hold point {earlier.hold})",
                         why,
                         f"deckjobs signoff {code} {earlier.key}",
                         earlier.key,

@@ -7,6 +7,8 @@ unquoted here because SQLModel reads them at run time.
 from sqlalchemy import CheckConstraint, Column, ForeignKey, Index, Integer, Text, UniqueConstraint
 from sqlmodel import Field, SQLModel
 
+from tracker.trade.money import LARGEST_CENTS
+
 SQLModel.metadata.naming_convention = {
     "ix": "ix_%(table_name)s_%(column_0_N_name)s",
     "uq": "uq_%(table_name)s_%(column_0_N_name)s",
@@ -129,6 +131,51 @@ class LotRow(SQLModel, table=True):
     supplier: str = Field(sa_column=_text())
     use_category: str = Field(sa_column=_text())
     dry: int = Field(default=0, sa_type=Integer)
+    rev: int = Field(default=1, sa_type=Integer)
+
+
+class SupplierRow(SQLModel, table=True):
+    """A supplier and its terms: working days to deliver, delivery charge, least order."""
+
+    __tablename__ = "supplier"
+    __table_args__ = (
+        UniqueConstraint("name"),
+        CheckConstraint("length(name) BETWEEN 1 AND 200", name="name_size"),
+        CheckConstraint("lead_days BETWEEN 0 AND 366", name="lead_days_range"),
+        CheckConstraint(f"delivery_cents BETWEEN 0 AND {LARGEST_CENTS}", name="delivery_range"),
+        CheckConstraint(f"minimum_cents BETWEEN 0 AND {LARGEST_CENTS}", name="minimum_range"),
+        CheckConstraint("rev >= 1", name="rev_counts"),
+        STRICT,
+    )
+    id: str = Field(sa_column=_text(primary_key=True))
+    name: str = Field(sa_column=_text())
+    lead_days: int = Field(default=0, sa_type=Integer)
+    delivery_cents: int = Field(default=0, sa_type=Integer)
+    minimum_cents: int = Field(default=0, sa_type=Integer)
+    rev: int = Field(default=1, sa_type=Integer)
+
+
+class PriceRow(SQLModel, table=True):
+    """A supplier's price of an item, for one use category and wood or (empty) any; ``seen`` is a day or empty."""
+
+    __tablename__ = "price"
+    __table_args__ = (
+        UniqueConstraint("supplier_id", "item", "use_category", "wood"),
+        CheckConstraint("length(item) BETWEEN 1 AND 80", name="item_size"),
+        CheckConstraint("price_e4 BETWEEN 1 AND 10000000000", name="price_range"),
+        CheckConstraint("pack BETWEEN 1 AND 100000", name="pack_range"),
+        CheckConstraint("seen = '' OR seen GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]'", name="seen_day"),
+        CheckConstraint("rev >= 1", name="rev_counts"),
+        STRICT,
+    )
+    id: str = Field(sa_column=_text(primary_key=True))
+    supplier_id: str = Field(sa_column=_text(ForeignKey("supplier.id", ondelete="RESTRICT")))
+    item: str = Field(sa_column=_text())
+    use_category: str = Field(sa_column=_text())
+    wood: str = Field(sa_column=_text())
+    price_e4: int = Field(sa_type=Integer)
+    pack: int = Field(default=1, sa_type=Integer)
+    seen: str = Field(sa_column=_text())
     rev: int = Field(default=1, sa_type=Integer)
 
 

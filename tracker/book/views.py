@@ -164,7 +164,7 @@ class NeedView:
     """One item of a job: what is needed, what is there, what is left to buy and by when.
 
     ``covered`` is used, on hand and on order together; ``supplier`` and ``price_e4`` come from the job's prices (None
-    when there is no price); ``late`` when the day it is needed has come.
+    when there is no price); ``late`` when it is needed by tomorrow.
     """
 
     job: str
@@ -266,8 +266,9 @@ class JobView:
 
     @property
     def current(self) -> PhaseView | None:
-        """The phase to show first: the first that is not signed off; None when all are."""
-        return next((p for p in self.phases if p.state is not PhaseState.SIGNED_OFF), None)
+        """The phase to show first: one under way or held, else the first that is not signed off; None when all are."""
+        open_ones = [p for p in self.phases if p.state is not PhaseState.SIGNED_OFF]
+        return next((p for p in open_ones if p.state is not PhaseState.AHEAD), next(iter(open_ones), None))
 
 
 @dataclass(frozen=True, slots=True)
@@ -328,6 +329,19 @@ class TakeResult:
     change: str
     details: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PricesTaken:
+    """What a price list did: how many of its prices were new, changed, there already; how many suppliers were new, and how
+    many of the others have other terms now.
+    """
+
+    new: int
+    changed: int
+    unchanged: int
+    suppliers_new: int
+    terms_changed: int
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,6 +19,7 @@ SAMPLE_TUESDAY = date(2026, 5, 12)
 """The day around which the sample jobs are written."""
 EVENING = time(17, 30)
 BANNER = "Sample jobs, all invented. This book is thrown away when you leave."
+PRICES = "prices.csv"
 _DAY = re.compile(r"(?<![0-9-])[0-9]{4}-[0-9]{2}-[0-9]{2}(?![0-9-])")
 
 
@@ -59,18 +60,22 @@ def weeks_to(day: date) -> timedelta:
 
 
 def fill(path: Path, session: Session, day: date) -> None:
-    """Make the demo's book at ``path`` with the sample jobs moved to the week of ``day``."""
+    """Make the demo's book at ``path`` with the sample prices and jobs moved to the week of ``day``."""
     import tomllib
 
     from tracker.book.hand import Hand
     from tracker.book.jobs import take_job
     from tracker.book.opening import open_book
+    from tracker.book.prices import take_prices
     from tracker.trade.jobfile import parse_job_table
 
     by = weeks_to(day)
     at = datetime.combine(day, EVENING).astimezone(UTC)
     book = open_book(path)
     try:
+        listed = shifted((sample_folder() / PRICES).read_text("utf-8"), by)
+        assert isinstance(listed, str)
+        take_prices(book, Hand("Demo", at, day, "demo"), listed.encode(), PRICES)
         for file in sorted(sample_folder().glob("*.toml")):
             table = shifted(tomllib.loads(file.read_text("utf-8")), by)
             assert isinstance(table, dict)

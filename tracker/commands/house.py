@@ -111,9 +111,15 @@ def rules(session: Session, args: Namespace) -> int:
     for rule in RULES:
         limit = found.limit(rule.key, unit)
         beside = f"; {limit.published}" if limit.published else ""
-        rows.append((rule.key, limit.text, limit.what, f"{limit.source}{beside}"))
+        rows.append((rule.key, limit.text, f"{limit.what} ({limit.source}{beside})"))
     tones = tuple(Tone.TITLE if rule.key in found.own else Tone.PLAIN for rule in RULES)
-    session.show((Grid(("rule", "figure", "of what", "source"), tuple(rows), frozenset({1}), tones=tones),))
+    session.show(
+        (
+            Grid(
+                ("rule", "figure", "of what, and where the figure comes from"), tuple(rows), frozenset({1}), tones=tones
+            ),
+        )
+    )
     return 0
 
 

@@ -53,7 +53,7 @@ def buy(session: Session, args: Namespace) -> int:
         return 0
     from tracker.reports.materialpages import buy_page
 
-    session.show(buy_page(found))
+    session.show(buy_page(found, session.today))
     return 0
 
 

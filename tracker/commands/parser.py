@@ -49,6 +49,8 @@ class Parser(argparse.ArgumentParser):
                 message = f"unknown option {word}{near(word, known)}"
             else:
                 message = f"{word!r} is one argument too many"
+        elif match := re.fullmatch(r"the following arguments are required: (.*)", message, re.DOTALL):
+            message = f"{match[1]} is missing" if "," not in match[1] else f"these are missing: {match[1]}"
         elif match := re.search(r"argument (.+?): expected one argument", message):
             option = match[1].split("/")[-1].split(" ")[0]
             hint = f"a value that begins with - is joined with =, like {option}=-wet; {hint}"

@@ -23,7 +23,7 @@ def report(session: Session, args: Namespace) -> int:
         return 0
     from tracker.reports.daysheet import page
 
-    session.show(page(sheet))
+    session.show(page(sheet, session.today))
     return 0
 
 

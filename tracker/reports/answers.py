@@ -4,23 +4,29 @@ from __future__ import annotations
 
 from tracker.book.views import CheckView
 from tracker.reports.page import BLANK, Grid, Line, Page, Tone
-from tracker.reports.words import CHECK_WORDS
+from tracker.reports.words import CHECK_WORDS, result, steps
 from tracker.trade.answer import Answer, Verdict
-from tracker.trade.readings import Field, Form
+from tracker.trade.readings import Field, Form, Kind
 
 _VERDICTS = {
     Verdict.PASSED: ("PASS", Tone.GOOD),
     Verdict.FAILED: ("FAIL", Tone.BAD),
     Verdict.INCOMPLETE: ("OPEN", Tone.CARE),
 }
+_KIND_WORDS = {
+    Kind.SIGNED: "length, + or -",
+    Kind.YESNO: "yes or no",
+    Kind.DATE: "day, like 2026-05-12",
+    Kind.COUNT: "whole number",
+}
 
 
 def answer_page(answer: Answer, *, name: str = "", why: bool = False) -> Page:
     """The result, the moves and the caution; with ``why`` the limits, the working and the source too."""
     word, tone = _VERDICTS[answer.verdict] if answer.verdict else ("", Tone.TITLE)
-    head = " ".join(text for text in (word, f"{name}:" if name else "", answer.headline) if text)
+    head = " ".join(text for text in (word, f"{name}:" if name else "", result(answer, name)) if text)
     out = [Line(head, tone)]
-    out += [Line(f"do: {move}", indent=2, hang=4) for move in answer.moves]
+    out += [Line(f"do: {move}", indent=2, hang=4) for move in steps(answer, name)]
     if why or answer.verdict is Verdict.FAILED:
         for limit in answer.limits:
             beside = f"; {limit.published}" if limit.published else ""
@@ -33,12 +39,12 @@ def answer_page(answer: Answer, *, name: str = "", why: bool = False) -> Page:
     return tuple(out)
 
 
-def _field_row(field: Field, name: str) -> tuple[str, str, str, str]:
-    kind = field.kind.value + (f" ({field.unit})" if field.unit else "")
+def _field_row(field: Field, name: str) -> tuple[str, str, str]:
+    kind = _KIND_WORDS.get(field.kind, field.kind.value) + (f" ({field.unit})" if field.unit else "")
     if field.choices:
-        kind = f"one of {', '.join(field.choices)}"
-    need = "" if field.required else "may be left out"
-    return name, f"{field.label}{f' - {field.help}' if field.help else ''}", kind, need
+        kind = ", ".join(field.choices[:-1]) + f" or {field.choices[-1]}"
+    kind += "" if field.required else "; may be left out"
+    return name, f"{field.label}{f': {field.help}' if field.help else ''}", kind
 
 
 def form_page(code: str, check: CheckView) -> Page:
@@ -55,7 +61,7 @@ def form_page(code: str, check: CheckView) -> Page:
         _field_row(column, form.row_word.upper() if one else f"{form.row_word.upper()}.{column.key}")
         for column in form.columns
     ]
-    out.append(Grid(("value", "what", "as", ""), tuple(rows), indent=2))
+    out.append(Grid(("value", "what", "as"), tuple(rows), indent=2))
     if form.columns:
         few = f"at least {form.least_rows} " if form.least_rows else ""
         names = ", ".join(form.rows) or ("name them as you like" if form.open_rows else "there are none yet")
@@ -69,16 +75,29 @@ def form_page(code: str, check: CheckView) -> Page:
 
 
 def example(form: Form) -> str:
-    """Values as a person would type them after the check's key, quoted for a shell; two rows of a table
-    stand for all.
+    """Values as a person would type them after the check's key, quoted for a shell; the fewest rows that a
+    table takes, but never more than four, stand for all.
     """
-    import shlex
-
-    words = [f"{field.key}={field.example}" for field in form.fields if field.example]
-    rows = form.rows[1:3] or form.rows or (("1", "2") if form.open_rows else ())
-    for row in rows if form.columns else ():
+    words = [f"{field.key}={_sample(field)}" for field in form.fields if field.example]
+    few = min(max(form.least_rows, 2), 4)
+    # The first and the last row are often ends, which read differently from the rest.
+    rows = form.rows[1 : few + 1] if len(form.rows) > few else form.rows
+    rows = rows or (tuple(str(n + 1) for n in range(few)) if form.open_rows else ())
+    for row in rows:
         for column in form.columns:
             if column.example:
                 name = row if len(form.columns) == 1 else f"{row}.{column.key}"
-                words.append(f"{name}={column.example}")
-    return " ".join(shlex.quote(word) for word in words)
+                words.append(f"{name}={_sample(column)}")
+    return " ".join(_quoted(word) for word in words)
+
+
+def _sample(field: Field) -> str:
+    # The inch mark at the end may be left out, and without it the value is easier to quote.
+    return field.example.removesuffix('"')
+
+
+def _quoted(word: str) -> str:
+    import shlex
+
+    plain = shlex.quote(word)
+    return plain if plain == word or any(char in word for char in '"$`\\!') else f'"{word}"'

@@ -6,12 +6,23 @@ Made from a ``DaySheet`` alone, so the same book and day always give the same pa
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 from typing import TYPE_CHECKING
 
 from tracker.book.views import DaySheet, JobSheet, NeedView
 from tracker.reports.page import BLANK, WIDTH, Grid, Line, Page, Printed, Tone
 from tracker.reports.page import plain as plain_page
-from tracker.reports.words import delivery_text, lateness, money_line, moves, need_text, pieces, span, where
+from tracker.reports.words import (
+    delivery_text,
+    due_words,
+    lateness,
+    money_line,
+    moves,
+    need_text,
+    result_of,
+    span,
+    where,
+)
 from tracker.text import count
 from tracker.trade.dates import format_day, format_long_day
 from tracker.trade.money import format_money
@@ -20,49 +31,60 @@ if TYPE_CHECKING:
     from rich.console import RenderableType
 
 
+A_WEEK = 5
+"""Working days behind before it is worth a call to the client."""
+
+
 def needs_owner(sheet: DaySheet) -> tuple[tuple[str, str, Tone], ...]:
-    """What cannot wait, worst first, as (job code, sentence, tone): failures, holds, then what is late to
-    buy or come.
+    """What cannot wait, as (job code, sentence, tone): job by job, the job with the worst first, and within
+    a job failures, holds, what is short or has not come, then a hand-over more than a week late.
     """
-    found: list[tuple[int, int, str, str, Tone]] = []
+    found: list[tuple[int, int, str, list[tuple[int, str, Tone]]]] = []
     for number, job in enumerate(sheet.jobs):
-        for rank, text, tone in _job_needs(job, sheet):
-            found.append((rank, number, job.line.code, text, tone))
+        needs = list(_job_needs(job, sheet))
+        if needs:
+            found.append((min(rank for rank, _, _ in needs), number, job.line.code, needs))
     found.sort(key=lambda item: item[:2])
-    return tuple((code, text, tone) for _, _, code, text, tone in found)
+    return tuple((code, text, tone) for _, _, code, needs in found for _, text, tone in needs)
 
 
 def _job_needs(job: JobSheet, sheet: DaySheet) -> Iterator[tuple[int, str, Tone]]:
-    told = {check.key for check in job.failed}
     for check in job.failed:
         do = moves(check)
-        yield 0, f"FAIL {check.key}: {check.headline}{f'; {do}' if do else ''}", Tone.BAD
+        yield 0, f"FAIL {check.key}: {result_of(check)}{f'; {do}' if do else ''}", Tone.BAD
     for phase, keys in job.undone:
         yield 0, f"sign-off of {phase} undone by a later failing reading: {', '.join(keys)}", Tone.BAD
     for blocker in job.holds:
-        if blocker.check not in told:
-            yield 1, f"{blocker.what}: {blocker.why}; clear it with: {blocker.clears}", Tone.CARE
-    late = [need for need in job.to_buy if need.late]
-    if late:
-        more = f" and {count(len(late) - 1, 'more item')}" if len(late) > 1 else ""
-        yield 2, f"late to buy: {need_text(late[0])}{more}", Tone.CARE
+        if not blocker.check:  # a failed check is told above, and an open one is the crew's work
+            yield 1, f"{blocker.what}: {blocker.why}", Tone.CARE
+    short = [need for need in job.to_buy if need.late]
+    if short:
+        more = f" and {count(len(short) - 1, 'more item')}" if len(short) > 1 else ""
+        yield 2, f"short, {due_words(short[0], sheet.day)}: {need_text(short[0])}{more}", Tone.CARE
     for delivery in job.deliveries:
         if delivery.promised is not None and delivery.promised < sheet.day:
-            yield 2, f"overdue: {delivery_text(delivery)}", Tone.CARE
-    if job.line.days_late > 0:
-        yield 3, f"{lateness(job.line)}: hand-over now planned {format_day(job.line.planned_end)}", Tone.CARE
+            yield 2, f"not come: {delivery_text(delivery)}; call them for a day", Tone.CARE
+    if job.line.days_late > A_WEEK:
+        yield 3, f"{lateness(job.line)}, hand-over now {format_day(job.line.planned_end)}; tell the client", Tone.CARE
 
 
-def page(sheet: DaySheet) -> Page:
-    """The whole sheet as a page."""
+def page(sheet: DaySheet, today: date | None = None) -> Page:
+    """The whole sheet as a page; when its day is after ``today`` it says that it only shows how things stand."""
     held = sheet.totals.get("held", 0)
     out: list[Line | Grid] = [
         Line(f"{format_long_day(sheet.day)}   {count(len(sheet.jobs), 'open job')}, {held} held", Tone.TITLE),
-        BLANK,
     ]
+    if today is not None and sheet.day > today:
+        out.append(Line("This day is still to come: it is shown as things stand now.", Tone.CARE))
+    out.append(BLANK)
     urgent = needs_owner(sheet)
     out.append(Line("NEEDS YOU" if urgent else "NEEDS YOU   nothing: no check failed, no job held", Tone.TITLE))
-    rows = tuple((str(number), code, text) for number, (code, text, _) in enumerate(urgent, 1))
+    jobs = list(dict.fromkeys(code for code, _, _ in urgent))
+    heads = [urgent[k - 1][0] != code if k else True for k, (code, _, _) in enumerate(urgent)]
+    rows = tuple(
+        (str(jobs.index(code) + 1), code, text) if first else ("", "", text)
+        for first, (code, text, _) in zip(heads, urgent, strict=True)
+    )
     out.append(Grid((), rows, frozenset({0}), indent=1, tones=tuple(tone for _, _, tone in urgent)))
     for job in sheet.jobs:
         out += [BLANK, *_job(job, sheet)]
@@ -85,20 +107,25 @@ def _job(job: JobSheet, sheet: DaySheet) -> Iterator[Line | Grid]:
     rows += [("signed off", f"{title} by {who}", Tone.GOOD) for title, who in job.signed_off_today]
     rows += [("under way", title, Tone.PLAIN) for title in job.under_way]
     for check in job.failed:
-        rows.append(("FAIL", f"{check.key}: {check.headline}", Tone.BAD))
+        rows.append(("FAIL", f"{check.key}: {result_of(check)}", Tone.BAD))
         rows += [("do", moves(check), Tone.PLAIN)] if moves(check) else []
+        rows.append(("then", f"deckjobs check {line.code} {check.key}", Tone.PLAIN))
     for check in job.waived:
         waiver = check.waivers[-1] if check.waivers else None
         by = f"waived by {waiver.who} on {format_day(waiver.day)}: {waiver.reason}" if waiver else check.headline
-        found = f" ({check.answer.headline})" if check.answer else ""
+        found = f" ({result_of(check)})" if check.answer else ""
         rows.append(("waived", f"{check.key}{found}: {by}", Tone.CARE))
     rows += [("undone", f"{title}: {', '.join(keys)} failed after sign-off", Tone.BAD) for title, keys in job.undone]
-    rows += [("holds", f"{b.what}: {b.why}; clear it with: {b.clears}", Tone.CARE) for b in job.holds]
+    told = {check.key for check in job.failed}
+    rows += [
+        ("holds", f"{b.what}: {b.why}; clear it with: {b.clears}", Tone.CARE) for b in job.holds if b.check not in told
+    ]
     rows += [("next", f"{title}, {span(first, last)}", Tone.PLAIN) for title, first, last in job.next_work]
     rows += [("due", delivery_text(delivery), Tone.PLAIN) for delivery in job.deliveries]
-    rows += [("to buy", text, Tone.CARE if late else Tone.PLAIN) for text, late in _buying(job.to_buy)]
-    tomorrow = format_day(sheet.next_working_day)
-    rows += [("caution", f"{tomorrow}: {text}", Tone.CARE) for text in job.cautions_tomorrow]
+    rows += [("to buy", text, Tone.CARE if late else Tone.PLAIN) for text, late in _buying(job.to_buy, sheet.day)]
+    if job.cautions_tomorrow:
+        rows.append(("caution", f"for the work of {format_day(sheet.next_working_day)}:", Tone.CARE))
+    rows += [("caution", text, Tone.CARE) for text in job.cautions_tomorrow]
     rows += [("note", f"{note.who}: {note.text}", Tone.PLAIN) for note in job.notes_today]
     # A word stands once for the lines it heads.
     labels = ["" if k and rows[k - 1][0] == label else label for k, (label, _, _) in enumerate(rows)]
@@ -110,9 +137,9 @@ def _job(job: JobSheet, sheet: DaySheet) -> Iterator[Line | Grid]:
     )
 
 
-def _buying(needs: tuple[NeedView, ...]) -> Iterator[tuple[str, bool]]:
-    """What is left to buy, one line a phase and date: items, cost where it is known, whether the day has
-    come.
+def _buying(needs: tuple[NeedView, ...], day: date) -> Iterator[tuple[str, bool]]:
+    """What is left to buy, one line a phase and date: items, cost where it is known, whether they are needed
+    now.
     """
     groups: dict[tuple[object, str], list[NeedView]] = {}
     for need in sorted(needs, key=lambda n: (n.needed_on, n.phase, n.item)):
@@ -120,13 +147,12 @@ def _buying(needs: tuple[NeedView, ...]) -> Iterator[tuple[str, bool]]:
             groups.setdefault((need.needed_on, need.phase), []).append(need)
     for group in groups.values():
         first = group[0]
-        items = "; ".join(f"{pieces(n.to_buy, n.unit)} {n.title or n.item}" for n in group)
+        items = "; ".join(need_text(n) for n in group)
         known = [n.cost_cents for n in group if n.cost_cents is not None]
         unknown = len(group) - len(known)
         cost = f"; {format_money(sum(known))}" if known else ""
         cost += f"; no price for {count(unknown, 'item')}" if unknown else ""
-        late = any(n.late for n in group)
-        yield f"{'LATE, ' if late else ''}{first.phase} by {format_day(first.needed_on)}: {items}{cost}", late
+        yield f"for {first.phase}, {due_words(first, day)}: {items}{cost}", any(n.late for n in group)
 
 
 TOTAL_WORDS = {
@@ -165,9 +191,9 @@ def _totals(sheet: DaySheet) -> Iterator[Line | Grid]:
     )
 
 
-def render(sheet: DaySheet) -> RenderableType:
+def render(sheet: DaySheet, today: date | None = None) -> RenderableType:
     """The sheet for a terminal, laid out at whatever width it gets."""
-    return Printed(page(sheet))
+    return Printed(page(sheet, today))
 
 
 def plain(sheet: DaySheet, width: int = WIDTH) -> str:

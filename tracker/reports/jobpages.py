@@ -15,12 +15,14 @@ from tracker.reports.words import (
     money_line,
     moves,
     pieces,
+    result_of,
     span,
     where,
 )
 from tracker.text import count
 from tracker.trade.dates import format_day
-from tracker.trade.lengths import format_length, format_small
+from tracker.trade.lengths import format_length, format_small, format_trade
+from tracker.trade.permits import permit_answer
 
 
 def jobs_page(lines: Sequence[JobLine]) -> Page:
@@ -28,15 +30,16 @@ def jobs_page(lines: Sequence[JobLine]) -> Page:
     if not lines:
         return (Line("No open job. Take a job file in with: deckjobs take FILE"),)
     held = sum(1 for line in lines if line.hold)
-    out: list[Line | Grid] = [Line(f"{count(len(lines), 'open job')}, {held} with something in the way", Tone.TITLE)]
+    told = f"{held} with something in the way" if held else "nothing in the way"
+    out: list[Line | Grid] = [Line(f"{count(len(lines), 'open job')}, {told}", Tone.TITLE)]
     for line in lines:
         who = f"  ({line.client})" if line.client else ""
         out += [BLANK, Line(f"{line.code}  {line.title}{who}", Tone.TITLE)]
         facts = (where(line), lateness(line), f"hand-over {format_day(line.planned_end)}", money_line(line))
         rows = [("phase", "; ".join(text for text in facts if text), Tone.PLAIN)]
         if line.hold:
-            clear = f"; clear it with: {line.hold_clears}" if line.hold_clears else ""
-            rows.append(("holds", f"{line.hold}{clear}", Tone.CARE))
+            rows.append(("in way", line.hold, Tone.CARE))
+            rows += [("clear it", line.hold_clears, Tone.PLAIN)] if line.hold_clears else []
         if line.next_delivery is not None:
             rows.append(("next in", delivery_text(line.next_delivery), Tone.PLAIN))
         out.append(_labelled(rows))
@@ -61,7 +64,7 @@ def job_page(job: JobView) -> Page:
             line.client,
             line.place,
             line.crew and f"crew {line.crew}",
-            f"started {format_day(job.start)}",
+            f"start {format_day(job.start)}",
         )
         if text
     )
@@ -75,7 +78,7 @@ def job_page(job: JobView) -> Page:
     out.append(Line("; ".join(text for text in facts if text), indent=2))
     out += [Line(_platform_text(job, name), indent=2) for name in job.platforms]
     out += _in_the_way(job)
-    out += [BLANK, Line("PHASES", Tone.TITLE), _phases(job.phases)]
+    out += [BLANK, Line("PHASES", Tone.TITLE), *_phases(job.phases)]
     out += _current_checks(job)
     if job.lots:
         out += [BLANK, Line("LOTS", Tone.TITLE), _lots(job)]
@@ -87,13 +90,14 @@ def job_page(job: JobView) -> Page:
                 n.unit,
                 n.title or n.item,
                 n.phase,
-                format_day(n.needed_on) + (" LATE" if n.late else ""),
+                format_day(n.needed_on) + (", buy now" if n.late else ""),
             )
             for n in short
         )
         tones = tuple(Tone.CARE if n.late else Tone.PLAIN for n in short)
         out += [BLANK, Line("TO BUY", Tone.TITLE)]
         out.append(Grid(("", "", "item", "for", "by"), rows, frozenset({0}), indent=2, tones=tones))
+    out += _to_ask(job)
     if job.notes:
         out += [BLANK, Line("NOTES", Tone.TITLE)]
         out.append(Grid((), tuple((format_day(n.day), n.who, n.text) for n in job.notes), indent=2))
@@ -105,9 +109,24 @@ def _platform_text(job: JobView, name: str) -> str:
     size = f"{format_length(platform.width_nm, unit)} x {format_length(platform.depth_nm, unit)}"
     joists = platform.joists
     return (
-        f"platform {name}: {size}, {format_length(platform.height_nm, unit)} high, {joists.size} joists at "
+        f"platform {name}: {size}, {format_trade(platform.height_nm, unit)} high, {joists.size} joists at "
         f"{format_small(joists.spacing_nm, unit)}, {platform.decking.board} boards"
     )
+
+
+def _to_ask(job: JobView) -> Iterator[Line | Grid]:
+    """The permit questions, until the permit is signed off or, where there is none, until work is under way."""
+    gate = next((p for p in job.phases if p.key == "permit"), None) or next(
+        (p for p in job.phases if p.key == "layout"), None
+    )
+    if gate is None or gate.signed_off is not None:
+        return
+    answer = permit_answer(job.spec)
+    yield BLANK
+    yield Line("ASK THE LOCAL OFFICE", Tone.TITLE)
+    yield Line(answer.headline, indent=2)
+    yield Grid((), tuple(("-", question) for question in answer.moves), indent=2)
+    yield Line(f"caution: {answer.caution}", Tone.CARE, indent=2)
 
 
 def _in_the_way(job: JobView) -> Iterator[Line | Grid]:
@@ -126,27 +145,22 @@ def blockers_grid(blockers: Sequence[Blocker]) -> Grid:
     return Grid(("what", "why", "clear it with"), rows, indent=2, tones=(Tone.CARE,) * len(rows))
 
 
-def _phases(phases: Sequence[PhaseView]) -> Grid:
-    rows = tuple((p.key, p.title, p.state.value, _when(p), _phase_note(p)) for p in phases)
-    return Grid(("phase", "", "state", "days", ""), rows, indent=2, tones=tuple(PHASE_TONES[p.state] for p in phases))
+def _phases(phases: Sequence[PhaseView]) -> Iterator[Line | Grid]:
+    """Every phase on a line, then what is to say of some of them."""
+    rows = tuple((p.key, p.title, p.state.value, _when(p), str(p.hold or "")) for p in phases)
+    tones = tuple(PHASE_TONES[p.state] for p in phases)
+    yield Grid(("phase", "", "state", "days", "hold"), rows, indent=2, tones=tones)
+    for phase in phases:
+        if phase.held_why:
+            yield Line(f"{phase.title} is held: {phase.held_why}", Tone.CARE, 2)
+        if phase.undone_by:
+            yield Line(f"{phase.title}: sign-off undone by {', '.join(phase.undone_by)}", Tone.BAD, 2)
 
 
 def _when(phase: PhaseView) -> str:
     if phase.signed_off is not None:
-        return f"{format_day(phase.signed_off)} by {phase.signed_by}"
+        return f"{format_day(phase.signed_off)}, {phase.signed_by}"
     return span(phase.planned_start, phase.planned_end)
-
-
-def _phase_note(phase: PhaseView) -> str:
-    notes = [f"hold point {phase.hold}"] if phase.hold else []
-    if phase.held_why:
-        notes.append(f"held: {phase.held_why}")
-    if phase.undone_by:
-        notes.append(f"sign-off undone by {', '.join(phase.undone_by)}")
-    failed = [check.key for check in phase.checks if check.state is CheckState.FAILED]
-    if failed:
-        notes.append(f"failed: {', '.join(failed)}")
-    return "; ".join(notes)
 
 
 def _current_checks(job: JobView) -> Iterator[Line | Grid]:
@@ -169,13 +183,11 @@ def checks_grid(checks: Sequence[CheckView]) -> Grid:
         do = moves(check) if check.state is CheckState.FAILED else ""
         last = check.readings[-1] if check.readings else None
         waiver = check.waivers[-1] if check.state is CheckState.WAIVED and check.waivers else None
-        by = f"{last.who} {format_day(last.day)}" if last else ""
-        if waiver:
-            by = f"waived by {waiver.who} {format_day(waiver.day)}"
-        result = check.headline
-        if waiver and check.answer:
-            result = f"{check.headline}; waived: {waiver.reason}"
-        rows.append((CHECK_WORDS[check.state], check.key, f"{result}{f'; {do}' if do else ''}", by))
+        who, day = (waiver.who, waiver.day) if waiver else (last.who, last.day) if last else ("", None)
+        found = result_of(check) if check.answer else "" if waiver else check.headline
+        texts = (found, do, f"waived: {waiver.reason}" if waiver else "")
+        by = f"{who}, {format_day(day)}" if day else ""
+        rows.append((CHECK_WORDS[check.state], check.key, "; ".join(text for text in texts if text), by))
     return Grid(
         ("", "check", "result", "by"),
         tuple(rows),

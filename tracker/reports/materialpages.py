@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 from itertools import groupby
 
 from tracker.book.views import NeedView
 from tracker.reports.page import BLANK, Grid, Line, Page, Tone
-from tracker.reports.words import pieces
+from tracker.reports.words import due_words, pieces
 from tracker.text import count
 from tracker.trade.answer import Plain
-from tracker.trade.dates import format_day
 from tracker.trade.lengths import Rounding, Unit, exact_text, millimetres
 from tracker.trade.material import Line as Material
 from tracker.trade.money import format_money
@@ -62,24 +62,23 @@ def _material_json(line: Material, unit: Unit) -> Plain:
     }
 
 
-def buy_page(needs: Sequence[NeedView]) -> Page:
-    """What is left to buy, earliest day first; what is late stands on top and says so."""
+def buy_page(needs: Sequence[NeedView], day: date) -> Page:
+    """What is left to buy on ``day``, what is needed first on top; what is due by the next day says so."""
     short = sorted((n for n in needs if n.to_buy > 0), key=lambda n: (not n.late, n.needed_on, n.job, n.phase, n.item))
     if not short:
         return (Line("Nothing left to buy: everything needed is used, on hand or on order.", Tone.GOOD),)
     known = [n.cost_cents for n in short if n.cost_cents is not None]
-    overdue = sum(1 for n in short if n.late)
+    now = sum(1 for n in short if n.late)
     head = f"{count(len(short), 'item')} to buy"
-    head += f", {overdue} LATE" if overdue else ""
-    head += f", {format_money(sum(known))}" if known else ""
+    head += f", {now} of them now" if now else ""
     unpriced = len(short) - len(known)
-    head += f" without {count(unpriced, 'unpriced item')}" if known and unpriced else ""
+    head += f": {format_money(sum(known))}" if known else ""
+    head += f" and {count(unpriced, 'item')} without a price" if known and unpriced else ""
     out: list[Line | Grid] = [Line(head, Tone.TITLE)]
-    for (late, day, job, phase), group in groupby(short, lambda n: (n.late, n.needed_on, n.job, n.phase)):
-        out += [
-            BLANK,
-            Line(f"{format_day(day)}{' LATE' if late else ''}  {job} {phase}", Tone.CARE if late else Tone.TITLE),
-        ]
+    for (late, _, job, phase), found in groupby(short, lambda n: (n.late, n.needed_on, n.job, n.phase)):
+        group = list(found)
+        head = f"{job} {phase}, {due_words(group[0], day)}"
+        out += [BLANK, Line(head, Tone.CARE if late else Tone.TITLE)]
         rows = tuple(
             (
                 str(n.to_buy),

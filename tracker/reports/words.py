@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 
 from tracker.book.views import CheckState, CheckView, DeliveryView, JobLine, NeedView, PhaseState
 from tracker.reports.page import Tone
 from tracker.text import count
+from tracker.trade.answer import Answer
 from tracker.trade.dates import format_day
 from tracker.trade.money import format_money
 
@@ -36,8 +38,11 @@ def pieces(number: int, unit: str) -> str:
 
 
 def span(first: date, last: date) -> str:
-    """``Tue 12 May`` or ``Tue 12 May to Thu 14 May``."""
-    return format_day(first) if first == last else f"{format_day(first)} to {format_day(last)}"
+    """``Tue 12 May``, ``Tue 12 to Thu 14 May`` or ``Fri 29 May to Mon 1 Jun``."""
+    if first == last:
+        return format_day(first)
+    same = (first.year, first.month) == (last.year, last.month)
+    return f"{format_day(first).rsplit(' ', 1)[0] if same else format_day(first)} to {format_day(last)}"
 
 
 def lateness(line: JobLine) -> str:
@@ -66,13 +71,46 @@ def delivery_text(delivery: DeliveryView) -> str:
     return f"{pieces(delivery.quantity, delivery.unit)} {delivery.item} (lot {delivery.lot}){by}{when}"
 
 
+def due_words(need: NeedView, day: date) -> str:
+    """When a need is due, seen from ``day``: ``was due Mon 11 May``, ``due today``, ``due tomorrow`` or ``by
+    Fri 15 May``.
+    """
+    ahead = (need.needed_on - day).days
+    if ahead < 0:
+        return f"was due {format_day(need.needed_on)}"
+    return ("due today", "due tomorrow")[ahead] if ahead < 2 else f"by {format_day(need.needed_on)}"
+
+
 def need_text(need: NeedView) -> str:
-    """What is short and by when."""
-    late = ", LATE" if need.late else ""
-    return f"{pieces(need.to_buy, need.unit)} {need.title or need.item} by {format_day(need.needed_on)}{late}"
+    """What is short: ``8 boards 2x8, 16'``."""
+    return f"{pieces(need.to_buy, need.unit)} {need.title or need.item}"
+
+
+def result(answer: Answer, name: str = "") -> str:
+    """The headline of an answer without the moves that close it (they are told as moves), and without
+    words at its start that only say the check's ``name`` again.
+    """
+    text = answer.headline
+    for move in reversed(answer.moves):
+        told = move if text.endswith(move) else move.removeprefix("read ")
+        if text.endswith(told) and len(text) > len(told):
+            text = text[: -len(told)].rstrip(" ,;:")
+    lead, colon, rest = text.partition(": ")
+    known = {*re.split("[^a-z]+", name), "out", "of", "good"}
+    return rest if colon and name and all(word in known for word in lead.split()) else text
+
+
+def steps(answer: Answer, name: str = "") -> tuple[str, ...]:
+    """The moves of an answer, less those its ``result`` says already."""
+    said = result(answer, name)
+    return tuple(move for move in answer.moves if move not in said)
+
+
+def result_of(check: CheckView) -> str:
+    """What a check came to, as short as it goes beside the check's name."""
+    return check.headline if check.answer is None else result(check.answer, check.key)
 
 
 def moves(check: CheckView) -> str:
-    """What to do about a check, joined into one sentence, less what its headline says already."""
-    said = check.headline
-    return "; ".join(move for move in check.answer.moves if move not in said) if check.answer else ""
+    """What to do about a check, joined into one sentence, less what its result says already."""
+    return "; ".join(steps(check.answer, check.key)) if check.answer else ""

@@ -6,6 +6,7 @@ from textual.app import ComposeResult
 from textual.widgets import DataTable, Static
 
 from tracker.book.views import NeedView, Recorded
+from tracker.reports.words import due_words, pieces
 from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.asking import Question
@@ -13,7 +14,6 @@ from tracker.screens.frame import Framed, reads
 from tracker.screens.page import Page
 from tracker.screens.table import Table
 from tracker.text import clean, count
-from tracker.trade.dates import format_day
 from tracker.trade.money import format_money
 from tracker.trade.readings import parse_count
 
@@ -23,6 +23,11 @@ ROOMY = 96
 def price_words(need: NeedView) -> str:
     """What it costs, or that no price is known."""
     return "no price" if need.cost_cents is None else format_money(need.cost_cents)
+
+
+def row_key(need: NeedView) -> str:
+    """The key of a line: one item may be needed by several phases of a job."""
+    return f"{need.job}/{need.phase}/{need.item}"
 
 
 class BuyScreen(Framed[None]):
@@ -74,7 +79,7 @@ class BuyScreen(Framed[None]):
         unpriced = sum(need.cost_cents is None for need in self.needs)
         answer = "Nothing is left to buy." if not self.needs else f"{count(len(self.needs), 'line')} to buy"
         if late:
-            answer += f", {late} late"
+            answer += f", {late} of them now"
         if self.needs:
             answer += f": {format_money(cost)}"
         if unpriced:
@@ -83,7 +88,7 @@ class BuyScreen(Framed[None]):
         width = self.size.width
         roomy = width >= ROOMY
         # Every column has two cells of padding; what is left over belongs to the item.
-        columns = [("job", 7, False), ("buy", 5, True), ("by", 15, False)]
+        columns = [("job", 7, False), ("buy", 5, True), ("due", 18, False)]
         if roomy:
             columns += [("need", 5, True), ("on hand", 7, True), ("on order", 8, True)]
         if width >= 70:
@@ -91,15 +96,14 @@ class BuyScreen(Framed[None]):
         room = width - 4 - sum(size + 2 for _, size, _ in columns)
         columns.insert(0, ("item", max(min(room, 44), 14), False))
         self.query_one("#needs", Table).show(
-            columns, ((f"{need.job}/{need.item}", self.cells(need, roomy, width), "") for need in self.needs)
+            columns, ((row_key(need), self.cells(need, roomy, width), "") for need in self.needs)
         )
         self.detail()
         self.refresh_keys()
 
     def cells(self, need: NeedView, roomy: bool, width: int) -> list[str]:
         """The texts of a line, in the order of the columns."""
-        by = format_day(need.needed_on)
-        out = [need.title, need.job, str(need.to_buy), f"late {by}" if need.late else by]
+        out = [need.title, need.job, str(need.to_buy), due_words(need, self.desk.today)]
         if roomy:
             out += [str(need.need), str(need.on_hand), str(need.on_order)]
         if width >= 70:
@@ -110,7 +114,7 @@ class BuyScreen(Framed[None]):
     def need(self) -> NeedView | None:
         """The line under the cursor."""
         key = self.query_one("#needs", Table).key
-        return next((need for need in self.needs or () if f"{need.job}/{need.item}" == key), None)
+        return next((need for need in self.needs or () if row_key(need) == key), None)
 
     def detail(self) -> None:
         """Show the line under the cursor in full."""
@@ -118,7 +122,7 @@ class BuyScreen(Framed[None]):
         text = ""
         if need is not None:
             text = (
-                f"{clean(need.title)}: buy {count(need.to_buy, need.unit)} of {need.need} for {need.job} "
+                f"{clean(need.title)}: buy {pieces(need.to_buy, need.unit)} of {need.need} for {need.job} "
                 f"({need.phase}); "
                 f"on hand {need.on_hand}, on order {need.on_order}, used {need.used}; {price_words(need)}"
             )

@@ -40,11 +40,11 @@ class Fields(VerticalScroll, inherit_bindings=False):
     can_focus = False
 
 
-def takes(spec: Field, unit: Unit) -> str:
-    """What a field takes, in one line."""
+def takes(spec: Field, unit: Unit, *, brief: bool = False) -> str:
+    """What a field takes, in one line; ``brief`` leaves the other spellings of a length to its example."""
     match spec.kind:
         case Kind.LENGTH | Kind.SIGNED | Kind.LENGTHS:
-            kind = f"write {LENGTHS[unit]}"
+            kind = "" if brief and spec.example else f"write {LENGTHS[unit]}"
         case Kind.CHOICE:
             kind = "one of " + ", ".join(spec.choices)
         case Kind.YESNO:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from asyncio import CancelledError
 from collections.abc import Callable
 from datetime import date, datetime
 from functools import partial
@@ -9,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Concatenate, ParamSpec, TypeVar
 
 from textual.app import App
-from textual.worker import WorkerFailed
+from textual.worker import WorkerCancelled, WorkerFailed
 
 from tracker.book.hand import Hand, hand
 from tracker.errors import BookError
@@ -98,6 +99,9 @@ class Desk(App[int]):
             return await worker.wait()
         except WorkerFailed as failed:
             raise failed.error from None
+        except WorkerCancelled:
+            # The errand that asked was called off (a newer one took its place): it ends like any other.
+            raise CancelledError from None
 
     def give_up(self, error: BaseException) -> None:
         """Leave because of a fault of ours: one plain line, no typed value printed."""

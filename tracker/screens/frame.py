@@ -8,6 +8,7 @@ from typing import Any, ClassVar, Concatenate, Generic, ParamSpec, TypeVar
 
 from textual.app import ComposeResult
 from textual.content import Content
+from textual.css.query import NoMatches
 from textual.reactive import reactive
 from textual.screen import ModalScreen, Screen
 from textual.widget import Widget
@@ -67,6 +68,9 @@ def _errand(
             await method(self, *args, **kwargs)
         except TrackerError as error:
             self.complain(error)
+        except NoMatches as error:
+            if self.is_attached:  # else the screen went away while the book was asked
+                self.desk.give_up(error)
         except Exception as error:
             self.desk.give_up(error)
 

@@ -27,6 +27,14 @@ the day it starts. From that the phases, the checks and the material follow.
 Then press r here to read the book again."""
 
 
+def clearing(job: JobLine) -> str:
+    """What a person does about the thing that holds a job."""
+    found = way(job.hold_clears)
+    if found.verb == "check":
+        return f"put it right, then read {found.key} again"
+    return f"{found.says} again once that is settled" if found.verb == "start" else found.says
+
+
 class JobsScreen(Framed[None]):
     """The first screen."""
 
@@ -110,18 +118,20 @@ class JobsScreen(Framed[None]):
         first = f"{number:>2}  {words.fit(job.code, 7)}  "
         rows = [words.hang(job.hold, width, first, words.STRONG, words.HEADING)]
         if job.hold_clears:
-            rows.append(words.hang(way(job.hold_clears).says, width, f"{'':13}do  ", "", "$accent bold"))
+            rows.append(words.hang(clearing(job), width, f"{'':13}do  ", "", "$accent bold"))
         return words.stack(rows)
 
     def job_row(self, job: JobLine) -> Content:
-        """One job on three or four lines."""
+        """One job on three lines."""
         width = self.query_one("#jobs", Rows).room
         pad = "         "
         where = words.line(pad, words.strip(job.strip), "  ", words.where_words(job))
         signed = words.say(f", {job.signed_off} of {len(job.strip)} signed off", words.FAINT)
         if where.cell_length + signed.cell_length <= width:
             where = words.line(where, signed)
-        coming = words.say(words.delivery_words(job.next_delivery))
+        coming = words.line(
+            pad, words.say("coming   ", words.FAINT), words.delivery_words(job.next_delivery, self.desk.today)
+        )
         rows = [
             words.ends(
                 words.line(
@@ -131,17 +141,9 @@ class JobsScreen(Framed[None]):
                 words.lateness(job.days_late),
                 width,
             ),
-            where,
+            words.ends(where, Content(""), width),
         ]
-        if job.hold:
-            rows.append(
-                words.ends(
-                    words.line(pad, words.say("held by  ", "$warning"), words.say(job.hold)),
-                    Content(""),
-                    width,
-                )
-            )
-        rows.append(words.line(pad, words.say("coming   ", words.FAINT), coming))
+        rows.append(words.ends(coming, Content(""), width))
         return words.stack(rows)
 
     def opening_failed(self, error: BookError) -> None:

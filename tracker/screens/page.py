@@ -47,8 +47,8 @@ def working_page(title: str, answer: Answer | None, source: str) -> Page:
     if answer is None:
         parts.append(words.say("No reading yet, so there is no working to show."))
     else:
-        parts += [words.say(answer.headline, words.STRONG), Content("")]
-        parts += [words.say(step) for step in answer.working]
+        parts += [words.say(answer.headline, words.STRONG)]
+        parts += [Content("")] * bool(answer.working) + [words.say(step) for step in answer.working]
         if answer.limits:
             parts += [Content(""), words.say("Limits", words.HEADING)]
             parts += [words.say(text) for text in words.limit_words(answer)]

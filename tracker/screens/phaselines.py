@@ -5,6 +5,7 @@ from __future__ import annotations
 from textual.content import Content
 
 from tracker.book.views import CheckState, CheckView, PhaseState, PhaseView
+from tracker.reports.words import result_of, span
 from tracker.screens import words
 from tracker.text import count
 from tracker.trade.dates import format_day
@@ -18,12 +19,11 @@ def phase_row(phase: PhaseView, width: int) -> Content:
 
 def days(phase: PhaseView) -> str:
     """The planned and the real days of a phase in words."""
-    text = f"planned {format_day(phase.planned_start)}"
-    if phase.planned_end != phase.planned_start:
-        text += f" to {format_day(phase.planned_end)}"
     if phase.signed_off:
-        return f"{text}; signed off {format_day(phase.signed_off)} by {phase.signed_by}"
-    return f"{text}; started {format_day(phase.started)}" if phase.started else text
+        return f"signed off {format_day(phase.signed_off)} by {phase.signed_by}"
+    if phase.started:
+        return f"started {format_day(phase.started)}; planned to {format_day(phase.planned_end)}"
+    return f"planned {span(phase.planned_start, phase.planned_end)}"
 
 
 def in_the_way(phase: PhaseView, width: int) -> Content:
@@ -67,7 +67,7 @@ def check_row(check: CheckView, width: int, drafted: bool, tall: bool) -> Conten
     fits = top.cell_length + by.cell_length < width
     rows = [words.ends(top, by, width) if fits else top]
     if not check.settled or tall:
-        rows.append(words.hang(check.headline, width, "          "))
+        rows.append(words.hang(result_of(check), width, "          "))
     if not fits:
         rows.append(words.line("          ", by))
     return words.stack(rows)
@@ -78,7 +78,7 @@ def detail(phase: PhaseView, check: CheckView | None, width: int) -> Content:
     rows: list[Content] = []
     if check is not None:
         if check.answer is not None and check.state is not CheckState.PASSED:
-            rows += words.moves(check.answer, width)
+            rows += words.moves(check.answer, check.key, width)
         if check.state is CheckState.WAIVED:
             waiver = check.waivers[-1]
             rows.append(words.hang(f"{waiver.reason} ({waiver.who})", width, "waived  ", "", "$warning bold"))

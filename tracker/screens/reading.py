@@ -14,6 +14,7 @@ from textual.widgets import Input, Static
 
 from tracker.book.views import CheckView, Recorded
 from tracker.errors import BookError, InputError, TrackerError
+from tracker.reports.words import result
 from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.asking import Question
@@ -25,7 +26,7 @@ from tracker.text import clean, count
 from tracker.trade.answer import Answer, Verdict
 from tracker.trade.dates import format_day
 from tracker.trade.lengths import Unit
-from tracker.trade.readings import Field, Form, parse_value, show_value
+from tracker.trade.readings import Field, Form, Kind, parse_value, show_value
 
 PAUSE = 0.2
 """Seconds of quiet typing before the verdict is asked."""
@@ -87,7 +88,7 @@ class ReadingScreen(Framed[Recorded | None]):
         texts = self.draft.texts
         number = 0
         for spec in self.form.fields:
-            label = spec.label + ("" if spec.required else " *")
+            label = ("" if spec.required else "* ") + spec.label
             yield Horizontal(
                 Static(words.say(label), classes="label"),
                 Cell(spec, spec.key, "", (number, 0), texts.get(spec.key, ""), hint_of(spec)),
@@ -126,6 +127,7 @@ class ReadingScreen(Framed[Recorded | None]):
         for at, column in enumerate(self.form.columns):
             name, hint = self.cell_name(row, column), hint_of(column) if alone else ""
             parts.append(Cell(column, name, label, (number, at), self.draft.texts.get(name, ""), hint))
+            parts[-1].set_class(alone and column.kind is Kind.LENGTHS, "long")
         if alone:
             parts.append(Static(classes="echo", markup=False))
         return Horizontal(*parts, classes=classes)
@@ -142,7 +144,8 @@ class ReadingScreen(Framed[Recorded | None]):
             self.tell("your draft is back; F8 empties it")
         elif self.check.readings:
             last = self.check.readings[-1]
-            self.tell(f"last read by {last.who} on {format_day(last.day)}: F4 fills in those values")
+            verdict = words.VERDICT_WORDS[last.answer.verdict or Verdict.INCOMPLETE].lower()
+            self.tell(f"last read by {last.who} on {format_day(last.day)}, {verdict}: F4 fills in those values")
         for cell in self.query(Cell):
             self.echo(cell)
         if cells := list(self.query(Cell)):
@@ -203,7 +206,9 @@ class ReadingScreen(Framed[Recorded | None]):
         shown = self.shown_texts.get(cell.value_name, "")
         head = f"{cell.key_label()} {shown}".rstrip()
         self.query_one("#at", Static).update(
-            words.say(f"{head}: {problem}" if problem else f"{head}\n{takes(spec, self.unit)}")
+            words.say(
+                f"{head}: {problem}" if problem else f"{head}\n{takes(spec, self.unit, brief=self.size.width < NARROW)}"
+            )
         )
 
     def on_descendant_focus(self, event: events.DescendantFocus) -> None:
@@ -241,8 +246,9 @@ class ReadingScreen(Framed[Recorded | None]):
             f" {words.VERDICT_MARKS[verdict]} {words.VERDICT_WORDS[verdict]} ", words.VERDICT_STYLES[verdict]
         )
         rows.append(word)
-        rows.append(words.hang(answer.headline, width, style=words.STRONG))
-        rows += words.moves(answer, width)
+        if verdict is not Verdict.INCOMPLETE or not answer.moves:
+            rows.append(words.hang(result(answer, self.check.key), width, style=words.STRONG))
+        rows += words.moves(answer, self.check.key, width)
         rows += [words.hang(text, width, "limit   ") for text in words.limit_words(answer)]
         rows += [
             words.hang(text, width, "figure  ", words.FAINT)

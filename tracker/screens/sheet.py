@@ -41,7 +41,7 @@ class SheetScreen(Framed[None]):
         stamp = self.desk.stamp
         sheet = await self.desk.ask(day_sheet, self.day)
         self.read_under = stamp
-        self.query_one("#sheet", Static).update(render(sheet))
+        self.query_one("#sheet", Static).update(render(sheet, self.desk.today))
 
     def action_before(self) -> None:
         """The day before."""

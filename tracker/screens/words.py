@@ -13,6 +13,7 @@ from rich.cells import cell_len, set_cell_size
 from textual.content import Content
 
 from tracker.book.views import CheckState, DeliveryView, JobLine, PhaseState
+from tracker.reports.words import pieces, steps
 from tracker.text import clean, count
 from tracker.trade.answer import Answer, Plain, Verdict
 from tracker.trade.dates import format_day
@@ -114,13 +115,15 @@ def lateness(days: int) -> Content:
     return say(f"{count(days, 'day')} late", "$warning bold") if days > 0 else say("on time", FAINT)
 
 
-def delivery_words(delivery: DeliveryView | None) -> str:
-    """The next delivery in words."""
+def delivery_words(delivery: DeliveryView | None, today: date) -> str:
+    """The next delivery in words; one that was promised for a day gone by says so."""
     if delivery is None:
         return "none on order"
     when = format_day(delivery.promised) if delivery.promised else "no day promised"
+    if delivery.promised and delivery.promised < today:
+        when = f"not come, promised {when}"
     source = f", {delivery.supplier}" if delivery.supplier else ""
-    return f"{when}: {count(delivery.quantity, delivery.unit)} {delivery.item}{source}"
+    return f"{when}: {pieces(delivery.quantity, delivery.unit)} {delivery.item}{source}"
 
 
 def where_words(job: JobLine) -> Content:
@@ -135,9 +138,9 @@ def who_day(who: str, day: date) -> Content:
     return say(f"{who}, {format_day(day)}", FAINT)
 
 
-def moves(answer: Answer, width: int) -> list[Content]:
-    """The moves of a verdict, each after its label."""
-    return [hang(move, width, "do      ", STRONG, "$accent bold") for move in answer.moves]
+def moves(answer: Answer, key: str, width: int) -> list[Content]:
+    """The moves of the verdict of the check ``key``, each after its label."""
+    return [hang(move, width, "do      ", STRONG, "$accent bold") for move in steps(answer, key)]
 
 
 def figure_words(name: str, value: Plain) -> str:

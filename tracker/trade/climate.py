@@ -5,6 +5,7 @@ Formula: Wood Handbook (FPL-GTR-282) Eq. 4-5. Monthly figures of a place are the
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 
@@ -25,6 +26,7 @@ class Climate:
     source: str
 
 
+# Each with its own source.
 CLIMATES: tuple[Climate, ...] = (
     Climate("desert", 69, "Wood Handbook (FPL-GTR-282) Table 13-1, mean of the twelve months of Phoenix, Arizona"),
     Climate("dry", 100, "from memory, within 1 %: high plains and mountains"),
@@ -53,15 +55,18 @@ def service_tenths(text: str) -> int:
     return tenths
 
 
+# W, K, K1, K2 of Eq. 4-5 as polynomials of °C: FPL-GTR-282 p. 4-3.
 _EMC_CELSIUS = (
     (349, 1.29, 0.0135),
     (0.805, 0.000736, -0.00000273),
     (6.27, -0.00938, -0.000303),
     (1.91, 0.0407, -0.000293),
 )
+# The same of °F, from memory; agrees with the Celsius form to 0.1 % moisture.
 _EMC_FAHRENHEIT = (
     (330, 0.452, 0.00415), (0.791, 0.000463, -0.000000844), (6.34, 0.000775, -0.0000935), (1.09, 0.0284, -0.0000904),
 )  # fmt: skip
+# How cold and hot the formula is asked; over 120 °F the printed table parts from it (see its tests).
 COLDEST_F, HOTTEST_F, TRUSTED_F = -40.0, 212.0, 120.0
 
 
@@ -113,6 +118,25 @@ def emc_pct(*, humidity: float, temp_f: float | None = None, temp_c: float | Non
 def emc_tenths(*, humidity: float, temp_f: float | None = None, temp_c: float | None = None) -> int:
     """Equilibrium moisture in whole tenths of a percent (see ``emc_pct``)."""
     return round(emc_pct(humidity=humidity, temp_f=temp_f, temp_c=temp_c) * 10)
+
+
+# From memory: WMO-No. 8 (Guide to Instruments), saturation over water; c in °C.
+_MAGNUS_B, _MAGNUS_C = 17.62, 243.12
+DEW_SOURCE = "Magnus formula, from memory: WMO-No. 8 (Guide to Instruments), over water, -45 to 60 °C"
+
+
+def dew_point_c(temp_c: float, humidity: float) -> float:
+    """Dew point in °C of air at ``temp_c`` °C and ``humidity`` percent: c g / (b - g), g = ln(RH/100) + b T/(c + T).
+
+    Raises InputError outside -45 to 60 °C, or for a humidity that is not more than 0 and at most 100.
+    Source, from memory: Magnus formula, WMO-No. 8, b = 17.62, c = 243.12 °C.
+    """
+    if not -45 <= temp_c <= 60:
+        raise InputError(f"air at {temp_c:g} °C is outside what the formula serves", "give -45 to 60 °C, -49 to 140 °F")
+    if not 0 < humidity <= 100:
+        raise InputError(f"a humidity of {humidity:g} % cannot be", "give more than 0 and at most 100 percent")
+    g = math.log(humidity / 100) + _MAGNUS_B * temp_c / (_MAGNUS_C + temp_c)
+    return _MAGNUS_C * g / (_MAGNUS_B - g)
 
 
 def moisture_answer(*, humidity: float, temp_f: float | None = None, temp_c: float | None = None) -> Answer:

@@ -195,6 +195,30 @@ def clip_count(boards: int, joist_lines: int) -> tuple[int, int]:
     return max(boards - 1, 0) * joist_lines, (2 * joist_lines if boards else 0)
 
 
+def boards_answer(boards: int, joist_lines: int) -> Answer:
+    """Return the deck screws of ``boards`` rows over ``joist_lines``, or the hidden clips in their place.
+
+    Keys: ``crossings``, ``screws``, ``clips``, ``clip_screws`` (face screws at the two outer edges). Raises InputError
+    for counts outside 1 to 100,000.
+    """
+    if not (1 <= boards <= 100_000 and 1 <= joist_lines <= 100_000):
+        raise InputError(f"{boards} boards over {joist_lines} joists cannot be", "give whole numbers from 1 to 100,000")
+    screws, (clips, edges) = screw_count(boards, joist_lines), clip_count(boards, joist_lines)
+    return Answer(
+        headline=f"{screws:,} screws, or {clips:,} hidden clips and {edges:,} screws at the outer edges",
+        inputs={"boards": boards, "joist_lines": joist_lines},
+        answer={"crossings": boards * joist_lines, "screws": screws, "clips": clips, "clip_screws": edges},
+        working=(
+            f"{count(boards, 'board')} x {count(joist_lines, 'joist line')} x 2 screws = {screws:,}",
+            f"clips: {count(boards - 1, 'gap')} x {count(joist_lines, 'joist line')} = {clips:,}; outer edges 2 x"
+            f" {joist_lines} = {edges:,}",
+        ),
+        source="two screws where a board crosses a joist: from memory, IRC 2018 R507 decking table; clips: common practice",
+        moves=("butt joints cross a joist twice: count them twice", "the board maker's clip and spacing come first"),
+        caution=CAUTION,
+    )
+
+
 def screw_length_nm(board_thickness_nm: int) -> int:
     """The shortest stock deck screw that leaves 1-1/2 in in the joist: 2-1/2 in for 5/4, 3 in for 2x.
 

@@ -7,16 +7,19 @@ do that, and the adopted local code and a licensed professional decide.
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 
-from tracker.trade.courses import Courses, diagonal_courses, split, straight_courses
+from tracker.trade.courses import Courses, split
 from tracker.trade.guards import POST_SPACING_MOST_NM, infill
+from tracker.trade.joistlines import OutlinePlan, RimKind, plan_outline
 from tracker.trade.layout import contact_points, joist_marks
 from tracker.trade.lengths import FOOT, INCH, MM, SIXTEENTH, round_up
 from tracker.trade.loads import concrete_ft3, footing_depth_nm, footing_size, soil_bearing_psf
 from tracker.trade.lumber import STOCK_LENGTHS_NM, dressed, is_metric
+from tracker.trade.polygon import patches
 from tracker.trade.rules import Rules
 from tracker.trade.spec import Beam, JobSpec, Platform, Site, Support
 from tracker.trade.stairs import riser_count, stringer_count
@@ -44,10 +47,12 @@ def stock_lengths(size: str) -> tuple[int, ...]:
 class BeamPlan:
     """A beam as built: ``parts_nm`` of each ply (joints over posts), post centres along it, and the post's length.
 
-    ``post_nm`` is 0 when the beam sits on the footings. ``carried_nm`` is the depth of deck the beam carries.
+    ``start_nm`` is its left end from the platform's. ``post_nm`` is 0 when the beam sits on the footings. ``carried_nm``
+    is the depth of deck the beam carries.
     """
 
     beam: Beam
+    start_nm: int
     length_nm: int
     parts_nm: tuple[int, ...]
     post_at_nm: tuple[int, ...]
@@ -105,38 +110,50 @@ class GuardPlan:
 class FramePlan:
     """The plan of one platform's frame; lengths in nm.
 
-    ``marks_nm`` are joist centre lines along the rim; ``joist_nm`` the joist between the rims (or ledger and rim) and
-    ``joist_parts_nm`` its pieces where it is longer than the stock; ``rims`` counts rims without the ledger;
-    ``blocking_nm`` lists the length of every piece of blocking; ``contacts_nm`` are where blocks carry each joist.
+    ``outline`` holds every member and board as drawn. ``marks_nm`` are the layout's joist centre lines along the full
+    width; ``joist_nm`` the full joist between the rims (or ledger and rim) and ``joist_parts_nm`` its pieces where it is
+    longer than the stock; ``joist_pieces``, ``rim_pieces`` and ``ledger_pieces`` count the cut pieces by length;
+    ``ledgers_nm`` are the ledgers' lengths; ``contacts_nm`` are where blocks carry a full joist, ``blocks`` all blocks.
     """
 
     platform: Platform
+    outline: OutlinePlan
     marks_nm: tuple[int, ...]
     joist_nm: int
     joist_parts_nm: tuple[int, ...]
-    rims: int
-    rim_nm: int
-    rim_parts_nm: tuple[int, ...]
-    ledger_nm: int
+    joist_pieces: Mapping[int, int]
+    rim_pieces: Mapping[int, int]
+    ledger_pieces: Mapping[int, int]
+    ledgers_nm: tuple[int, ...]
     spans_nm: tuple[int, ...]
     blocking_rows_nm: tuple[int, ...]
-    blocking_nm: tuple[int, ...]
     contacts_nm: tuple[int, ...]
+    blocks: int
     beams: tuple[BeamPlan, ...]
     footing: FootingPlan | None
     stairs: tuple[StairPlan, ...]
     guard: GuardPlan | None
-    courses: Courses
 
     @property
     def joists(self) -> int:
-        """Joist lines."""
-        return len(self.marks_nm)
+        """Joists, doubled ones counted twice."""
+        return len(self.outline.frame.joists)
 
     @property
-    def blocks(self) -> int:
-        """Blocks on the ground: one under each joist at each contact point."""
-        return self.joists * len(self.contacts_nm)
+    def rims(self) -> int:
+        """Rims, angled ones included, without ledgers."""
+        return len(self.outline.frame.rims) - len(self.ledgers_nm)
+
+    @property
+    def blocking_nm(self) -> tuple[int, ...]:
+        """The length of every piece of blocking."""
+        return self.outline.frame.blocking_nm
+
+    @property
+    def courses(self) -> Courses:
+        """What the deck boards come to."""
+        boards = self.outline.boards
+        return Courses(boards.courses, boards.pieces, boards.crossings, boards.joints)
 
     @property
     def posts(self) -> int:
@@ -146,12 +163,13 @@ class FramePlan:
     @property
     def nailed_ends(self) -> int:
         """Joist ends nailed through a rim; ends on a ledger hang in hangers."""
-        return self.joists * self.rims
+        return 2 * self.joists - self.hangers
 
     @property
     def hangers(self) -> int:
         """Joist hangers, one a joist on a ledger."""
-        return self.joists if self.ledger_nm else 0
+        frame = self.outline.frame
+        return sum(len(frame.joists_on(rim)) for rim in frame.rims if rim.kind is RimKind.LEDGER)
 
 
 def plan_frame(platform: Platform, rules: Rules, site: Site) -> FramePlan:
@@ -170,26 +188,104 @@ def plan_frame(platform: Platform, rules: Rules, site: Site) -> FramePlan:
     held = _held(platform, contacts, joist)
     spans = tuple(after - before for before, after in pairwise(held))
     rows = _blocking_rows(platform, held, joist)
-    bays = [after - before - joists.thickness_nm for before, after in pairwise(marks)]
+    outline = _outline(platform, marks, tuple(row + joists.thickness_nm for row in rows))
+    frame = outline.frame
+    cut: Counter[int] = Counter()
+    for piece in frame.joists:
+        cut.update(split(piece.length_nm, longest, [at + joists.thickness_nm - piece.start_nm for at in held]))
+    rim_pieces: Counter[int] = Counter()
+    ledger_pieces: Counter[int] = Counter()
+    for rim in frame.rims:
+        left = min(rim.edge.start[0], rim.edge.end[0])
+        stops = () if rim.kind is RimKind.ANGLED else tuple(mark - left for mark in marks)
+        into = ledger_pieces if rim.kind is RimKind.LEDGER else rim_pieces
+        into.update(split(rim.length_nm, longest, stops))
     return FramePlan(
         platform=platform,
+        outline=outline,
         marks_nm=marks,
         joist_nm=joist,
         joist_parts_nm=split(joist, longest, held),
-        rims=1 if platform.attached else 2,
-        rim_nm=platform.width_nm,
-        rim_parts_nm=split(platform.width_nm, longest, marks),
-        ledger_nm=platform.width_nm if platform.attached else 0,
+        joist_pieces=cut,
+        rim_pieces=rim_pieces,
+        ledger_pieces=ledger_pieces,
+        ledgers_nm=tuple(rim.length_nm for rim in frame.rims if rim.kind is RimKind.LEDGER),
         spans_nm=spans,
         blocking_rows_nm=rows,
-        blocking_nm=tuple(bay for _ in rows for bay in bays if bay > 0),
         contacts_nm=contacts,
+        blocks=_blocks(outline, rules.figure("support_longest")) if contacts else 0,
         beams=beams,
         footing=_footing(beams, site) if beams else None,
         stairs=tuple(_stairs(flight.width_nm, flight.rise_nm) for flight in platform.stairs),
         guard=_guard(platform) if platform.guard else None,
-        courses=_courses(platform, marks, rows),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class StandingLine:
+    """A joist line as it stands: ``centre_nm`` from the left end, ``solid_nm`` wide, ``length_nm`` long, its front end
+    ``front_nm`` behind the platform's front.
+    """
+
+    centre_nm: int
+    solid_nm: int
+    length_nm: int
+    front_nm: int
+
+
+def standing_lines(platform: Platform) -> tuple[StandingLine, ...]:
+    """Every joist line from left to right, doubled joists as one; raises InputError for sizes no frame can have."""
+    joists = platform.joists
+    frame = _outline(platform, joist_marks(platform.width_nm, joists.spacing_nm, joists.thickness_nm), ()).frame
+    longest = {joist.line: joist for joist in sorted(frame.joists, key=lambda joist: joist.length_nm)}
+    return tuple(
+        StandingLine(
+            line.centre_nm, line.far_nm - line.near_nm, longest[line].length_nm,
+            platform.depth_nm - longest[line].end_nm,
+        )
+        for line in frame.joist_lines
+    )  # fmt: skip
+
+
+def span_across(platform: Platform, y: int) -> tuple[int, int]:
+    """The left and right end of the platform at a distance from its back edge."""
+    at = min(y, platform.depth_nm - 1)
+    (patch,) = patches([(v, u) for u, v in platform.outline.vertices], at, at + 1)
+    return patch.lo, patch.hi
+
+
+def span_along(platform: Platform, x: int) -> tuple[int, int]:
+    """The back and front end of the platform, from its back edge, at a distance from its left end."""
+    at = min(x, platform.width_nm - 1)
+    (patch,) = patches(platform.outline.vertices, at, at + 1)
+    return patch.lo, patch.hi
+
+
+def _outline(platform: Platform, marks: tuple[int, ...], rows: tuple[int, ...]) -> OutlinePlan:
+    decking = platform.decking
+    longest = stock_lengths(decking.board)[-1]
+    if decking.angle_deg == 0:
+        longest = max(longest, platform.rim_stock_nm)
+    return plan_outline(
+        platform.outline,
+        platform.joists,
+        decking,
+        marks,
+        rows,
+        longest,
+        overhang_nm=decking.overhang_nm,
+        border=decking.border,
+        attached=platform.attached,
+    )
+
+
+def _blocks(outline: OutlinePlan, longest_nm: int) -> int:
+    """Blocks on the ground: under each joist line, doubled or not, at the contact points of its longest joist."""
+    lines: dict[int, int] = {}
+    for joist in outline.frame.joists:
+        near = joist.line.near_nm
+        lines[near] = max(joist.length_nm, lines.get(near, 0))
+    return sum(len(contact_points(length, longest_nm)) for length in lines.values())
 
 
 def _held(platform: Platform, contacts: tuple[int, ...], joist_nm: int) -> tuple[int, ...]:
@@ -218,7 +314,8 @@ def _blocking_rows(platform: Platform, held: tuple[int, ...], joist_nm: int) -> 
 
 def _beam(platform: Platform, beam: Beam) -> BeamPlan:
     real, half = dressed(beam.size), dressed(beam.post_size).thickness_nm // 2
-    first, last = half, platform.width_nm - half
+    start, end = span_across(platform, beam.at_nm)
+    first, last = half, end - start - half
     posts = tuple(first + (last - first) * k // (beam.posts - 1) for k in range(beam.posts))
     under = platform.decking.thickness_nm + platform.joists.depth_nm + real.depth_nm
     places = sorted({other.at_nm for other in platform.beams} | ({0} if platform.attached else set()))
@@ -228,8 +325,9 @@ def _beam(platform: Platform, beam: Beam) -> BeamPlan:
     longest = stock_lengths(beam.size)[-1]
     return BeamPlan(
         beam=beam,
-        length_nm=platform.width_nm,
-        parts_nm=split(platform.width_nm, longest, posts),
+        start_nm=start,
+        length_nm=end - start,
+        parts_nm=split(end - start, longest, posts),
         post_at_nm=posts,
         post_nm=max(platform.height_nm - under, 0),
         carried_nm=back + ahead,
@@ -264,22 +362,6 @@ def _guard(platform: Platform) -> GuardPlan:
     below = platform.decking.thickness_nm + platform.joists.depth_nm
     height = platform.guard.height_nm
     return GuardPlan(bays + 1, bays, rail, height + below, bays * each, height - 4 * INCH)
-
-
-def _courses(platform: Platform, marks: tuple[int, ...], rows: tuple[int, ...]) -> Courses:
-    decking = platform.decking
-    longest = stock_lengths(decking.board)[-1]
-    match decking.angle_deg:
-        case 45:
-            return diagonal_courses(platform.width_nm, platform.depth_nm, decking, platform.joists.spacing_nm, longest)
-        case 90:
-            half = platform.joists.thickness_nm // 2
-            back = platform.joists.thickness_nm
-            lines = (half, *(row + back for row in rows), platform.depth_nm - half)
-            return straight_courses(platform.width_nm, platform.depth_nm, decking, lines, longest)
-        case _:
-            longest = max(longest, platform.rim_stock_nm)
-            return straight_courses(platform.depth_nm, platform.width_nm, decking, marks, longest)
 
 
 def plan_job(job: JobSpec) -> tuple[FramePlan, ...]:

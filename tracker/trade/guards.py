@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from tracker.errors import InputError
 from tracker.text import count
 from tracker.trade.answer import Answer, Limit, Plain
 from tracker.trade.cautions import code_decides
-from tracker.trade.lengths import FOOT, INCH, Unit, format_length, format_small, inches
+from tracker.trade.lengths import FOOT, INCH, Unit, format_length, format_small, format_trade, inches
 
 SOURCE = "IRC R312.1 (2018), as a county building office prints it"
 TRIGGER_NM = 30 * INCH
 HEIGHT_LEAST_NM = 36 * INCH
 OPENING_NM = 4 * INCH
 STAIR_OPENING_NM = 4 * INCH + 3 * INCH // 8
+"""Sphere that must not pass the guard of a stair (Wisconsin deck code, guards; IRC R312.1.3)."""
 STAIR_HEIGHT_LEAST_NM = 34 * INCH
 """Guard on the open side of a stair; from memory: IRC R312.1.2 exception."""
 BUILD_OPENING_NM = 3 * INCH + 7 * INCH // 8
@@ -46,9 +47,9 @@ def guard_answer(height_nm: int, *, unit: Unit = Unit.INCH) -> Answer:
             "give the height above the lowest ground near the edge",
         )
     required = guard_required(height_nm)
-    height, opening = format_length(HEIGHT_LEAST_NM, unit), format_length(OPENING_NM, unit)
-    trigger = format_length(TRIGGER_NM, unit)
-    at = format_length(height_nm, unit, 64)
+    height, opening = format_trade(HEIGHT_LEAST_NM, unit), format_trade(OPENING_NM, unit)
+    trigger = format_trade(TRIGGER_NM, unit)
+    at = format_trade(height_nm, unit, 64)
     headline = (
         f"guard required at {at}: {height} high or more, no {opening} ball through it"
         if required
@@ -139,7 +140,7 @@ def guard_layout(
         "gap_in": round(float(bay.gap_nm / INCH), 4),
     }
     return Answer(
-        headline=f"{count(bays + 1, 'post')} at {format_length(spacing, unit)} on centre,"
+        headline=f"{count(bays + 1, 'post')} at {format_trade(spacing, unit)} on centre,"
         f" {count(bay.balusters, 'baluster')} a bay, gaps {format_small(bay.gap_nm, unit)}",
         inputs={
             "length_in": inches(length_nm),
@@ -157,4 +158,21 @@ def guard_layout(
         source=f"{SOURCE}; post spacing from memory: DCA 6 guard details; 3-7/8 in to build to is common practice",
         moves=("cut a spacer block to the gap and check the last gap before fastening",),
         caution=code_decides(SOURCE),
+    )
+
+
+def with_layout(answer: Answer, length_nm: int, post_nm: int, baluster_nm: int, *, unit: Unit = Unit.INCH) -> Answer:
+    """Return ``guard_answer`` with the posts and balusters of a guard ``length_nm`` long added to it.
+
+    Adds the keys of ``guard_layout``. Raises InputError as ``guard_layout`` does.
+    """
+    layout = guard_layout(length_nm, post_nm, baluster_nm, unit=unit)
+    return replace(
+        answer,
+        headline=f"{answer.headline}; {layout.headline}",
+        inputs={**answer.inputs, **layout.inputs},
+        answer={**answer.answer, **layout.answer},
+        working=answer.working + layout.working,
+        source=layout.source,
+        moves=answer.moves + layout.moves,
     )

@@ -230,6 +230,20 @@ def format_small(nm: float | Fraction, unit: Unit = Unit.INCH, denominator: int 
     return format_inches(nm, denominator)
 
 
+IN_INCHES_BELOW = 4 * FOOT
+"""A spacing, a riser, a footing or a guard is said in inches up to this length (common practice)."""
+
+
+def format_trade(nm: float | Fraction, unit: Unit = Unit.INCH, denominator: int = 16) -> str:
+    """Print a size as the trade says it: inches only under 4 ft (``17 in``, ``36 in``), feet and inches from there.
+
+    Millimetres are whole in a millimetre job, as ``format_length`` prints them.
+    """
+    if unit is Unit.MM or abs(nearest(nm, INCH // denominator)) >= IN_INCHES_BELOW:
+        return format_length(nm, unit, denominator)
+    return format_inches(nm, denominator)
+
+
 def exact_text(nm: int, unit: Unit = Unit.INCH) -> str:
     """Print a length so that nothing is rounded away: 1/64 in where it fits, else decimal inches or millimetres.
 

@@ -10,9 +10,16 @@ from tracker.errors import InputError
 from tracker.text import count, listing, near
 from tracker.trade.answer import Answer, Plain
 from tracker.trade.cautions import code_decides
-from tracker.trade.lengths import FOOT, INCH, Unit, format_length, format_small, from_inches, inches
+from tracker.trade.lengths import FOOT, INCH, Unit, format_small, format_trade, from_inches, inches
 from tracker.trade.lumber import size_name
-from tracker.trade.span_tables import LEDGER_ROWS, LEDGER_TABLE, POST_6X6_FT, POST_JOIST_SPANS_FT, POST_TABLE
+from tracker.trade.span_tables import (
+    FOOTING_TABLE,
+    LEDGER_ROWS,
+    LEDGER_TABLE,
+    POST_6X6_FT,
+    POST_JOIST_SPANS_FT,
+    POST_TABLE,
+)
 
 TRIBUTARY = 0.75
 """Share of a joist span its beam carries: half of it, and an overhang of a quarter (DCA 6 footing table; see
@@ -20,10 +27,13 @@ tests).
 """
 
 CONCRETE_PCF = 150.0
+"""Weight of concrete (DCA 6 Table 4, notes)."""
 POST_FACE_IN = 5.5
+"""Face of a 6x6 post (PS 20, from memory): a footing's thickness is its reach past it."""
 THICKNESS_LEAST_IN, SQUARE_LEAST_IN, ROUND_LEAST_IN = 6, 12, 14
-FOOTING_TABLE = "DCA 6 (2012 IRC edition) Table 4: 1500 psf soil, 150 pcf concrete, 40 psf live and 10 psf dead"
+"""Least footing (from memory: IRC 2018 Table R507.3.1)."""
 _TABLE_MOST_IN = 43
+"""Largest round pad computed for the cells of DCA 6 Table 4; over it a design is asked for."""
 
 BAG_YIELDS_FT3: Mapping[int, float] = {40: 0.30, 50: 0.375, 60: 0.45, 80: 0.60}
 """Cubic feet of concrete from a bag of dry mix by its pounds (bag makers' yield, 0.0075 ft3/lb)."""
@@ -160,7 +170,7 @@ def footing_answer(
         moves.append("that is less than any presumptive bearing: the figure must come from a soils engineer")
     if pad.round_in > _TABLE_MOST_IN:
         moves.append("this is larger than any pad of the deck tables: ask a licensed professional")
-    size = {shape: format_length(from_inches(side), unit) for shape, side in
+    size = {shape: format_trade(from_inches(side), unit) for shape, side in
             (("round", pad.round_in), ("square", pad.square_in), ("thick", pad.thickness_in))}  # fmt: skip
     return Answer(
         headline=f"{load:,.0f} lb: {size['round']} round or {size['square']} square, {size['thick']} thick, "
@@ -222,7 +232,7 @@ def post_answer(
             "the post table stops at 18 ft of beam and 18 ft of joist",
             "give spans of more than 0 and at most 18 ft",
         )
-    working = [f"{name}: at most {format_length(allowed, unit)} ({POST_MEMORY})"]
+    working = [f"{name}: at most {format_trade(allowed, unit)} ({POST_MEMORY})"]
     if name == "6x6":
         allowed, source = POST_6X6_FT[row][column] * FOOT, POST_TABLE
         working.append(
@@ -231,9 +241,9 @@ def post_answer(
         )
     ok = None if height_nm is None else height_nm <= allowed
     kind = "southern pine 6x6" if name == "6x6" else name
-    headline = f"a {kind} post may stand {format_length(allowed, unit)}"
+    headline = f"a {kind} post may stand {format_trade(allowed, unit)}"
     if height_nm is not None:
-        headline += f"; {format_length(height_nm, unit)} is {'within it' if ok else 'too tall'}"
+        headline += f"; {format_trade(height_nm, unit)} is {'within it' if ok else 'too tall'}"
     return Answer(
         headline=headline,
         inputs={
@@ -255,6 +265,7 @@ def post_answer(
 
 FASTENERS = ("lag", "bolt", "bolt with washers")
 LEDGER_DEAD_PSF = 10.0
+"""Dead load of the ledger table (``LEDGER_TABLE``)."""
 
 
 def _row_spacing(row_index: int, fastener: str) -> int:
@@ -262,7 +273,7 @@ def _row_spacing(row_index: int, fastener: str) -> int:
     return {"lag": row.lag_in, "bolt": row.bolt_in, "bolt with washers": row.bolt_washers_in}[fastener]
 
 
-def _load_lb(joist_span_nm: int, spacing_in: float, live_psf: float) -> float:
+def ledger_load_lb(joist_span_nm: int, spacing_in: float, live_psf: float = 40) -> float:
     """Pounds on one fastener: the ledger carries half the joist span over one spacing."""
     return (live_psf + LEDGER_DEAD_PSF) * joist_span_nm / FOOT / 2 * spacing_in / 12
 
@@ -272,7 +283,7 @@ def fastener_capacity_lb(fastener: str) -> float:
     cap.
     """
     return min(
-        _load_lb(row.joist_span_ft * FOOT, _row_spacing(n, fastener), 40)
+        ledger_load_lb(row.joist_span_ft * FOOT, _row_spacing(n, fastener), 40)
         for n, row in enumerate(LEDGER_ROWS)
         if _row_spacing(n, fastener) < 36
     )
@@ -294,7 +305,7 @@ def ledger_answer(joist_span_nm: int, fastener: str, *, live_psf: float = 40, un
         )
     if joist_span_nm <= 0 or joist_span_nm > LEDGER_ROWS[-1].joist_span_ft * FOOT:
         raise InputError(
-            f"a joist span of {format_length(joist_span_nm, unit)} is outside the ledger table",
+            f"a joist span of {format_trade(joist_span_nm, unit)} is outside the ledger table",
             "give more than 0 and at most 18 ft; beyond it ask a licensed professional",
         )
     _in_range("live load", live_psf, 40, 200, "psf")
@@ -310,7 +321,7 @@ def ledger_answer(joist_span_nm: int, fastener: str, *, live_psf: float = 40, un
             f"at {live_psf:g} psf live, {capacity:.0f} lb a fastener allows {by_load} in; the smaller governs"
         )
         spacing = min(spacing, by_load)
-    load = _load_lb(joist_span_nm, spacing, live_psf)
+    load = ledger_load_lb(joist_span_nm, spacing, live_psf)
     working += [
         f"load: ({live_psf:g} + {LEDGER_DEAD_PSF:g}) psf x half of {joist_span_nm / FOOT:g} ft x"
         f" {spacing}/12 ft"

@@ -99,8 +99,6 @@ GREEN_SIZES: Mapping[str, Dressed] = {
 SOUTHERN = "southern pine"
 FIRS = "douglas fir-larch, hem-fir, spruce-pine-fir"
 CEDARS = "redwood, western cedars, ponderosa pine, red pine"
-TABLE_GROUPS = (SOUTHERN, FIRS, CEDARS)
-"""The three species groups of the deck span tables."""
 
 # Specific gravity: NDS table of assigned specific gravities (read in a transcription); ponderosa, red pine
 # and northern species from memory: NDS 2018 Table 12.3.3A.
@@ -199,6 +197,25 @@ def dressed(size: str) -> Dressed:
         return SIZES[name]
     thick, wide = (int(part) for part in name.split("x"))
     return Dressed(thick * MM, wide * MM)
+
+
+def nominal_within(size: str) -> str:
+    """Return the nominal size whose tables serve a piece: itself, or the largest that fits inside a metric one.
+
+    ``145x145`` is served by 6x6, ``45x195`` by 2x8. Raises InputError when no nominal size is that small.
+    """
+    name = size_name(size)
+    if name in SIZES:
+        return name
+    real = dressed(name)
+    inside = [
+        other
+        for other, piece in SIZES.items()
+        if piece.thickness_nm <= real.thickness_nm and piece.depth_nm <= real.depth_nm
+    ]
+    if not inside:
+        raise InputError(f"{name} is smaller than every nominal size", "use a larger piece")
+    return max(inside, key=lambda other: (SIZES[other].depth_nm * SIZES[other].thickness_nm, SIZES[other].depth_nm))
 
 
 def dressed_green(size: str) -> Dressed:

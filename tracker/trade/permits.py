@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from tracker.errors import InputError
 from tracker.trade.answer import Answer, Plain
 from tracker.trade.cautions import DEFER
-from tracker.trade.lengths import INCH, Unit, format_length
+from tracker.trade.lengths import INCH, Unit, format_trade
+from tracker.trade.phases import facts
 from tracker.trade.spec import JobSpec
 
 SOURCE = "IRC R105.2 as a town's building office prints it; local amendments differ"
@@ -41,8 +42,8 @@ def permit_triggers(
     """
     if not 0 < area_ft2 < 1e6 or height_nm < 0:
         raise InputError("the deck has no area or stands below grade", "give its area and its height above grade")
-    height = format_length(height_nm, unit)
-    more = format_length(HEIGHT_MOST_NM, unit)
+    height = format_trade(height_nm, unit)
+    more = format_trade(HEIGHT_MOST_NM, unit)
     return (
         Trigger("area", area_ft2 > AREA_MOST_FT2,
                 f"the deck is {area_ft2:.0f} ft2: does your office ask for a permit at that size"
@@ -60,29 +61,42 @@ def permit_triggers(
     )  # fmt: skip
 
 
-def permit_answer(job: JobSpec, *, serves_exit_door: bool | None = None) -> Answer:
-    """Return what to ask the local office about a job before any work.
+@dataclass(frozen=True, slots=True)
+class Extras:
+    """What a deck has besides its size that an office usually asks about."""
+
+    stairs: bool = False
+    guard: bool = False
+    electric: bool = False
+    digging: bool = False
+
+
+def permit_questions(
+    area_ft2: float,
+    height_nm: int,
+    attached: bool,
+    serves_exit_door: bool | None,
+    extras: Extras = Extras(),
+    *,
+    unit: Unit = Unit.INCH,
+) -> Answer:
+    """Return what to ask the local office about a deck of this size before any work.
 
     Keys: ``area``, ``height``, ``attached``, ``exit_door`` (true, false, or None when not known), ``any``
     (true when one is met, None when it hangs on the exit door), and ``ask``, the questions. Raises InputError
-    for a job with no platform.
+    for an area that is not positive or a negative height.
     """
-    if not job.platforms:
-        raise InputError("the job has no platform", "add one before asking about permits")
-    area = sum(platform.area_ft2 for platform in job.platforms)
-    height = max(platform.height_nm for platform in job.platforms)
-    attached = any(platform.attached for platform in job.platforms)
-    triggers = permit_triggers(area, height, attached, serves_exit_door, unit=job.unit)
+    triggers = permit_triggers(area_ft2, height_nm, attached, serves_exit_door, unit=unit)
     met = [trigger.met for trigger in triggers]
     found: bool | None = True if True in met else None if None in met else False
     ask = [trigger.question for trigger in triggers]
-    if any(platform.stairs for platform in job.platforms):
+    if extras.stairs:
         ask.append("it has stairs: which drawings and inspections do you ask for them?")
-    if any(platform.guard for platform in job.platforms) or height > HEIGHT_MOST_NM:
+    if extras.guard or height_nm > HEIGHT_MOST_NM:
         ask.append("it has a guard or may need one: from which height, how high, and how do you test it?")
-    if job.site.electric:
+    if extras.electric:
         ask.append("it has wiring: is an electrical permit needed, and may only a licensed electrician do it?")
-    if job.site.digging:
+    if extras.digging:
         ask.append("there is digging: beside the utility locate, do you inspect the holes before concrete?")
     ask.append("which setbacks, easements, lot coverage or association rules apply even where no permit is needed?")
     headline = {
@@ -95,19 +109,39 @@ def permit_answer(job: JobSpec, *, serves_exit_door: bool | None = None) -> Answ
     return Answer(
         headline=headline,
         inputs={
-            "area_ft2": round(area, 1),
-            "height_in": height / INCH,
+            "area_ft2": round(area_ft2, 1),
+            "height_in": height_nm / INCH,
             "attached": attached,
             "serves_exit_door": serves_exit_door,
         },
         answer=answer,
         working=(
-            f"area of all platforms {area:.1f} ft2, usual limit {AREA_MOST_FT2:g} ft2",
-            f"highest point {height / INCH:g} in, usual limit {HEIGHT_MOST_NM // INCH} in",
+            f"area of all platforms {area_ft2:.1f} ft2, usual limit {AREA_MOST_FT2:g} ft2",
+            f"highest point {height_nm / INCH:g} in, usual limit {HEIGHT_MOST_NM // INCH} in",
             "the usual exemption holds only if it is small, low, free-standing and off the exit door, all four",
         ),
         source=SOURCE,
         moves=tuple(ask),
         caution=f"{DEFER}; this is a list of questions, not a permission."
         " Exempt from a permit is not exempt from the code.",
+    )
+
+
+def permit_answer(job: JobSpec, *, serves_exit_door: bool | None = None) -> Answer:
+    """Return ``permit_questions`` for a job: its platforms counted together, the highest counting.
+
+    Raises InputError for a job with no platform.
+    """
+    if not job.platforms:
+        raise InputError("the job has no platform", "add one before asking about permits")
+    known = facts(job)
+    return permit_questions(
+        sum(platform.area_ft2 for platform in job.platforms),
+        max(platform.height_nm for platform in job.platforms),
+        any(platform.attached for platform in job.platforms),
+        serves_exit_door,
+        Extras(
+            stairs="stairs" in known, guard="guard" in known, electric=job.site.electric, digging="digging" in known
+        ),
+        unit=job.unit,
     )

@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass
 
 from tracker.errors import InputError
-from tracker.trade.lengths import INCH, format_length, inches
+from tracker.trade.lengths import INCH, format_trade, inches
 from tracker.trade.lumber import dressed
 from tracker.trade.species import (
     LOAD_DURATION_LIVE,
@@ -131,8 +131,8 @@ def joist_span(size: str, species: str, spacing_nm: int, cases: tuple[Load, ...]
     """
     if not _SPACING_LEAST_NM <= spacing_nm <= _SPACING_MOST_NM:
         raise InputError(
-            f"{format_length(spacing_nm)} on centre is not a joist spacing this works for",
-            f"give {format_length(_SPACING_LEAST_NM)} to {format_length(_SPACING_MOST_NM)}; 12, 16"
+            f"{format_trade(spacing_nm)} on centre is not a joist spacing this works for",
+            f"give {format_trade(_SPACING_LEAST_NM)} to {format_trade(_SPACING_MOST_NM)}; 12, 16"
             " and 24 in are in the table",
         )
     spacing = inches(spacing_nm)

@@ -111,6 +111,31 @@ LEDGER_ROWS = (
 )
 """1/2 in ledger fasteners through a 2x band joist, 40 psf live and 10 psf dead (``LEDGER_TABLE``)."""
 
+FOOTING_TABLE = "DCA 6 (2012 IRC edition) Table 4: 1500 psf soil, 150 pcf concrete, 40 psf live and 10 psf dead"
+
+
+@dataclass(frozen=True, slots=True)
+class FootingRow:
+    """One cell of the footing table: beam and joist span in feet; round, square and thickness in inches."""
+
+    beam_span_ft: int
+    joist_span_ft: int
+    round_in: int
+    square_in: int
+    thickness_in: int
+
+
+FOOTING_ROWS = tuple(
+    FootingRow(*cells)
+    for cells in (
+        (6, 10, 18, 16, 7), (6, 14, 21, 18, 8), (6, 18, 24, 21, 10),
+        (10, 10, 23, 20, 9), (10, 14, 27, 24, 11), (10, 18, 31, 27, 13),
+        (14, 10, 27, 24, 11), (14, 14, 32, 29, 14), (14, 18, 37, 33, 16),
+        (18, 10, 31, 27, 13), (18, 14, 37, 33, 16), (18, 18, 42, 37, 19),
+    )
+)  # fmt: skip
+"""Footing sizes by beam span and joist span (``FOOTING_TABLE``); the sizes used are computed, see ``loads``."""
+
 POST_JOIST_SPANS_FT = (10, 14, 18)
 POST_6X6_FT: Mapping[int, tuple[int, int, int]] = {
     6: (14, 14, 14),

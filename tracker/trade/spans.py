@@ -11,7 +11,7 @@ from tracker.errors import InputError
 from tracker.text import listing, near
 from tracker.trade.answer import Answer, Plain
 from tracker.trade.cautions import code_decides
-from tracker.trade.lengths import FOOT, INCH, Unit, format_length, format_small, from_inches, inches
+from tracker.trade.lengths import FOOT, INCH, Unit, format_small, format_trade, from_inches, inches
 from tracker.trade.lumber import SOUTHERN
 from tracker.trade.lumber import species as find_species
 from tracker.trade.span_math import (
@@ -163,7 +163,7 @@ class _Ask:
         )
 
     def text(self, span_in: float) -> str:
-        return format_length(from_inches(span_in), self.unit)
+        return format_trade(from_inches(span_in), self.unit)
 
 
 def _grade_words(ask: _Ask) -> list[str]:
@@ -227,7 +227,7 @@ def _joist_answer(ask: _Ask, spacing_nm: int) -> Answer:
 def _beam_answer(ask: _Ask, joist_span_nm: int) -> Answer:
     if not 0 < joist_span_nm <= _JOIST_SPAN_MOST_NM:
         raise InputError(
-            f"a joist span of {format_length(joist_span_nm, ask.unit)} is outside the beam tables",
+            f"a joist span of {format_trade(joist_span_nm, ask.unit)} is outside the beam tables",
             f"give more than 0 and at most 18 ft; {_DESIGN_DEFER}",
         )
     group = find_species(ask.species).table_group
@@ -251,7 +251,7 @@ def _beam_answer(ask: _Ask, joist_span_nm: int) -> Answer:
         "bearing_in": round(found.bearing_in, 2),
     }
     what = f"{ask.plies}-ply {ask.size} {ask.species} beam"
-    carrying = f"under {format_length(joist_span_nm, ask.unit)} joists"
+    carrying = f"under {format_trade(joist_span_nm, ask.unit)} joists"
     moves = ["a beam may run past its post by a quarter of its span; splice plies over posts only"]
     if allowed is None:
         headline = f"{what} {carrying}: no beam table is held for it, so no span is allowed here"

@@ -9,7 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from tracker.trade.lengths import INCH, Unit
+from tracker.trade.lengths import Unit
+from tracker.trade.outline import Cut, Outline
 from tracker.trade.rules import Rules
 
 
@@ -83,7 +84,8 @@ class Beam:
 class Decking:
     """Deck boards: dressed sizes, material, species, ``angle_deg`` 0 (across the joists), 45 or 90, and the gap wanted.
 
-    ``gap_nm`` is the gap wanted in service; ``lengths_nm`` the stock lengths to buy from.
+    ``gap_nm`` is the gap wanted in service; ``overhang_nm`` is how far the boards stand past the frame, and ``border``
+    whether one mitred board runs all round.
     """
 
     board: str
@@ -95,6 +97,8 @@ class Decking:
     gap_intent: GapIntent
     gap_nm: int
     use_category: str
+    overhang_nm: int = 0
+    border: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +119,8 @@ class Guard:
 
 @dataclass(frozen=True, slots=True)
 class Platform:
-    """One platform. ``width_nm`` by ``depth_nm`` are outside the rims; ``height_nm`` is walking surface above grade.
+    """One platform. ``width_nm`` by ``depth_nm`` are outside the rims, over all; ``cuts`` are the corners cut out or clipped
+    off; ``height_nm`` is walking surface above grade.
 
     ``uncut`` means the frame is built from whole stock: rims of ``rim_stock_nm`` and joists of ``joist_stock_nm``, the
     depth being the joist plus two rim thicknesses.
@@ -135,6 +140,12 @@ class Platform:
     beams: tuple[Beam, ...] = ()
     stairs: tuple[Stairs, ...] = ()
     guard: Guard | None = None
+    cuts: tuple[Cut, ...] = ()
+
+    @property
+    def outline(self) -> Outline:
+        """Its outline outside the rims."""
+        return Outline(self.width_nm, self.depth_nm, self.cuts)
 
     @property
     def attached(self) -> bool:
@@ -144,7 +155,7 @@ class Platform:
     @property
     def area_ft2(self) -> float:
         """Plan area in square feet."""
-        return self.width_nm * self.depth_nm / (12 * INCH) ** 2
+        return self.outline.area_ft2
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,7 @@ from tracker.trade.lengths import (
     Unit,
     format_length,
     format_small,
+    format_trade,
     from_inches,
     inches,
     nearest,
@@ -35,17 +36,21 @@ SPREAD_MOST_NM = 3 * INCH // 8
 HANDRAIL_RISERS = 4
 HANDRAIL_LOW_NM, HANDRAIL_HIGH_NM = 34 * INCH, 38 * INCH
 WIDTH_LEAST_NM = LANDING_LEAST_NM = 36 * INCH
+"""Clear width, and landing in the direction of travel (from memory: IRC R311.7.1 and R311.7.6)."""
 FLIGHT_MOST_NM = 147 * INCH
 """Rise between landings, from memory: IRC R311.7.3, 147 in in editions before 2018 and 151 in since; the
 smaller.
 """
 CUT_STRINGER_RUN_MOST_NM = 6 * FOOT
+"""Run of a cut 2x12 stringer, southern pine (from memory: DCA 6 stair section)."""
 SOLID_STRINGER_RUN_MOST_NM = 13 * FOOT + 3 * INCH
+"""Run of a solid 2x12 stringer, southern pine (from memory: DCA 6 stair section)."""
 STRINGER_SPACING_MOST_NM = 18 * INCH
-"""Cut and solid 2x12 stringer runs and spacing, southern pine, from memory: DCA 6 stair section."""
+"""Stringers on centre (from memory: DCA 6 stair section)."""
 THROAT_LEAST_NM = 5 * INCH
 """Wood left below the notches of a cut stringer (from memory: DCA 6 stair section)."""
 RISE_MOST_NM = 30 * FOOT
+"""The highest flight asked about here, a bound of this program."""
 _BOTTOM_STEP = "the bottom riser is cut shorter by one tread's thickness, so that every step climbs the same"
 
 
@@ -92,13 +97,13 @@ def stairs_answer(
     risers = riser_count(rise_nm)
     if not TREAD_LEAST_NM <= tread_nm <= 3 * FOOT:
         raise InputError(
-            f"a tread of {format_length(tread_nm, unit)} is outside the rule",
-            f"give {format_length(TREAD_LEAST_NM, unit)} to {format_length(3 * FOOT, unit)}",
+            f"a tread of {format_trade(tread_nm, unit)} is outside the rule",
+            f"give {format_trade(TREAD_LEAST_NM, unit)} to {format_trade(3 * FOOT, unit)}",
         )
     if width_nm < WIDTH_LEAST_NM:
         raise InputError(
-            f"a stair {format_length(width_nm, unit)} wide is too narrow",
-            f"give {format_length(WIDTH_LEAST_NM, unit)} or more (from memory: IRC R311.7.1)",
+            f"a stair {format_trade(width_nm, unit)} wide is too narrow",
+            f"give {format_trade(WIDTH_LEAST_NM, unit)} or more (from memory: IRC R311.7.1)",
         )
     riser, treads = Fraction(rise_nm, risers), risers - 1
     run, handrail = treads * tread_nm, risers >= HANDRAIL_RISERS
@@ -106,15 +111,15 @@ def stairs_answer(
     slope_in = math.hypot(riser_in, tread_in)
     throat = inches(dressed("2x12").depth_nm) - riser_in * tread_in / slope_in if treads else None
     stringers = stringer_count(width_nm)
-    moves = [f"mark the steps from the landing: {'; '.join(format_length(m, unit) for m in riser_marks_nm(rise_nm))}"]
+    moves = [f"mark the steps from the landing: {'; '.join(format_trade(m, unit) for m in riser_marks_nm(rise_nm))}"]
     if treads:
         moves.append(_BOTTOM_STEP)
     if handrail:
-        low, high = (format_length(nm, unit) for nm in (HANDRAIL_LOW_NM, HANDRAIL_HIGH_NM))
+        low, high = (format_trade(nm, unit) for nm in (HANDRAIL_LOW_NM, HANDRAIL_HIGH_NM))
         moves.append(f"{risers} risers: a graspable handrail, {low} to {high} above the nosings")
     if run > CUT_STRINGER_RUN_MOST_NM:
         moves.append(
-            f"a run of {format_length(run, unit)} is more than a cut 2x12 stringer carries"
+            f"a run of {format_trade(run, unit)} is more than a cut 2x12 stringer carries"
             f" ({format_length(CUT_STRINGER_RUN_MOST_NM, unit)}): solid stringers up to"
             f" {format_length(SOLID_STRINGER_RUN_MOST_NM, unit)}, or a post or landing between"
         )
@@ -133,8 +138,8 @@ def stairs_answer(
         "stringers": stringers,
     }
     return Answer(
-        headline=f"{count(risers, 'riser')} of {format_length(riser, unit)}, {count(treads, 'tread')},"
-        f" run {format_length(run, unit)}",
+        headline=f"{count(risers, 'riser')} of {format_trade(riser, unit)}, {count(treads, 'tread')},"
+        f" run {format_trade(run, unit)}",
         inputs={"rise_in": inches(rise_nm), "tread_in": tread_in, "width_in": inches(width_nm)},
         answer=answer,
         working=(
@@ -173,12 +178,12 @@ def as_built_answer(risers_nm: Sequence[int], treads_nm: Sequence[int] = (), *, 
     spread = max(risers_nm) - min(risers_nm)
     tread_spread = max(treads_nm) - min(treads_nm) if treads_nm else 0
     moves = [
-        f"riser {n} is {format_length(nm, unit)}: rebuild it to {format_length(RISER_MOST_NM, unit)} or less"
+        f"riser {n} is {format_trade(nm, unit)}: rebuild it to {format_trade(RISER_MOST_NM, unit)} or less"
         for n, nm in enumerate(risers_nm, 1)
         if nm > RISER_MOST_NM
     ]
     moves += [
-        f"tread {n} is {format_length(nm, unit)}: {format_length(TREAD_LEAST_NM, unit)} at the least"
+        f"tread {n} is {format_trade(nm, unit)}: {format_trade(TREAD_LEAST_NM, unit)} at the least"
         for n, nm in enumerate(treads_nm, 1)
         if nm < TREAD_LEAST_NM
     ]

@@ -73,20 +73,23 @@ def _ground(plan: FramePlan, site: Site, unit: Unit) -> Iterable[Line]:
          f"rolls of {roll_text}: {count(rolls, 'roll')}"),
     )  # fmt: skip
     deep = BED_SOFT if site.soil in ("clay", "unknown") else BED_FIRM
-    compacted = wide * long * deep / FOOT**3
+    left_out = platform.width_nm * platform.depth_nm - float(platform.outline.area_nm2)
+    compacted = (wide * long - left_out) * deep / FOOT**3
     cubic = compacted * LOOSE / 27 if unit is Unit.INCH else compacted * LOOSE * (FOOT / (1000 * MM)) ** 3
     word = "cubic yard" if unit is Unit.INCH else "cubic metre"
     yield Line(
         "gravel", "crushed stone, 3/4 in" if unit is Unit.INCH else "crushed stone, 20 mm",
         math.ceil(cubic - 1e-9), word, "pads", platform.name,
-        (f"bed {size}, {format_small(deep, unit)} compacted (soil: {site.soil})",
+        (f"bed {size}{' less the cut corners' if platform.cuts else ''}, {format_small(deep, unit)} compacted "
+         f"(soil: {site.soil})",
          f"loose = compacted x {LOOSE:g} = {cubic:.2f} {word}s, up to whole ones"),
     )  # fmt: skip
     yield Line(
         "block", "concrete pad block", plan.blocks, "piece", "pads", platform.name,
         (f"{count(len(plan.contacts_nm), 'contact point')} under each joist of {format_length(plan.joist_nm, unit)}, "
          f"{format_length(plan.contacts_nm[1] - plan.contacts_nm[0], unit)} apart",
-         f"{plan.joists} joists x {len(plan.contacts_nm)} = {plan.blocks}"),
+         f"{count(len(plan.outline.frame.joist_lines), 'line')} of joists"
+         + (f", fewer under those cut short: {plan.blocks}" if platform.cuts else f" x {len(plan.contacts_nm)} = {plan.blocks}")),
     )  # fmt: skip
 
 
@@ -129,23 +132,25 @@ def _connectors(plan: FramePlan) -> Iterable[Line]:
 
 
 def _ledger(plan: FramePlan, unit: Unit) -> Iterable[Line]:
-    if not plan.ledger_nm:
+    if not plan.ledgers_nm:
         return
     name = plan.platform.name
     span_ft = (plan.spans_nm[0] if plan.spans_nm else plan.joist_nm) / FOOT
     row = next((row for row in LEDGER_ROWS if row.joist_span_ft >= span_ft - 1e-9), LEDGER_ROWS[-1])
     beyond = span_ft > row.joist_span_ft
-    length = format_length(plan.ledger_nm, unit)
-    spaces = -(-(plan.ledger_nm - 2 * LEDGER_END) // (row.lag_in * INCH))
+    length = " + ".join(format_length(nm, unit) for nm in plan.ledgers_nm)
+    spaces = [-(-(nm - 2 * LEDGER_END) // (row.lag_in * INCH)) for nm in plan.ledgers_nm]
     yield Line(
-        "lag screw 1/2", "ledger lag screw, 1/2 in, hot-dip galvanised, with washer", spaces + 1, "piece", "ledger",
+        "lag screw 1/2", "ledger lag screw, 1/2 in, hot-dip galvanised, with washer", sum(spaces) + len(spaces), "piece",
+        "ledger",
         name,
         (f"joist span {span_ft:.1f} ft, read in the {row.joist_span_ft} ft row: {row.lag_in} in apart"
          + (", past the end of the table: a licensed professional must size it" if beyond else ""),
-         f"{length} less 3 in at each end: {count(spaces, 'space')}, one screw more, staggered",
+         f"{length} less 3 in at each end: {count(sum(spaces), 'space')}, one screw more"
+         + (" for each part" if len(spaces) > 1 else "") + ", staggered",
          f"source: {LEDGER_TABLE}; the adopted local code decides"),
     )  # fmt: skip
-    pieces = -(-plan.ledger_nm // (FLASHING_PIECE - FLASHING_LAP))
+    pieces = sum(-(-nm // (FLASHING_PIECE - FLASHING_LAP)) for nm in plan.ledgers_nm)
     yield Line(
         "flashing", "ledger flashing, 10 ft, fit for treated wood", pieces, "piece", "ledger", name,
         (f"ledger of {length} in 10 ft pieces lapped 4 in",),

@@ -7,16 +7,18 @@ practice unless a line's working names a document.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from tracker.text import count
 from tracker.trade.framing import FramePlan, StairPlan, plan_job, stock_lengths
+from tracker.trade.joistlines import RimKind, Why
 from tracker.trade.lengths import FOOT, INCH, Unit, format_length, format_small
 from tracker.trade.lumber import dressed, is_metric
 from tracker.trade.material import Line, Piece, stock_key
 from tracker.trade.rules import Rules
 from tracker.trade.spec import BoardKind, JobSpec
 from tracker.trade.supplies import supplies
+from tracker.trade.tapelist import mitres
 
 __all__ = ["Line", "Piece", "stock_key", "stock_of", "take_off"]
 
@@ -59,63 +61,101 @@ def _line(
     return Line(size, f"{what} {size}", total, "piece", phase, plan.platform.name, tuple(working), merged, use)
 
 
-def _parts(parts_nm: tuple[int, ...], times: int, what: str, whole: bool = False) -> list[Piece]:
-    return [Piece(length, number * times, what, whole) for length, number in Counter(parts_nm).items()]
+def _parts(parts_nm: tuple[int, ...], times: int, what: str) -> list[Piece]:
+    return [Piece(length, number * times, what) for length, number in Counter(parts_nm).items()]
 
 
-def _spliced(parts_nm: tuple[int, ...], unit: Unit, over: str) -> list[str]:
-    if len(parts_nm) == 1:
-        return []
-    return [
+def _joined(parts_nm: Iterable[int], unit: Unit, over: str) -> str:
+    return (
         f"longer than the stock: pieces of {' + '.join(format_length(p, unit) for p in parts_nm)}, joined over {over}"
-    ]
+    )
+
+
+def _spliced(pieces: Mapping[int, int], members_nm: Iterable[int], unit: Unit, over: str) -> list[str]:
+    """Said of the members that took more than one piece."""
+    parts = Counter(pieces) - Counter(members_nm)
+    return [_joined(parts, unit, over)] if parts else []
 
 
 def _frame(plan: FramePlan, unit: Unit) -> Iterable[Line]:
     platform, joists = plan.platform, plan.platform.joists
-    thick = format_small(joists.thickness_nm, unit)
-    between = "the ledger and the rim" if plan.ledger_nm else "the rims"
-    how = (
-        "stock boards left uncut"
-        if platform.uncut
-        else f"depth {format_length(platform.depth_nm, unit)} less {thick} twice, to fit between {between}"
+    use, whole = joists.use_category, platform.uncut
+    yield _line(
+        plan,
+        joists.size,
+        "joists",
+        "frame",
+        _pieces(plan.joist_pieces, "joist", whole),
+        _joist_working(plan, unit),
+        use,
     )
     yield _line(
-        plan, joists.size, "joists", "frame",
-        _parts(plan.joist_parts_nm, plan.joists, "joist", platform.uncut),
-        [f"({format_length(platform.width_nm, unit)} less {thick}) / {format_small(joists.spacing_nm, unit)} "
-         f"on centre, up, plus 1 = {count(plan.joists, 'joist')}",
-         f"joist {format_length(plan.joist_nm, unit)}: {how}",
-         *_spliced(plan.joist_parts_nm, unit, "a support")],
-        joists.use_category,
-    )  # fmt: skip
-    yield _line(
-        plan, joists.size, "rims", "frame",
-        _parts(plan.rim_parts_nm, plan.rims, "rim", platform.uncut),
-        [f"{count(plan.rims, 'rim')} of {format_length(plan.rim_nm, unit)} over the joist ends"
-         + (", stock boards left uncut" if platform.uncut else ""),
-         *_spliced(plan.rim_parts_nm, unit, "a joist end")],
-        joists.use_category,
-    )  # fmt: skip
+        plan, joists.size, "rims", "frame", _pieces(plan.rim_pieces, "rim", whole), _rim_working(plan, unit), use
+    )
     if plan.blocking_nm:
-        rows = count(len(plan.blocking_rows_nm), "row")
-        why = (
-            "deck boards run along the joists: a row every joist spacing for them to cross"
-            if platform.decking.angle_deg == 90
+        pieces = [Piece(length, number, "blocking") for length, number in Counter(plan.blocking_nm).items()]
+        yield _line(plan, joists.size, "blocking", "frame", pieces, _blocking_working(plan, unit), use)
+    if plan.ledgers_nm:
+        lengths = " + ".join(format_length(nm, unit) for nm in plan.ledgers_nm)
+        how = "one as long as the platform is wide" if len(plan.ledgers_nm) == 1 else "one along each part of the house"
+        yield _line(
+            plan, joists.size, "ledger", "ledger", _pieces(plan.ledger_pieces, "ledger", whole),
+            [f"{how}: {lengths}", *_spliced(plan.ledger_pieces, plan.ledgers_nm, unit, "a joist end")],
+            use,
+        )  # fmt: skip
+
+
+def _pieces(lengths: Mapping[int, int], what: str, whole: bool) -> list[Piece]:
+    return [Piece(length, number, what, whole) for length, number in lengths.items()]
+
+
+def _joist_working(plan: FramePlan, unit: Unit) -> list[str]:
+    platform, joists = plan.platform, plan.platform.joists
+    thick = format_small(joists.thickness_nm, unit)
+    between = "the ledger and the rim" if plan.ledgers_nm else "the rims"
+    if platform.uncut:
+        how = "stock boards left uncut"
+    else:
+        how = f"depth {format_length(platform.depth_nm, unit)} less {thick} twice, to fit between {between}"
+    doubled = Counter(line.why for line in plan.outline.frame.joist_lines if line.plies > 1)
+    steps = [
+        f"({format_length(platform.width_nm, unit)} less {thick}) / {format_small(joists.spacing_nm, unit)} "
+        f"on centre, up, plus 1 = {count(len(plan.marks_nm), 'joist')}",
+        f"joist {format_length(plan.joist_nm, unit)}: {how}",
+    ]
+    steps += [f"doubled in {count(number, 'place')}: {why}" for why, number in doubled.items()]
+    if platform.cuts:
+        steps.append(f"cut to the outline: {count(plan.joists, 'joist')}, {count(len(plan.joist_pieces), 'length')}")
+    elif doubled:
+        steps.append(f"with those, {count(plan.joists, 'joist')}")
+    if len(plan.joist_parts_nm) > 1:
+        steps.append(_joined(plan.joist_parts_nm, unit, "a support"))
+    return steps
+
+
+def _rim_working(plan: FramePlan, unit: Unit) -> list[str]:
+    rims = [rim for rim in plan.outline.frame.rims if rim.kind is not RimKind.LEDGER]
+    if plan.platform.cuts:
+        steps = [f"{rim.kind}: {format_length(rim.length_nm, unit)}{mitres(rim)}" for rim in rims]
+    else:
+        steps = [f"{count(len(rims), 'rim')} of {format_length(rims[0].length_nm, unit)} over the joist ends"
+                 + (", stock boards left uncut" if plan.platform.uncut else "")]  # fmt: skip
+    return [*steps, *_spliced(plan.rim_pieces, [rim.length_nm for rim in rims], unit, "a joist end")]
+
+
+def _blocking_working(plan: FramePlan, unit: Unit) -> list[str]:
+    border = sum(row.plies for row in plan.outline.frame.rows if row.why is Why.BORDER)
+    steps = []
+    if plan.blocking_rows_nm:
+        steps.append(
+            "deck boards run along the joists: a row every joist spacing for them to cross, doubled under board joints"
+            if plan.platform.decking.angle_deg == 90
             else f"clear span {format_length(max(plan.spans_nm), unit)} is over 8 ft"
         )
-        yield _line(
-            plan, joists.size, "blocking", "frame", _parts(plan.blocking_nm, 1, "blocking"),
-            [why, f"{rows} between {plan.joists} joists = {count(len(plan.blocking_nm), 'piece')}"],
-            joists.use_category,
-        )  # fmt: skip
-    if plan.ledger_nm:
-        yield _line(
-            plan, joists.size, "ledger", "ledger", _parts(plan.rim_parts_nm, 1, "ledger", platform.uncut),
-            [f"one as long as the platform is wide: {format_length(plan.ledger_nm, unit)}",
-             *_spliced(plan.rim_parts_nm, unit, "a joist end")],
-            joists.use_category,
-        )  # fmt: skip
+    if border:
+        steps.append("doubled under the inner edge of the border, where the boards inside it end")
+    rows = sum(row.plies for row in plan.outline.frame.rows)
+    return [*steps, f"{count(rows, 'row')} between the joists = {count(len(plan.blocking_nm), 'piece')}"]
 
 
 def _carriers(plan: FramePlan, unit: Unit) -> Iterable[Line]:
@@ -126,7 +166,7 @@ def _carriers(plan: FramePlan, unit: Unit) -> Iterable[Line]:
             plan, beam.size, f"beam {number}", "posts", _parts(built.parts_nm, beam.plies, f"beam {number}"),
             [f"{count(beam.plies, 'ply', 'plies')} of {format_length(built.length_nm, unit)}, "
              f"{format_length(beam.at_nm, unit)} from the back edge",
-             *_spliced(built.parts_nm, unit, "a post")],
+             *([_joined(built.parts_nm, unit, "a post")] if len(built.parts_nm) > 1 else [])],
             use,
         )  # fmt: skip
         if not built.post_nm:
@@ -158,10 +198,22 @@ def _boards(plan: FramePlan, rules: Rules, unit: Unit) -> Line:
     run = platform.width_nm if decking.angle_deg == 90 else platform.depth_nm
     gap = "touching" if decking.gap_intent == "tight" else f"{format_small(decking.gap_nm, unit)} apart"
     how = f"{count(courses.count, 'course')} of {format_small(decking.width_nm, unit)} {gap}"
-    how += " at 45 degrees" if decking.angle_deg == 45 else f" cover {format_length(run, unit)}"
+    if decking.angle_deg == 45:
+        how += " at 45 degrees"
+    elif platform.cuts or decking.border:
+        how += f" inside {'the border' if decking.border else 'the outline'}"
+    else:
+        how += f" cover {format_length(run + 2 * decking.overhang_nm, unit)}"
     working = [how, f"{count(courses.boards, 'cut board')} and {share / 10:g} % spare, up = {courses.boards + spare}"]
+    if decking.border:
+        working.insert(1, "a mitred border all round: " + count(len(plan.outline.boards.border), "side"))
     if courses.joints:
-        working.insert(1, f"{count(courses.joints, 'joint')} over joists, no two in a row on neighbouring courses")
+        on = "rows of blocking" if decking.angle_deg == 90 else "joists"
+        joints = count(courses.joints, "joint")
+        working.insert(1, f"{joints} over doubled {on}, no two in a row on neighbouring courses")
+    if platform.cuts or decking.angle_deg == 45:
+        lost = float(100 * plan.outline.boards.waste_share)
+        working.append(f"angled ends, rips and the cut corners take {lost:.1f} % of the cut boards")
     size = decking.board if decking.kind is BoardKind.WOOD else f"composite {decking.board}"
     return _line(plan, size, "deck boards", "boards", pieces, working, decking.use_category)
 

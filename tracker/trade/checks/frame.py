@@ -9,9 +9,10 @@ from tracker.errors import InputError
 from tracker.text import count, listing
 from tracker.trade.answer import Answer, Limit, Plain
 from tracker.trade.checks.base import Case, Check, incomplete, verdict
-from tracker.trade.checks.stock import CROWN, STOCK_LENGTHS, joist_rows, marks, named, per_row
+from tracker.trade.checks.stock import CROWN, STOCK_LENGTHS, joist_rows, named, per_row
 from tracker.trade.fasteners import CAUTION as NAILING
 from tracker.trade.fasteners import COUNT_SOURCE, Coating, coating_fits, nails_per_joint
+from tracker.trade.framing import standing_lines
 from tracker.trade.lengths import INCH, format_length, format_small, inches
 from tracker.trade.plausible import right_unit
 from tracker.trade.readings import Field, Form, Kind, Readings
@@ -81,7 +82,8 @@ def _drift(deviations: Sequence[int]) -> float:
 
 def _judge_spacing(case: Case, readings: Readings) -> Answer:
     unit, platform, rules = case.job.unit, case.platform, case.rules
-    layout, rows, thickness = marks(platform), joist_rows(platform), platform.joists.thickness_nm
+    lines, thickness = standing_lines(platform), platform.joists.thickness_nm
+    layout, rows = tuple(line.centre_nm for line in lines), joist_rows(platform)
     at = readings.column("at")
     for row, mark in zip(rows, layout, strict=True):
         if row in at:
@@ -106,8 +108,9 @@ def _judge_spacing(case: Case, readings: Readings) -> Answer:
     off = [centre - mark for centre, mark in zip(centres, layout, strict=True)]
     worst = max(range(len(off)), key=lambda k: abs(off[k]))
     bays = [b - a for a, b in itertools.pairwise(centres)]
-    widest = max(range(len(bays)), key=lambda k: bays[k])
-    clear, clear_allowed = bays[widest] - thickness, allowed - thickness
+    solid = [(a.solid_nm + b.solid_nm) // 2 for a, b in itertools.pairwise(lines)]
+    widest = max(range(len(bays)), key=lambda k: bays[k] - solid[k])
+    clear, clear_allowed = bays[widest] - solid[widest], allowed - thickness
     drift = _drift(off)
     outside = [rows[k] for k, nm in enumerate(off) if abs(nm) > tolerance]
     too_wide = clear > clear_allowed + tolerance
@@ -146,7 +149,7 @@ def _judge_spacing(case: Case, readings: Readings) -> Answer:
             f"{format_small(layout[worst], unit)} = {format_small(off[worst], unit)}",
             f"widest clear bay, joists {rows[widest]} to {rows[widest + 1]}: "
             f"{format_small(bays[widest], unit)} - "
-            f"{format_small(thickness, unit)} = {format_small(clear, unit)}; these boards allow "
+            f"{format_small(solid[widest], unit)} = {format_small(clear, unit)}; these boards allow "
             f"{format_small(clear_allowed, unit)}, and the layout tolerance on top",
             f"drift along the rim: {format_small(drift, unit)}",
         ),
@@ -266,16 +269,16 @@ def _support_form(case: Case) -> Form:
 
 def _judge_support(case: Case, readings: Readings) -> Answer:
     unit, platform, rules = case.job.unit, case.platform, case.rules
-    length = platform.depth_nm - 2 * platform.joists.thickness_nm
     contacts = readings.lists("at")
     rows = joist_rows(platform)
+    lengths = {row: line.length_nm for row, line in zip(rows, standing_lines(platform), strict=True)}
     for row, points in contacts.items():
         if len(points) > 1:
-            right_unit(max(points), length, f"joist {row}", unit)
+            right_unit(max(points), lengths[row], f"joist {row}", unit)
         for nm in points:
-            if nm > platform.depth_nm:
+            if nm > lengths[row] + 2 * platform.joists.thickness_nm:
                 raise InputError(
-                    f"joist {row}: a block at {format_length(nm, unit)} is past its end, {format_length(length, unit)}",
+                    f"joist {row}: a block at {format_length(nm, unit)} is past its end, {format_length(lengths[row], unit)}",
                     "measure from the front end of the joist",
                 )
     if missing := [row for row in rows if row not in contacts]:
@@ -286,6 +289,7 @@ def _judge_support(case: Case, readings: Readings) -> Answer:
     stretches: dict[str, int] = {}
     ends: dict[str, int] = {}
     for row in rows:
+        length = lengths[row]
         held = sorted(min(nm, length) for nm in contacts[row])
         bays = list(itertools.pairwise(held))
         stretches[row] = max((b - a for a, b in bays), default=0)
@@ -307,7 +311,7 @@ def _judge_support(case: Case, readings: Readings) -> Answer:
         if passed or stretches[worst] > longest
         else f"joist {far} sticks out {format_length(ends[far], unit)} past its last block",
         inputs={
-            "joist_in": inches(length),
+            "joist_in": inches(max(lengths.values())),
             "contacts_in": {row: [inches(nm) for nm in contacts[row]] for row in rows},
         },
         answer={

@@ -8,11 +8,13 @@ from tracker.errors import InputError
 from tracker.text import listing
 from tracker.trade.answer import Answer
 from tracker.trade.checks.base import Case, Check, incomplete
-from tracker.trade.layout import contact_points, joist_marks
+from tracker.trade.framing import span_across, span_along, standing_lines
+from tracker.trade.layout import contact_points
 from tracker.trade.lengths import INCH, MM, Unit, format_length, format_small
 from tracker.trade.level import CAUTION as LIFTING
 from tracker.trade.level import SOURCE as LEVEL_SOURCE
 from tracker.trade.level import Fall, Position, Side, level_answer
+from tracker.trade.outline import Clip, Corner, CutOut
 from tracker.trade.plausible import near_plan
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.spec import JobSpec, Platform, Support
@@ -21,10 +23,12 @@ from tracker.trade.square import SOURCE as SQUARE_SOURCE
 from tracker.trade.square import square_answer
 
 _CORNERS = "A front left, B front right, C back right, D back left"
+_CORNER_ORDER = (Corner.FRONT_LEFT, Corner.FRONT_RIGHT, Corner.BACK_RIGHT, Corner.BACK_LEFT)
 
 
 def _square_form(case: Case) -> Form:
     unit = case.job.unit
+    cut = "; at a cut corner, to where strings along its two edges cross" if case.platform.cuts else ""
     return Form(
         fields=(
             Field(
@@ -43,7 +47,7 @@ def _square_form(case: Case) -> Form:
                 example=format_length(case.platform.depth_nm, unit),
                 help="front to back, outside to outside; left blank, the planned depth is used",
             ),
-            Field("ac", "Diagonal A to C", Kind.LENGTH, help=f"corner to opposite corner: {_CORNERS}"),
+            Field("ac", "Diagonal A to C", Kind.LENGTH, help=f"corner to opposite corner: {_CORNERS}{cut}"),
             Field("bd", "Diagonal B to D", Kind.LENGTH, help="the other diagonal, read from the same inch mark"),
         )
     )
@@ -85,38 +89,47 @@ def _judge_frame(case: Case, readings: Readings) -> Answer:
     return _judge_square(case, readings, strings=False)
 
 
-def _frame_points(platform: Platform) -> dict[str, Position]:
-    """Corners A to D and the middles between them, from the front left corner."""
-    w, d = platform.width_nm, platform.depth_nm
-    return {
-        "A": (0, 0),
-        "B": (w, 0),
-        "C": (w, d),
-        "D": (0, d),
-        "AB": (w // 2, 0),
-        "BC": (w, d // 2),
-        "CD": (w // 2, d),
-        "DA": (0, d // 2),
+def frame_points(platform: Platform) -> dict[str, Position]:
+    """Corners A to D and the middles between them, from the front left corner.
+
+    A cut corner's point is the inner corner of the cut-out, or the middle of the clip.
+    """
+    w, d, cuts = platform.width_nm, platform.depth_nm, {cut.corner: cut for cut in platform.cuts}
+    found: dict[str, Position] = {}
+    for name, corner in zip("ABCD", _CORNER_ORDER, strict=True):
+        match cuts.get(corner):
+            case Clip(leg_nm=leg):
+                x, y = leg // 2, leg // 2
+            case CutOut(width_nm=wide, depth_nm=deep):
+                x, y = wide, deep
+            case _:
+                x, y = 0, 0
+        found[name] = (x if corner.left else w - x, d - y if corner.back else y)
+    left, right = span_across(platform, d // 2)
+    back, front = span_along(platform, w // 2)
+    return found | {
+        "AB": (w // 2, d - front),
+        "BC": (right, d // 2),
+        "CD": (w // 2, d - back),
+        "DA": (left, d // 2),
     }
 
 
 def _support_points(case: Case) -> dict[str, Position]:
     """Blocks as joist and letter from the front (1a, 1b, 2a ...), posts as P1, P2 ... from the left."""
     platform = case.platform
-    joists = platform.joists
     if platform.support is Support.BLOCKS:
-        length = platform.depth_nm - 2 * joists.thickness_nm
-        contacts = contact_points(length, case.rules.figure("support_longest"))
-        marks = joist_marks(platform.width_nm, joists.spacing_nm, joists.thickness_nm)
+        longest = case.rules.figure("support_longest")
         return {
-            f"{joist}{_letters(place)}": (x, y + joists.thickness_nm)
-            for joist, x in enumerate(marks, 1)
-            for place, y in enumerate(contacts)
+            f"{joist}{_letters(place)}": (line.centre_nm, y + line.front_nm)
+            for joist, line in enumerate(standing_lines(platform), 1)
+            for place, y in enumerate(contact_points(line.length_nm, longest))
         }
     out: dict[str, Position] = {}
     for beam in platform.beams:
+        left, right = span_across(platform, beam.at_nm)
         for post in range(beam.posts):
-            x = platform.width_nm * post // max(1, beam.posts - 1)
+            x = left + (right - left) * post // max(1, beam.posts - 1)
             out[f"P{len(out) + 1}"] = (x, platform.depth_nm - beam.at_nm)
     return out
 
@@ -163,7 +176,7 @@ def _level_form(positions: Mapping[str, Position], help_text: str, unit: Unit) -
 
 def _frame_level_form(case: Case) -> Form:
     return _level_form(
-        _frame_points(case.platform),
+        frame_points(case.platform),
         f"top of the frame: {_CORNERS}, AB the middle between A and B, and so on",
         case.job.unit,
     )
@@ -205,15 +218,15 @@ def _judge_level(case: Case, readings: Readings, positions: Mapping[str, Positio
 
 
 def _judge_frame_level(case: Case, readings: Readings) -> Answer:
-    return _judge_level(case, readings, _frame_points(case.platform), "ABCD")
+    return _judge_level(case, readings, frame_points(case.platform), "ABCD")
 
 
 def _judge_block_level(case: Case, readings: Readings) -> Answer:
     points = _support_points(case)
     names = list(points)
     if case.platform.support is Support.BLOCKS:
-        contacts = sum(1 for x, _ in points.values() if x == points[names[0]][0])
-        names = [names[0], names[contacts - 1], names[-contacts], names[-1]]
+        first, last = (sum(1 for x, _ in points.values() if x == points[name][0]) for name in (names[0], names[-1]))
+        names = [names[0], names[first - 1], names[-last], names[-1]]
     return _judge_level(case, readings, points, names)
 
 

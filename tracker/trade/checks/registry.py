@@ -7,16 +7,23 @@ from dataclasses import dataclass
 
 from tracker.trade.checks.base import Check
 from tracker.trade.checks.boards import BOARD_LAYOUT, GAP, SCREWS
+from tracker.trade.checks.climb import GUARD, STAIR
+from tracker.trade.checks.finishing import FINISH_READY
+from tracker.trade.checks.footing import FOOTING
 from tracker.trade.checks.frame import CROWN, FASTENERS, JOIST_SPACING, STOCK_LENGTHS, SUPPORT
+from tracker.trade.checks.ledger import LEDGER
 from tracker.trade.checks.paper import FINAL_INSPECTION, FOOTING_INSPECTION, FRAMING_INSPECTION, LOCATE, PERMIT
 from tracker.trade.checks.plane import BLOCK_LEVEL, LAYOUT_SQUARE, LEVEL, SQUARE
+from tracker.trade.checks.span import SPAN
+from tracker.trade.checks.structure import BEAM, POST
 from tracker.trade.checks.yard import DELIVERY
 from tracker.trade.phases import Phase
 from tracker.trade.spec import JobSpec, Platform
 
 CHECKS: tuple[Check, ...] = (
-    PERMIT, LOCATE, DELIVERY, STOCK_LENGTHS, LAYOUT_SQUARE, FOOTING_INSPECTION, BLOCK_LEVEL, CROWN, JOIST_SPACING,
-    FASTENERS, SUPPORT, SQUARE, LEVEL, FRAMING_INSPECTION, GAP, BOARD_LAYOUT, SCREWS, FINAL_INSPECTION,
+    PERMIT, LOCATE, DELIVERY, STOCK_LENGTHS, LAYOUT_SQUARE, FOOTING_INSPECTION, FOOTING, BLOCK_LEVEL, POST, BEAM,
+    LEDGER, CROWN, JOIST_SPACING, SPAN, FASTENERS, SUPPORT, SQUARE, LEVEL, FRAMING_INSPECTION, GAP, BOARD_LAYOUT,
+    SCREWS, STAIR, GUARD, FINAL_INSPECTION, FINISH_READY,
 )  # fmt: skip
 
 BY_KEY: Mapping[str, Check] = {check.key: check for check in CHECKS}

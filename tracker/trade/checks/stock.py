@@ -9,7 +9,7 @@ from tracker.errors import InputError
 from tracker.text import count, listing
 from tracker.trade.answer import Answer, Plain
 from tracker.trade.checks.base import Case, Check, incomplete, verdict
-from tracker.trade.layout import joist_marks
+from tracker.trade.framing import standing_lines
 from tracker.trade.lengths import INCH, Unit, format_length, format_small, inches
 from tracker.trade.plausible import near_plan
 from tracker.trade.readings import Field, Form, Kind, Readings
@@ -20,8 +20,8 @@ MOST_CROWN = 3 * INCH
 
 
 def marks(platform: Platform) -> tuple[int, ...]:
-    """Return the centre lines of the platform's joists along its rim, in nm."""
-    return joist_marks(platform.width_nm, platform.joists.spacing_nm, platform.joists.thickness_nm)
+    """Return the centre lines of the platform's joists from its left end, in nm; doubled joists count as one."""
+    return tuple(line.centre_nm for line in standing_lines(platform))
 
 
 def joist_rows(platform: Platform) -> tuple[str, ...]:

@@ -8,6 +8,7 @@ from tracker.trade.jobfile.table import Table
 from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_length
 from tracker.trade.lumber import SPECIES_GROUPS, dressed, grade, size_name, species
 from tracker.trade.movement import find_timber
+from tracker.trade.outline import Clip, Corner, Cut, CutOut, cut_faults
 from tracker.trade.spec import (
     Attachment,
     Beam,
@@ -63,6 +64,7 @@ def _platform(table: Table, name: str) -> tuple[Platform | None, str | None]:
     beams = _beams(table, size, support, attachment == Attachment.HOUSE.value)
     stairs = tuple(x for t in table.tables("stairs", "[[platform.stairs]]", 6) if (x := _stairs(t, height)))
     guard = _guard(table)
+    cuts = _cuts(table, size)
     table.close()
     if joists is None or decking is None or support is None or attachment is None or height is None or size is None:
         return None, support
@@ -82,6 +84,7 @@ def _platform(table: Table, name: str) -> tuple[Platform | None, str | None]:
         beams=beams,
         stairs=stairs,
         guard=guard,
+        cuts=cuts,
     )
     _fits(table, platform)
     return platform, support
@@ -99,12 +102,32 @@ def _fits(table: Table, platform: Platform) -> None:
     if platform.support is Support.FOOTINGS and platform.beams:
         needed += max(dressed(beam.size).depth_nm for beam in platform.beams)
         what = "deck board, joist and beam"
+    for cut in platform.cuts:
+        if platform.support is Support.FOOTINGS and isinstance(cut, CutOut) and _held(platform, cut) < 2:
+            near, far = _beside(platform, cut)
+            table.fault(
+                "beam",
+                f"the joists beside the {cut.corner} cut-out need two supports",
+                f"they run from {format_length(near, unit)} to {format_length(far, unit)} from the back edge: "
+                "set a beam under them there",
+            )
     if platform.height_nm < needed:
         table.fault(
             "height",
             f"{format_length(platform.height_nm, unit)} is less than the {what} are thick together",
             f"it is measured from the ground to the top of the boards: {format_length(needed, unit)} or more",
         )
+
+
+def _beside(platform: Platform, cut: CutOut) -> tuple[int, int]:
+    """Where the joists run that a cut-out makes shorter, from the back edge."""
+    return (cut.depth_nm, platform.depth_nm) if cut.corner.back else (0, platform.depth_nm - cut.depth_nm)
+
+
+def _held(platform: Platform, cut: CutOut) -> int:
+    """How many supports those joists have: the house and the beams under them."""
+    near, far = _beside(platform, cut)
+    return platform.attached + sum(near <= beam.at_nm <= far for beam in platform.beams)
 
 
 def _size(table: Table, joists: Joists | None) -> tuple[int, int, bool, int, int] | None:
@@ -200,6 +223,8 @@ def _decking(table: Table) -> Decking | None:
     intent = part.choice("lay", [x.value for x in GapIntent])
     gap = part.length("gap", 0, INCH, "3/16 in")
     use = _use(part, required=wood)
+    overhang = part.length("overhang", 0, 3 * INCH, default=0)
+    border = part.flag("border")
     part.close()
     if angle is not None and angle not in (0, 45, 90):
         part.fault(
@@ -207,6 +232,8 @@ def _decking(table: Table) -> Decking | None:
         )
         return None
     if board is None or kind is None or angle is None or intent is None or gap is None or use is None:
+        return None
+    if overhang is None or border is None:
         return None
     if wood and kind_of_wood is None:
         return None
@@ -224,7 +251,40 @@ def _decking(table: Table) -> Decking | None:
         gap_intent=GapIntent(intent),
         gap_nm=gap,
         use_category=use,
+        overhang_nm=overhang,
+        border=border,
     )
+
+
+def _cuts(table: Table, size: tuple[int, int, bool, int, int] | None) -> tuple[Cut, ...]:
+    """Corners cut out (a width and a depth) or clipped at 45 degrees (a leg)."""
+    cuts = [cut for part in table.tables("cut", "[[platform.cut]]", 4) if (cut := _cut(part))]
+    if cuts and size is not None:
+        width, depth, uncut, _, _ = size
+        if uncut:
+            table.fault("cut", "a frame of uncut boards has square corners", "write its size instead of uncut")
+        for fault in cut_faults(width, depth, cuts, table.unit):
+            table.fault("cut", fault)
+    return tuple(cuts)
+
+
+def _cut(part: Table) -> Cut | None:
+    corner = part.choice("corner", [x.value for x in Corner])
+    clipped = part.has("leg")
+    leg = part.length("leg", FOOT, LARGEST_SIDE) if clipped else None
+    width = None if clipped else part.length("width", FOOT, LARGEST_SIDE, "4'")
+    depth = None if clipped else part.length("depth", FOOT, LARGEST_SIDE, "5'")
+    part.asked += ["leg", "width", "depth"]
+    if clipped and (part.has("width") or part.has("depth")):
+        part.fault(
+            "leg", "a clipped corner has one leg", "leave out width and depth, or leave out leg to cut it square"
+        )
+    part.close()
+    if corner is None:
+        return None
+    if leg is not None:
+        return Clip(Corner(corner), leg)
+    return None if width is None or depth is None else CutOut(Corner(corner), width, depth)
 
 
 def _beams(

@@ -1,0 +1,446 @@
+"""Footings, posts, beams, spans and ledgers as built, of invented jobs, at the published limits and a sixteenth either side."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests.trade.geometry_cases import DAY, GROUND, inch, judged
+from tests.trade.phase_jobs import RAISED, job_of
+from tracker.errors import InputError
+from tracker.trade.answer import Answer, Verdict
+from tracker.trade.checks.base import Case
+from tracker.trade.checks.footing import FOOTING
+from tracker.trade.checks.ledger import LEDGER
+from tracker.trade.checks.span import SPAN
+from tracker.trade.checks.structure import BEAM, POST
+from tracker.trade.lengths import FOOT, INCH, SIXTEENTH, Unit, exact_text
+from tracker.trade.loadpath import beam_loads, stacked_on
+from tracker.trade.loads import post_area_ft2
+from tracker.trade.lumber import nominal_within
+from tracker.trade.rules import Rules
+from tracker.trade.spec import Attachment, Beam, JobSpec, Platform, Support
+
+UPPER = replace(GROUND, name="top", height_nm=inch(84), width_nm=inch(60), depth_nm=inch(72), support=Support.PLATFORM)
+FREE = replace(
+    RAISED, attachment=Attachment.FREE,
+    beams=(Beam(2, "2x10", inch(24), 3, "6x6"), Beam(2, "2x10", inch(72), 3, "6x6"), Beam(2, "2x10", inch(120), 3, "6x6")),
+)  # fmt: skip
+
+
+def case(platform: Platform = RAISED, *others: Platform, rules: Rules | None = None, unit: Unit = Unit.INCH) -> Case:
+    return Case(job_of(platform, *others, rules=rules, unit=unit), platform, DAY)
+
+
+def typed(nm: int) -> str:
+    return exact_text(nm)
+
+
+def passed(answer: Answer) -> bool:
+    assert answer.verdict in (Verdict.PASSED, Verdict.FAILED), answer.headline
+    assert (answer.verdict is Verdict.PASSED) or answer.moves
+    assert "licensed professional" in answer.caution and "local code" in answer.caution
+    assert answer.working and answer.source and answer.limits
+    return answer.verdict is Verdict.PASSED
+
+
+SIXTEENTHS = pytest.mark.parametrize("off", [-1, 0, 1], ids=["a sixteenth under", "at the limit", "a sixteenth over"])
+
+
+# -- the load path
+
+
+def test_the_strips_of_the_posts_and_the_ledger_cover_the_deck_once() -> None:
+    # The tributary strips partition the deck: three beams of a free deck carry all of it.
+    posts = [post for beam in beam_loads(case(FREE).job, FREE) for post in beam.posts]
+    assert sum(post.area_ft2 for post in posts) == pytest.approx(FREE.area_ft2)
+    assert [post.name for post in posts] == [f"P{n}" for n in range(1, 10)]
+    # Attached: half of the 10 ft 6 bay hangs on the ledger.
+    (beam,) = beam_loads(case().job, RAISED)
+    assert sum(post.area_ft2 for post in beam.posts) == pytest.approx(16 * (12 - 10.5 / 2))
+
+
+def test_a_joist_with_a_quarter_overhang_loads_a_post_as_the_published_footing_table_does() -> None:
+    # DCA 6 (2012 IRC edition) Table 4 carries 0.75 of the joist span: half of it and a quarter past the beam.
+    deck = replace(
+        RAISED, width_nm=24 * FOOT, depth_nm=15 * FOOT, beams=(Beam(2, "2x12", 12 * FOOT, 4, "6x6"),)
+    )  # fmt: skip
+    (beam,) = beam_loads(case(deck).job, deck)
+    spacing = beam.plan.post_at_nm[2] - beam.plan.post_at_nm[1]
+    assert beam.posts[1].area_ft2 == pytest.approx(post_area_ft2(spacing, 12 * FOOT), rel=1e-6)
+    assert beam.table_joist_nm == 12 * FOOT
+
+
+def test_an_inner_beam_enters_the_tables_with_the_joist_span_that_loads_it_as_much() -> None:
+    # Two bays of 4 ft meet over the middle beam: 4 ft of deck, as 0.75 of a 5 ft 4 joist.
+    outer, inner, _ = beam_loads(case(FREE).job, FREE)
+    assert inner.table_joist_nm == inch(64)
+    # The back beam carries its 2 ft overhang and half of 4 ft: 4 ft too.
+    assert (outer.span_nm, outer.table_joist_nm) == (inch(48), inch(64))
+
+
+def test_a_stacked_platform_counts_over_every_post_below_as_far_as_its_area_goes() -> None:
+    job = case(RAISED, UPPER).job
+    assert stacked_on(job, RAISED) == (UPPER,)
+    plain, loaded = beam_loads(case().job, RAISED)[0], beam_loads(job, RAISED)[0]
+    for one, other in zip(plain.posts, loaded.posts, strict=True):
+        assert other.load_lb == pytest.approx(50 * (one.area_ft2 + min(one.area_ft2, 30)))
+    assert loaded.table_joist_nm > plain.table_joist_nm
+    third = replace(UPPER, name="third", height_nm=inch(100))
+    assert stacked_on(case(RAISED, UPPER, third).job, RAISED) == (UPPER, third)
+    low = replace(GROUND, name="low")
+    assert stacked_on(case(RAISED, UPPER, low).job, low) == ()
+
+
+# -- footings
+
+
+def footing_words(across: int, depth: int, bags: int = 60, **more: str) -> list[str]:
+    words = {"soil": "clay", "bags": str(bags), "poured": "2026-05-08", **more}
+    rows = [f"P{n}.{key}={typed(nm)}" for n in (1, 2, 3) for key, nm in (("across", across), ("depth", depth))]
+    return [*(f"{key}={text}" for key, text in words.items()), *rows]
+
+
+@SIXTEENTHS
+def test_a_footing_goes_below_the_frost_depth(off: int) -> None:
+    # From memory: IRC R507.3.2, below frost (36 in here).
+    answer = judged(FOOTING, footing_words(inch(24), inch(36) + off * SIXTEENTH), case())
+    assert passed(answer) is (off >= 0)
+
+
+@SIXTEENTHS
+def test_a_footing_goes_a_foot_down_where_there_is_no_frost(off: int) -> None:
+    # From memory: IRC R507.3.2, 12 in below undisturbed ground.
+    answer = judged(FOOTING, footing_words(inch(24), inch(12) + off * SIXTEENTH, frost="0"), case())
+    assert passed(answer) is (off >= 0)
+
+
+@SIXTEENTHS
+@pytest.mark.parametrize(("shape", "side"), [("round", 19), ("square", 17)])
+def test_a_footing_is_as_wide_as_its_load_and_soil_ask(off: int, shape: str, side: int) -> None:
+    # P2 carries 93.25 in x 81 in = 52.45 ft2, 2,623 lb; by the formula of DCA 6 Table 4, 1500 psf soil, 7 in thick:
+    # 2623 / (1500 - 87.5) = 1.857 ft2: 18.45 in round or 16.35 in square, rounded up.
+    net = 1500 - 150 * 7 / 12
+    area = 50 * 93.25 * 81 / 144 / net * 144
+    exact = math.sqrt(area) if shape == "square" else math.sqrt(4 * area / math.pi)
+    assert math.ceil(exact) == side
+    answer = judged(FOOTING, footing_words(inch(side) + off * SIXTEENTH, inch(38), shape=shape), case())
+    assert passed(answer) is (off >= 0)
+
+
+def test_better_ground_takes_a_smaller_footing_and_peat_takes_none() -> None:
+    words = footing_words(inch(17), inch(38))
+    assert not passed(judged(FOOTING, words, case()))
+    # IRC Table R401.4.1: sand 2,000 psf.
+    assert passed(judged(FOOTING, ["soil=sand", *words[1:]], case()))
+    peat = judged(FOOTING, ["soil=peat, fill or mud", *words[1:]], case())
+    assert not passed(peat) and "soils engineer" in peat.moves[0]
+
+
+@pytest.mark.parametrize(("bags", "good"), [(50, True), (45, True), (44, False)])
+def test_concrete_more_than_a_tenth_short_is_flagged(bags: int, good: bool) -> None:
+    # Three holes 24 in round, 38 in deep: 29.85 ft3. Bag makers' yield 0.60 ft3 in 80 lb: 45 bags make 27.0 ft3,
+    # 9.5 % short; 44 make 26.4 ft3, 11.5 % short.
+    answer = judged(FOOTING, footing_words(inch(24), inch(38), bags), case())
+    assert passed(answer) is good
+    assert answer.answer["bags_needed"] == math.ceil(3 * math.pi * 38 / 12 / 0.60)
+
+
+def test_a_pad_under_a_post_takes_less_concrete_but_keeps_its_thickness() -> None:
+    words = footing_words(inch(20), inch(38), 10)
+    # P2 wants a pad 7 in thick: (19 - 5.5) / 2 rounded up.
+    for thick, good in ((7, True), (6, False)):
+        heights = [f"P{n}.height={thick}" for n in (1, 2, 3)]
+        assert passed(judged(FOOTING, [*words, *heights], case())) is good
+
+
+def test_the_day_it_may_be_loaded() -> None:
+    # Common practice: 3 days before framing loads it; the house rule moves it.
+    assert judged(FOOTING, footing_words(inch(24), inch(38)), case()).answer["load_from"] == "2026-05-11"
+    own = case(rules=Rules({"cure_days": 7}))
+    assert judged(FOOTING, footing_words(inch(24), inch(38)), own).answer["load_from"] == "2026-05-15"
+    later = judged(FOOTING, footing_words(inch(24), inch(38), poured="2026-05-13"), case())
+    assert not passed(later) and "after today" in later.headline
+
+
+def test_every_hole_is_measured_and_a_metric_width_is_refused() -> None:
+    answer = judged(FOOTING, footing_words(inch(24), inch(38))[:-1], case())
+    assert answer.verdict is Verdict.INCOMPLETE and "depth at P3" in answer.headline
+    with pytest.raises(InputError, match="millimetres"):
+        judged(FOOTING, footing_words(inch(457), inch(38)), case())
+    with pytest.raises(InputError, match="more than nothing"):
+        judged(FOOTING, footing_words(0, inch(38)), case())
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.integers(14, 40), st.integers(36, 60), st.integers(0, 8), st.integers(0, 8))
+def test_a_wider_or_deeper_hole_with_more_bags_never_fails_what_passed(
+    across: int, depth: int, wider: int, deeper: int
+) -> None:
+    if passed(judged(FOOTING, footing_words(inch(across), inch(depth), 400), case())):
+        assert passed(judged(FOOTING, footing_words(inch(across + wider), inch(depth + deeper), 400), case()))
+
+
+# -- posts
+
+LONG = replace(RAISED, height_nm=inch(170))
+"""Posts 12 ft 4 tall by plan."""
+
+
+def post_words(height: int, plumb: int = 0, top: str = "yes", base: str = "yes", *more: str) -> list[str]:
+    rows = [
+        f"P{n}.{key}={text}"
+        for n in (1, 2, 3)
+        for key, text in (("height", typed(height)), ("plumb", typed(plumb)), ("top", top), ("base", base))
+    ]
+    return [*rows, *more]
+
+
+@SIXTEENTHS
+def test_a_6x6_stands_as_tall_as_the_published_table_says(off: int) -> None:
+    # DCA 6 (2012 IRC edition) Table 4, 6x6: beam span 16 ft, joists to 14 ft: 10 ft.
+    deck = replace(LONG, width_nm=32 * FOOT, beams=(Beam(2, "2x12", inch(126), 3, "6x6"),))
+    answer = judged(POST, post_words(inch(120) + off * SIXTEENTH), case(deck))
+    assert passed(answer) is (off <= 0)
+
+
+@SIXTEENTHS
+def test_a_4x4_stands_6_ft_9(off: int) -> None:
+    # From memory: IRC 2018 R507.4, 4x4 to 6-9.
+    deck = replace(RAISED, height_nm=inch(100))
+    answer = judged(POST, post_words(inch(81) + off * SIXTEENTH, 0, "yes", "yes", "size=4x4"), case(deck))
+    assert passed(answer) is (off <= 0)
+
+
+@SIXTEENTHS
+def test_a_post_leans_no_more_than_a_quarter_in_8_ft(off: int) -> None:
+    # Common practice: 1/4 in in 8 ft, pro rata.
+    deck = replace(RAISED, height_nm=inch(118))
+    assert passed(judged(POST, post_words(inch(96), inch(0.25) + off * SIXTEENTH), case(deck))) is (off <= 0)
+    half = replace(RAISED, height_nm=inch(70))
+    assert passed(judged(POST, post_words(inch(48), inch(0.125) + off * SIXTEENTH), case(half))) is (off <= 0)
+
+
+def test_a_beam_on_bolts_or_a_post_without_a_base_fails() -> None:
+    # From memory: IRC R507.4.1 and R507.5.2.
+    hung = judged(POST, post_words(inch(46), top="no"), case())
+    assert not passed(hung) and "full notch" in hung.moves[0]
+    assert not passed(judged(POST, post_words(inch(46), base="no"), case()))
+    assert passed(judged(POST, post_words(inch(46)), case()))
+
+
+def test_another_wood_asks_for_the_adopted_table_and_never_stands_taller_than_southern_pine() -> None:
+    fir = ("yes", "yes", "species=hem-fir")
+    asked = judged(POST, post_words(inch(46), 0, *fir), case())
+    assert asked.verdict is Verdict.INCOMPLETE and "hem-fir" in asked.headline
+    assert passed(judged(POST, post_words(inch(46), 0, *fir, "allowed=4'"), case()))
+    assert not passed(judged(POST, post_words(inch(46), 0, *fir, "allowed=3' 6"), case()))
+    # DCA 6 Table 4: 14 ft at these spans, whatever was typed.
+    tall = judged(POST, post_words(inch(169), 0, *fir, "allowed=20'"), case(replace(RAISED, height_nm=inch(190))))
+    assert not passed(tall)
+
+
+def test_posts_are_judged_only_where_they_stand() -> None:
+    low = replace(RAISED, height_nm=inch(20))
+    assert not POST.applies(case(low).job, low)
+    assert POST.applies(case().job, RAISED)
+
+
+# -- beams
+
+
+def beam_words(span: int, **more: str) -> list[str]:
+    row = {"plies": "2", "span": typed(span), "bearing": "3", "splices": "yes", "rows": "2", "nails": "16", **more}
+    return [f"B1.{key}={text}" for key, text in row.items()]
+
+
+@SIXTEENTHS
+def test_a_beam_spans_what_the_table_says(off: int) -> None:
+    # DCA 6-2015 Table 3A (from memory), southern pine 2-2x12 under joists to 12 ft: 8-4.
+    answer = judged(BEAM, beam_words(inch(100) + off * SIXTEENTH), case())
+    assert passed(answer) is (off <= 0)
+
+
+@SIXTEENTHS
+def test_a_beam_runs_a_quarter_of_its_span_past_the_post(off: int) -> None:
+    # DCA 6 and IRC R507.5: a quarter of the span.
+    words = beam_words(inch(96), overhang=typed(inch(24) + off * SIXTEENTH))
+    assert passed(judged(BEAM, words, case())) is (off <= 0)
+
+
+@SIXTEENTHS
+def test_a_beam_bears_an_inch_and_a_half_on_its_post(off: int) -> None:
+    # IRC 2018 R507.5.1 as quoted: 1-1/2 in on wood or metal, 3 in on concrete.
+    assert passed(judged(BEAM, beam_words(inch(93), bearing=typed(inch(1.5) + off * SIXTEENTH)), case())) is (off >= 0)
+    low = case(replace(RAISED, height_nm=inch(21)))
+    assert passed(judged(BEAM, beam_words(inch(93), bearing=typed(inch(3) + off * SIXTEENTH)), low)) is (off >= 0)
+
+
+@SIXTEENTHS
+def test_ply_nails_stand_16_in_apart_in_two_rows(off: int) -> None:
+    # From memory: IRC 2018 R507.5, two rows of 10d at 16 in.
+    assert passed(judged(BEAM, beam_words(inch(93), nails=typed(inch(16) + off * SIXTEENTH)), case())) is (off <= 0)
+    assert passed(judged(BEAM, beam_words(inch(93), rows=str(2 + off)), case())) is (off >= 0)
+
+
+def test_a_beam_spliced_between_posts_or_a_ply_short_fails() -> None:
+    assert not passed(judged(BEAM, beam_words(inch(93), splices="no"), case()))
+    assert not passed(judged(BEAM, beam_words(inch(60), plies="1"), case()))
+
+
+def test_a_beam_without_a_table_asks_for_the_adopted_one_and_the_smaller_governs() -> None:
+    joists = replace(RAISED.joists, species="hem-fir")
+    fir = case(replace(RAISED, joists=joists))
+    asked = judged(BEAM, beam_words(inch(84)), fir)
+    assert asked.verdict is Verdict.INCOMPLETE and "adopted table" in asked.headline
+    assert passed(judged(BEAM, beam_words(inch(84), allowed="7' 6"), fir))
+    assert not passed(judged(BEAM, beam_words(inch(84), allowed="6' 11"), fir))
+    # What was typed never raises the computed span.
+    assert not passed(judged(BEAM, beam_words(inch(120), allowed="18'"), fir))
+    assert not passed(judged(BEAM, beam_words(inch(101), allowed="18'"), case()))
+
+
+# -- spans
+
+
+@SIXTEENTHS
+def test_a_joist_spans_what_the_published_table_says(off: int) -> None:
+    # DCA 6 (2012 IRC edition) Table 2, southern pine 2x10 at 16 in: 14-0.
+    answer = judged(SPAN, ["overhang=0", f"S1={typed(inch(168) + off * SIXTEENTH)}"], case())
+    assert passed(answer) is (off <= 0)
+    assert answer.answer["published_span_in"] == 168
+
+
+@pytest.mark.parametrize(
+    ("as_delivered", "feet", "inches"),
+    [("species=hem-fir", 13, 7), ("species=western cedar", 13, 0), ("size=2x8", 11, 10), ("spacing=24", 11, 5)],
+)
+def test_what_was_delivered_counts(as_delivered: str, feet: int, inches: int) -> None:
+    # DCA 6 (2012 IRC edition) Table 2: the cell of the wood, size or spacing that came.
+    answer = judged(SPAN, ["overhang=0", f"S1={feet}' {inches}", as_delivered], case())
+    assert passed(answer) and answer.answer["allowed_span_in"] == 12 * feet + inches
+    assert not passed(judged(SPAN, ["overhang=0", f"S1={feet}' {inches}-1/16", as_delivered], case()))
+
+
+@SIXTEENTHS
+def test_a_joist_runs_a_quarter_of_its_span_past_the_beam(off: int) -> None:
+    # DCA 6 Table 2 footnote: not over L/4 of the actual span; 10 ft 4 in gives 31 in, under the table's 3-5.
+    words = [f"overhang={typed(inch(31) + off * SIXTEENTH)}", "S1=10' 4"]
+    assert passed(judged(SPAN, words, case())) is (off <= 0)
+    # A 2x8 at 12 in: the table's own 1-10 governs under a 12 ft span.
+    small = case(replace(RAISED, joists=replace(RAISED.joists, size="2x8", depth_nm=inch(7.25), spacing_nm=inch(12))))
+    words = [f"overhang={typed(inch(22) + off * SIXTEENTH)}", "S1=12'"]
+    assert passed(judged(SPAN, words, small)) is (off <= 0)
+
+
+def test_a_grade_too_weak_or_a_size_off_the_tables_fails_with_a_move() -> None:
+    weak = judged(SPAN, ["overhang=0", "S1=10'", "grade=no.3"], case())
+    assert not passed_without_limits(weak) and "licensed professional" in weak.moves[0]
+
+
+def passed_without_limits(answer: Answer) -> bool:
+    assert answer.verdict is not Verdict.INCOMPLETE
+    return answer.verdict is Verdict.PASSED
+
+
+def test_a_metric_joist_is_judged_by_the_largest_table_size_inside_it() -> None:
+    # 45x195 mm holds a 1-1/2 x 7-1/4 in (38.1 x 184.2 mm) piece; PS 20 dressed sizes, from memory.
+    assert nominal_within("45x195") == "2x8"
+    assert nominal_within("145x145") == "6x6"
+    assert nominal_within("2x10") == "2x10"
+    with pytest.raises(InputError, match="smaller than every"):
+        nominal_within("16x20")
+    answer = judged(SPAN, ["overhang=0", "S1=11' 10", "size=45x195"], case())
+    assert passed(answer) and any("judged as 2x8" in line for line in answer.working)
+
+
+def test_spans_are_asked_where_joists_span() -> None:
+    assert not SPAN.applies(case(GROUND).job, GROUND)
+    assert len(SPAN.form(case(FREE)).rows) == 2
+    assert judged(SPAN, ["overhang=0"], case()).verdict is Verdict.INCOMPLETE
+
+
+# -- the ledger
+
+GOOD_LEDGER = {
+    "fastener": "lag", "spacing": "15", "top": "2", "bottom": "3/4", "ends": "3; 3", "band": "yes", "veneer": "no",
+    "flashed": "yes", "ties": "2", "tie": "1500",
+}  # fmt: skip
+
+
+def ledger(job: Case | None = None, /, **changes: str) -> Answer:
+    words = {key.replace("_", "-"): text for key, text in (GOOD_LEDGER | changes).items()}
+    return judged(LEDGER, [f"{key}={text}" for key, text in words.items()], job or case())
+
+
+# Wisconsin deck code ledger table (2015), the rows of IRC R507.9.1.3(1) at 40 psf.
+LEDGER_CELLS = [
+    ("lag", 6, 30), ("lag", 10, 18), ("lag", 12, 15), ("lag", 18, 10), ("bolt", 12, 29), ("bolt", 18, 19),
+    ("bolt with washers", 10, 29), ("bolt with washers", 16, 18),
+]  # fmt: skip
+
+
+@SIXTEENTHS
+@pytest.mark.parametrize(("fastener", "feet", "spacing"), LEDGER_CELLS)
+def test_ledger_fasteners_stand_no_further_apart_than_published(
+    off: int, fastener: str, feet: int, spacing: int
+) -> None:
+    answer = ledger(fastener=fastener, spacing=typed(inch(spacing) + off * SIXTEENTH), joists=f"{feet}'")
+    assert passed(answer) is (off <= 0)
+
+
+@SIXTEENTHS
+@pytest.mark.parametrize(
+    ("field", "limit", "sign"),
+    [("top", 2, 1), ("bottom", 0.75, 1), ("ends", 2, 1), ("ends", 5, -1), ("apart", 1.625, 1), ("apart", 5, -1),
+     ("tie_end", 24, -1)],
+)  # fmt: skip
+def test_fasteners_and_ties_keep_their_distances(off: int, field: str, limit: float, sign: int) -> None:
+    # From memory: IRC R507.9.1.3(2), 2 in from the top, 3/4 in from the bottom, 2 to 5 in from the ends, rows 1-5/8 to
+    # 5 in apart; R507.9.2, ties within 24 in of each end.
+    text = typed(inch(limit) + off * SIXTEENTH)
+    answer = ledger(**{field: f"{text}; 3" if field == "ends" else text})
+    assert passed(answer) is (off * sign >= 0)
+
+
+@pytest.mark.parametrize(
+    ("changes", "good"),
+    [
+        ({"band": "no"}, False), ({"veneer": "yes"}, False), ({"flashed": "no"}, False),
+        ({"size": "2x6"}, False), ({"size": "2x8"}, True),  # IRC R507.9 as a city prints it: 2x8 at least
+        # Wisconsin deck code, lateral load: 2 x 1,500 lb or 4 x 750 lb.
+        ({"ties": "1"}, False), ({"ties": "3", "tie": "750"}, False), ({"ties": "4", "tie": "750"}, True),
+    ],
+)  # fmt: skip
+def test_what_the_ledger_is_and_hangs_on(changes: dict[str, str], good: bool) -> None:
+    assert passed(ledger(**changes)) is good
+
+
+def test_a_stacked_platform_closes_the_ledger_spacing_and_both_ends_are_read() -> None:
+    assert not passed(ledger(case(RAISED, UPPER)))
+    assert ledger(ends="3").verdict is Verdict.INCOMPLETE
+    with pytest.raises(InputError, match="millimetres"):
+        ledger(spacing="380")
+
+
+def test_a_ledger_past_the_table_goes_to_a_professional() -> None:
+    deep = replace(RAISED, depth_nm=24 * FOOT, beams=(Beam(3, "2x12", 20 * FOOT, 5, "6x6"),))
+    answer = ledger(case(deep))
+    assert not passed(answer) and any("licensed professional" in move for move in answer.moves)
+
+
+def test_structure_is_checked_only_where_the_spec_has_it() -> None:
+    job: JobSpec = case(GROUND).job
+    assert not any(check.applies(job, GROUND) for check in (FOOTING, POST, BEAM, SPAN, LEDGER))
+    assert all(check.applies(case().job, RAISED) for check in (FOOTING, POST, BEAM, SPAN, LEDGER))
+    assert not LEDGER.applies(case(FREE).job, FREE)
+
+
+def test_figures_are_plain_inches() -> None:
+    answer = judged(SPAN, ["overhang=0", "S1=10' 4"], case())
+    assert (answer.answer["longest_in"], answer.inputs["spacing_in"]) == (124, 16)
+    assert round(INCH * 124) == inch(124)

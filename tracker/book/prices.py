@@ -1,0 +1,108 @@
+"""The price book in the book: taking a supplier's list in, reading all prices, writing them as a list."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+
+from sqlmodel import Session, col, select
+
+from tracker.book.hand import Hand
+from tracker.book.ids import new_id
+from tracker.book.opening import Book
+from tracker.book.people import known
+from tracker.book.tables import PriceRow, SupplierRow
+from tracker.book.views import PricesTaken
+from tracker.errors import InputErrors
+from tracker.planning.pricefile import PriceList, StatedTerms, format_prices, parse_prices
+from tracker.planning.pricing import Offer, PriceBook, Terms
+
+
+def price_book(book: Book) -> PriceBook:
+    """Every price and every supplier's terms."""
+    with book.reading() as session:
+        return load_prices(session)
+
+
+def load_prices(session: Session) -> PriceBook:
+    """``price_book`` inside the caller's transaction: two queries."""
+    suppliers = {row.id: row for row in session.exec(select(SupplierRow).order_by(col(SupplierRow.name)))}
+    rows = session.exec(select(PriceRow))
+    offers = [
+        Offer(
+            suppliers[row.supplier_id].name, row.item, row.price_e4, row.pack,
+            date.fromisoformat(row.seen) if row.seen else None, row.use_category, row.wood,
+        )
+        for row in rows
+    ]  # fmt: skip
+    offers.sort(key=lambda o: (o.supplier, o.item, o.use, o.wood))
+    terms = {
+        row.name: Terms(row.name, row.lead_days, row.delivery_cents, row.minimum_cents) for row in suppliers.values()
+    }
+    return PriceBook(tuple(offers), terms)
+
+
+def price_list(book: Book) -> str:
+    """The price book as a list (CSV) that ``take_prices`` takes."""
+    return format_prices(price_book(book))
+
+
+def take_prices(book: Book, hand: Hand, data: bytes, name: str) -> PricesTaken:
+    """Take a price list (CSV) in whole, or raise InputErrors with its faults and take nothing.
+
+    Prices and terms the list does not name stay as they are; the same list again changes nothing. A price that comes again
+    without a day keeps the day it was seen.
+    """
+    listed = parse_prices(data, name)
+    with book.writing() as session:
+        known(session, hand)
+        suppliers, suppliers_new, terms_changed = _suppliers(session, listed, name)
+        there = {(p.supplier_id, p.item, p.use_category, p.wood): p for p in session.exec(select(PriceRow))}
+        new = changed = 0
+        for offer in listed.offers:
+            supplier = suppliers[offer.supplier]
+            row = there.get((supplier.id, offer.item, offer.use, offer.wood))
+            seen = offer.seen.isoformat() if offer.seen else ""
+            if row is None:
+                new += 1
+                row = PriceRow(id=new_id(), supplier_id=supplier.id, item=offer.item, use_category=offer.use,
+                               wood=offer.wood, price_e4=offer.price_e4, pack=offer.pack, seen=seen)  # fmt: skip
+                session.add(row)
+                continue
+            if not seen and row.price_e4 == offer.price_e4:
+                seen = row.seen
+            if (row.price_e4, row.pack, row.seen) != (offer.price_e4, offer.pack, seen):
+                changed += 1
+                row.price_e4, row.pack, row.seen, row.rev = offer.price_e4, offer.pack, seen, row.rev + 1
+        return PricesTaken(new, changed, len(listed.offers) - new - changed, suppliers_new, terms_changed)
+
+
+def _suppliers(session: Session, listed: PriceList, name: str) -> tuple[Mapping[str, SupplierRow], int, int]:
+    """The rows of the list's suppliers with its terms put in; how many are new, how many of the others changed."""
+    rows = {row.name: row for row in session.exec(select(SupplierRow))}
+    spelled = {known_name.casefold(): known_name for known_name in rows}
+    others = [(new, spelled[new.casefold()]) for new in listed.terms if new not in rows and new.casefold() in spelled]
+    if others:
+        problems = [f"{name}: supplier {new[:40]!r} is {old[:40]!r} in the price book" for new, old in others]
+        raise InputErrors(problems, "write it as the price book does; nothing was taken")
+    new = changed = 0
+    for supplier, stated in listed.terms.items():
+        row = rows.get(supplier)
+        if row is None:
+            row = rows[supplier] = SupplierRow(id=new_id(), name=supplier)
+            _put_terms(row, stated)
+            new += 1
+            session.add(row)
+        elif _put_terms(row, stated):
+            row.rev += 1
+            changed += 1
+    session.flush()
+    return rows, new, changed
+
+
+def _put_terms(row: SupplierRow, stated: StatedTerms) -> bool:
+    before = (row.lead_days, row.delivery_cents, row.minimum_cents)
+    said = (stated.lead_days, stated.delivery_cents, stated.minimum_cents)
+    after = tuple(old if new is None else new for old, new in zip(before, said, strict=True))
+    row.lead_days, row.delivery_cents, row.minimum_cents = after
+    return after != before

@@ -1,0 +1,388 @@
+"""A platform drawn as one SVG page for paper: to a round scale, in millimetres of paper, with everything in it as text.
+
+Self-contained: no script, no style sheet, no font, no link. Every name is escaped; a title and a description say in
+words what the drawing shows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass, field
+from xml.sax.saxutils import escape
+
+from tracker.reports.drawing_marks import CheckNote, Mark
+from tracker.reports.drawing_shapes import USUAL, Dimension, Drawing, DrawnJoist, Layer, Shape, Spot, What
+from tracker.reports.page import cells, wrap
+from tracker.text import clean, listing
+from tracker.trade.lengths import MM, format_small
+from tracker.trade.outline import Facing
+from tracker.trade.polygon import Point
+
+PAGE_WIDTH, PAGE_HEIGHT = 297.0, 210.0
+"""A4, landscape; the page grows downwards when the words need it."""
+MARGIN, LEGEND = 10.0, 78.0
+"""Of paper round everything, and the width of the words at the right; mm."""
+SCALES = (5, 10, 15, 20, 25, 30, 40, 50, 75, 100, 150, 200, 300, 400, 500, 1000, 2000)
+TEXT, SMALL = 3.0, 2.4
+"""Heights of type in mm."""
+WIDE = 0.62
+"""Width of a character for its height that is never passed on average (common sans-serif faces)."""
+NUMBER_GAP, CROWN_ROOM, ROW = 4.4, 13.0, 5.0
+DIMENSION_ROW = 7.0
+_WORDS = {Mark.OPEN: "open", Mark.PASSED: "pass", Mark.WAIVED: "waived", Mark.FAILED: "FAIL"}
+_INK = {Mark.OPEN: "#222", Mark.PASSED: "#222", Mark.WAIVED: "#8a5a00", Mark.FAILED: "#b00020"}
+_LOOK = {
+    What.RIM: 'fill="#e9dcc4" stroke="#222" stroke-width="0.25"',
+    What.LEDGER: 'fill="#cdb58c" stroke="#222" stroke-width="0.35"',
+    What.BLOCKING: 'fill="#f5efe2" stroke="#555" stroke-width="0.2"',
+    What.BEAM: 'fill="none" stroke="#222" stroke-width="0.35" stroke-dasharray="2 0.8"',
+    What.BOARD: 'fill="#c9a66b" fill-opacity="0.25" stroke="#6b4f1d" stroke-width="0.15"',
+    What.BORDER: 'fill="#a87f3c" fill-opacity="0.35" stroke="#6b4f1d" stroke-width="0.2"',
+    What.SEAM: 'fill="none" stroke="#6b4f1d" stroke-width="0.5"',
+    What.TREAD: 'fill="none" stroke="#222" stroke-width="0.25"',
+}  # fmt: skip
+
+
+@dataclass(slots=True)
+class _Sheet:
+    """Elements of one page; ``scale`` paper is to life as 1 to it, ``x`` and ``y`` place the plan's origin."""
+
+    scale: int
+    x: float
+    y: float
+    parts: list[str] = field(default_factory=list)
+
+    def at(self, point: Point) -> tuple[float, float]:
+        """A point of the plan in mm of paper."""
+        return self.x + point[0] / MM / self.scale, self.y + point[1] / MM / self.scale
+
+    def size(self, nm: float) -> float:
+        """A length of the plan in mm of paper."""
+        return nm / MM / self.scale
+
+    def add(self, element: str) -> None:
+        """Add an element as it is."""
+        self.parts.append(element)
+
+    def polygon(self, points: Iterable[Point], look: str, name: str = "") -> None:
+        """A closed outline, with its name for who points at it."""
+        places = " ".join(f"{_n(x)},{_n(y)}" for x, y in (self.at(p) for p in points))
+        title = f"<title>{_safe(name)}</title>" if name else ""
+        self.add(
+            f'<polygon points="{places}" {look}>{title}</polygon>' if title else f'<polygon points="{places}" {look}/>'
+        )
+
+    def line(self, start: tuple[float, float], end: tuple[float, float], look: str) -> None:
+        """A line in mm of paper."""
+        self.add(f'<line x1="{_n(start[0])}" y1="{_n(start[1])}" x2="{_n(end[0])}" y2="{_n(end[1])}" {look}/>')
+
+    def text(
+        self, x: float, y: float, text: str, *, size: float = TEXT, anchor: str = "start", bold: bool = False,
+        ink: str = "#222", turned: bool = False,
+    ) -> None:  # fmt: skip
+        """A line of text from its base line; ``turned`` reads upwards."""
+        more = ' font-weight="bold"' if bold else ""
+        more += f' transform="rotate(-90 {_n(x)} {_n(y)})"' if turned else ""
+        more += f' fill="{ink}"' if ink != "#222" else ""
+        self.add(
+            f'<text x="{_n(x)}" y="{_n(y)}" font-size="{_n(size)}" text-anchor="{anchor}"{more}>{_safe(text)}</text>'
+        )
+
+
+def _n(number: float) -> str:
+    """A number with at most two decimals, written the same on every machine."""
+    text = f"{number:.2f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def _safe(text: str) -> str:
+    return escape(clean(text))
+
+
+def text_width(text: str, size: float) -> float:
+    """The room in mm that a text is given."""
+    return cells(clean(text)) * WIDE * size
+
+
+def draw_svg(drawing: Drawing, *, layers: Collection[Layer] = USUAL) -> str:
+    """The drawing as SVG text; the same drawing gives the same text."""
+    crowns = Layer.CHECKS in layers and any(joist.crown_nm is not None for joist in drawing.joists)
+    levels = {side: max((d.level for d in drawing.dimensions if d.side is side), default=-1) + 1 for side in Facing}
+    left = MARGIN + 6 + DIMENSION_ROW * levels[Facing.LEFT]
+    right = 6 + DIMENSION_ROW * levels[Facing.RIGHT]
+    wide, deep = drawing.high[0] - drawing.low[0], drawing.high[1] - drawing.low[1]
+    room = PAGE_WIDTH - left - right - LEGEND - 2 * MARGIN
+    foot = 6 + DIMENSION_ROW * levels[Facing.FRONT]
+    for scale in SCALES:
+        rows = _number_rows(drawing, scale) if Layer.FRAME in layers else []
+        head = (
+            MARGIN
+            + 14
+            + DIMENSION_ROW * levels[Facing.BACK]
+            + (max(rows, default=-1) + 1) * ROW
+            + (CROWN_ROOM if crowns else 0)
+        )
+        tall = PAGE_HEIGHT - head - foot - MARGIN
+        if wide / MM / scale <= room and deep / MM / scale <= tall:
+            break
+    sheet = _Sheet(scale, left - drawing.low[0] / MM / scale, head - drawing.low[1] / MM / scale)
+    _plan(sheet, drawing, layers)
+    if Layer.FRAME in layers:
+        _numbers(sheet, drawing, rows, crowns, Layer.CHECKS in layers)
+    _corner_letters(sheet, drawing)
+    base = sheet.y + sheet.size(drawing.high[1]) + 6
+    for dimension in drawing.dimensions:
+        _dimension(sheet, drawing, dimension, base)
+    title = f"{drawing.title}, {drawing.name}" if drawing.title else drawing.name
+    side = PAGE_WIDTH - MARGIN - LEGEND
+    sheet.text(MARGIN, MARGIN + 4, _cut(title, side - 2 * MARGIN, 4.5), size=4.5, bold=True)
+    caption = "the house" if drawing.attached else "the back"
+    sheet.text(MARGIN, MARGIN + 9, f"scale 1:{scale} on A4; {caption} at the top, the front at the bottom", size=SMALL)
+    words = _words(drawing, layers, title)
+    y = MARGIN + 4
+    for text, look in words:
+        bold, ink = look
+        for line in _wrapped(text):
+            sheet.text(side, y, line, size=SMALL, bold=bold, ink=ink)
+            y += SMALL * 1.45
+        y += 0.8
+    bottom = base + DIMENSION_ROW * levels[Facing.FRONT] + MARGIN
+    height = max(PAGE_HEIGHT, bottom, y + MARGIN)
+    width = max(PAGE_WIDTH, sheet.x + sheet.size(drawing.high[0]) + right + LEGEND + 2 * MARGIN)
+    told = "; ".join(text for text, _ in words)
+    return "\n".join((
+        '<?xml version="1.0" encoding="UTF-8"?>',
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{_n(width)}mm" height="{_n(height)}mm" '
+        f'viewBox="0 0 {_n(width)} {_n(height)}" role="img" aria-labelledby="title desc" '
+        'font-family="Helvetica, Arial, DejaVu Sans, sans-serif" fill="#222">',
+        f'<title id="title">{_safe("Plan of " + title)}</title>',
+        f'<desc id="desc">{_safe(told)}</desc>',
+        f'<clipPath id="field"><polygon points="{_points(sheet, drawing.board_field)}"/></clipPath>',
+        '<rect width="100%" height="100%" fill="#fff"/>',
+        *sheet.parts,
+        "</svg>",
+        "",
+    ))  # fmt: skip
+
+
+def _points(sheet: _Sheet, points: Iterable[Point]) -> str:
+    return " ".join(f"{_n(x)},{_n(y)}" for x, y in (sheet.at(p) for p in points))
+
+
+def _plan(sheet: _Sheet, drawing: Drawing, layers: Collection[Layer]) -> None:
+    shapes, spots = drawing.shown(layers), drawing.spots_shown(layers)
+    if Layer.FRAME not in layers:
+        sheet.polygon(drawing.outline, 'fill="none" stroke="#222" stroke-width="0.35"', "outline")
+    for spot in spots:
+        if spot.what in (What.FOOTING, What.BLOCK):
+            _spot(sheet, spot)
+    for shape in shapes:
+        if shape.what is What.BLOCKING:
+            sheet.polygon(shape.points, _LOOK[shape.what], shape.name)
+    if Layer.FRAME in layers:
+        for joist in drawing.joists:
+            _joist(sheet, joist, Layer.CHECKS in layers)
+    for shape in shapes:
+        if shape.what in (What.RIM, What.LEDGER, What.BEAM):
+            sheet.polygon(shape.points, _marked(_LOOK[shape.what], shape.mark), shape.name)
+    for flight in drawing.flights:
+        for tread in flight.treads:
+            sheet.polygon(tread.points, _LOOK[What.TREAD], flight.name)
+    boards = [shape for shape in shapes if shape.what is What.BOARD]
+    if boards:
+        sheet.add('<g clip-path="url(#field)">')
+        for shape in boards:
+            sheet.polygon(shape.points, _LOOK[What.BOARD])
+        sheet.add("</g>")
+        sheet.polygon(drawing.board_field, 'fill="none" stroke="#6b4f1d" stroke-width="0.25"', "deck boards")
+    for shape in shapes:
+        if shape.what is What.BORDER:
+            sheet.polygon(shape.points, _LOOK[shape.what], shape.name)
+        elif shape.what is What.SEAM:
+            sheet.line(sheet.at(shape.start), sheet.at(shape.end), _LOOK[shape.what])
+    for spot in spots:
+        if spot.what in (What.POST, What.LEVEL):
+            _spot(sheet, spot)
+    if Layer.CHECKS in layers:
+        for diagonal in drawing.diagonals:
+            look = 'stroke="#777" stroke-width="0.2" stroke-dasharray="3 1 0.6 1"'
+            sheet.line(sheet.at(diagonal.start), sheet.at(diagonal.end), look)
+    if Layer.SUPPORTS in layers:
+        _support_names(sheet, shapes, spots)
+    if Layer.CHECKS in layers and Layer.FRAME in layers:
+        for joist in drawing.joists:
+            if joist.mark in (Mark.FAILED, Mark.WAIVED):
+                start, end = max(joist.stretches, key=lambda run: run[1] - run[0])
+                x, y = sheet.at(((joist.near_nm + joist.far_nm) // 2, (start + end) // 2))
+                _flag(sheet, x, y, joist.mark)
+
+
+def _marked(look: str, mark: Mark) -> str:
+    return look if mark in (Mark.OPEN, Mark.PASSED) else look.replace('stroke="#222"', f'stroke="{_INK[mark]}"')
+
+
+def _flag(sheet: _Sheet, x: float, y: float, mark: Mark) -> None:
+    """A white disc with ``!`` (or ``w`` where it was waived) over a failing part."""
+    sheet.add(f'<circle cx="{_n(x)}" cy="{_n(y)}" r="2" fill="#fff" stroke="{_INK[mark]}" stroke-width="0.4"/>')
+    sign = "!" if mark is Mark.FAILED else "w"
+    sheet.text(x, y + 1.05, sign, size=TEXT, anchor="middle", bold=True, ink=_INK[mark])
+
+
+def _joist(sheet: _Sheet, joist: DrawnJoist, checks: bool) -> None:
+    mark = joist.mark if checks else Mark.OPEN
+    name = f"joist {joist.number}" + (f", {joist.why}" if joist.why != "layout" else "")
+    sheet.add(f'<g data-joist="{joist.number}"><title>{_safe(name)}</title>')
+    for piece in joist.pieces:
+        sheet.polygon(piece, f'fill="#f1e6d0" stroke="{_INK[mark]}" stroke-width="0.2"')
+    sheet.add("</g>")
+
+
+def _spot(sheet: _Sheet, spot: Spot) -> None:
+    x, y = sheet.at(spot.at)
+    size, ink = sheet.size(spot.size_nm), _INK[spot.mark]
+    title = f"<title>{_safe(f'{spot.what.value} {spot.name}')}</title>"
+    if spot.what is What.FOOTING:
+        sheet.add(f'<circle cx="{_n(x)}" cy="{_n(y)}" r="{_n(size / 2)}" fill="#eee" stroke="{ink}" '
+                  f'stroke-width="0.25" stroke-dasharray="1 0.6">{title}</circle>')  # fmt: skip
+    elif spot.what is What.LEVEL:
+        sheet.add(f'<circle cx="{_n(x)}" cy="{_n(y)}" r="1" fill="{ink}">{title}</circle>')
+    else:
+        fill = "#ddd" if spot.what is What.BLOCK else "#9a7b45"
+        sheet.add(f'<rect x="{_n(x - size / 2)}" y="{_n(y - size / 2)}" width="{_n(size)}" height="{_n(size)}" '
+                  f'fill="{fill}" stroke="{ink}" stroke-width="0.2">{title}</rect>')  # fmt: skip
+    if spot.mark in (Mark.FAILED, Mark.WAIVED):
+        _flag(sheet, x, y, spot.mark)
+
+
+def _support_names(sheet: _Sheet, shapes: Sequence[Shape], spots: Sequence[Spot]) -> None:
+    for spot in spots:
+        if spot.what is What.FOOTING:
+            x, y = sheet.at(spot.at)
+            _halo(sheet, x, y - max(sheet.size(spot.size_nm) / 2, 2.0) - 0.8, spot.name)
+    for shape in shapes:
+        if shape.what is What.BEAM:
+            (x, y), (x2, _) = sheet.at(shape.start), sheet.at(shape.end)
+            _halo(sheet, (3 * x + x2) / 4, y - sheet.size(abs(shape.points[0][1] - shape.start[1])) - 0.8, shape.name)
+
+
+def _halo(sheet: _Sheet, x: float, y: float, text: str, *, size: float = SMALL, bold: bool = True) -> None:
+    """A short name on white, so that lines behind it do not cross it."""
+    wide = text_width(text, size) + 0.8
+    sheet.add(
+        f'<rect x="{_n(x - wide / 2)}" y="{_n(y - size * 0.85)}" width="{_n(wide)}" height="{_n(size * 1.05)}" fill="#fff"/>'
+    )
+    sheet.text(x, y, text, size=size, anchor="middle", bold=bold)
+
+
+def _number_rows(drawing: Drawing, scale: int) -> list[int]:
+    """The row of each joist's number, 0 next to the plan, so that no two touch."""
+    ends: list[float] = []
+    rows = []
+    for joist in drawing.joists:
+        x = (joist.near_nm + joist.far_nm) / 2 / MM / scale
+        row = next((k for k, end in enumerate(ends) if x >= end), len(ends))
+        if row == len(ends):
+            ends.append(0.0)
+        ends[row] = x + NUMBER_GAP
+        rows.append(row)
+    return rows
+
+
+def _numbers(sheet: _Sheet, drawing: Drawing, rows: Sequence[int], crowns: bool, checks: bool) -> None:
+    unit = drawing.unit
+    top = (
+        sheet.y
+        + sheet.size(drawing.low[1])
+        - 2
+        - DIMENSION_ROW * (any(d.side is Facing.BACK for d in drawing.dimensions))
+    )
+    high = top - max(rows) * ROW
+    for joist, row in zip(drawing.joists, rows, strict=True):
+        x = sheet.x + sheet.size((joist.near_nm + joist.far_nm) / 2)
+        y = top - row * ROW - 2
+        first = sheet.y + sheet.size(joist.stretches[0][0])
+        sheet.line((x, y + 1.9), (x, first), 'stroke="#999" stroke-width="0.12"')
+        mark = joist.mark if checks else Mark.OPEN
+        wide = ' stroke-width="0.5"' if mark is Mark.FAILED else ' stroke-width="0.2"'
+        sheet.add(f'<circle cx="{_n(x)}" cy="{_n(y)}" r="1.9" fill="#fff" stroke="{_INK[mark]}"{wide}/>')
+        sheet.text(x, y + 0.8, str(joist.number), size=2.1, anchor="middle", bold=True, ink=_INK[mark])
+    if not crowns:
+        return
+    # Crowns stand in one row above all numbers, turned, each over its joist; close ones move apart.
+    free = -1e9
+    for joist in drawing.joists:
+        if joist.crown_nm is None:
+            continue
+        x = sheet.x + sheet.size((joist.near_nm + joist.far_nm) / 2)
+        place = max(x, free)
+        free = place + SMALL
+        amount = format_small(abs(joist.crown_nm), unit)
+        text = "straight" if not joist.crown_nm else f"{amount} {'up' if joist.crown_nm > 0 else 'DOWN'}"
+        sheet.line((x, high - 4), (place, high - 5), 'stroke="#999" stroke-width="0.12"')
+        sheet.text(place + SMALL * 0.35, high - 5.4, text, size=2.0, turned=True)
+
+
+def _corner_letters(sheet: _Sheet, drawing: Drawing) -> None:
+    for name, point in drawing.corners.items():
+        y = sheet.at(point)[1]
+        x = sheet.x + sheet.size(drawing.low[0]) - 2.5 if point[0] == 0 else sheet.x + sheet.size(drawing.high[0]) + 2.5
+        sheet.text(x, y + (-1 if point[1] == 0 else 3), name, anchor="middle", bold=True)
+
+
+def _dimension(sheet: _Sheet, drawing: Drawing, dimension: Dimension, base: float) -> None:
+    """A dimension line with ticks, its text in the middle; lines run from the platform out to it."""
+    look, thin = 'stroke="#222" stroke-width="0.18"', 'stroke="#bbb" stroke-width="0.1"'
+    side, out = dimension.side, DIMENSION_ROW * dimension.level
+    if side in (Facing.FRONT, Facing.BACK):
+        edge = drawing.depth_nm if side is Facing.FRONT else 0
+        y = base + out if side is Facing.FRONT else sheet.y + sheet.size(drawing.low[1]) - 4 - out
+        a, b = (sheet.at((at, edge)) for at in (dimension.start_nm, dimension.end_nm))
+        for x, start in (a, b):
+            sheet.line((x, start), (x, y), thin)
+            sheet.line((x - 0.8, y + 0.8), (x + 0.8, y - 0.8), look)
+        sheet.line((a[0], y), (b[0], y), look)
+        _halo(sheet, (a[0] + b[0]) / 2, y - 0.9, dimension.text, size=TEXT, bold=bool(dimension.level))
+        return
+    left = side is Facing.LEFT
+    edge = 0 if left else drawing.width_nm
+    x = sheet.x + sheet.size(drawing.low[0]) - 6 - out if left else sheet.x + sheet.size(drawing.high[0]) + 6 + out
+    a, b = (sheet.at((edge, at)) for at in (dimension.start_nm, dimension.end_nm))
+    for start, y in (a, b):
+        sheet.line((start, y), (x, y), thin)
+        sheet.line((x - 0.8, y + 0.8), (x + 0.8, y - 0.8), look)
+    sheet.line((x, a[1]), (x, b[1]), look)
+    sheet.text(x - 0.9, (a[1] + b[1]) / 2, dimension.text, anchor="middle", turned=True, bold=bool(dimension.level))
+
+
+def _cut(text: str, room: float, size: float) -> str:
+    """A text that fits a line; the whole of it stands in the words at the right."""
+    shown = clean(text)
+    if text_width(shown, size) <= room:
+        return shown
+    return wrap(shown, int(room / (WIDE * size)) - 4)[0] + " ..."
+
+
+def _wrapped(text: str) -> list[str]:
+    return wrap(clean(text), int(LEGEND / (WIDE * SMALL)))
+
+
+def _words(drawing: Drawing, layers: Collection[Layer], title: str) -> list[tuple[str, tuple[bool, str]]]:
+    """What is said beside the plan: failing parts first, then what it is, the checks that passed, the notes."""
+    checks = drawing.checks if Layer.CHECKS in layers else ()
+    found = [(title, (True, "#222"))]
+    for note in checks:
+        if note.mark in (Mark.FAILED, Mark.WAIVED):
+            found.append((_told(note), (note.mark is Mark.FAILED, _INK[note.mark])))
+            found += [(f"do: {move}", (False, "#222")) for move in note.moves]
+    found += [(fact, (False, "#222")) for fact in drawing.facts]
+    found.append((f"shown: {listing([layer.value for layer in Layer if layer in layers], 'and')}", (False, "#222")))
+    found += [(_told(note), (False, "#222")) for note in checks if note.mark in (Mark.PASSED, Mark.OPEN)]
+    found += [(note, (False, "#555")) for note in drawing.notes]
+    found.append(("working drawing: local code and a licensed professional decide", (False, "#555")))
+    return found
+
+
+def _told(note: CheckNote) -> str:
+    sign = {Mark.FAILED: "! ", Mark.WAIVED: "w "}.get(note.mark, "")
+    at = f" ({listing(note.parts, 'and')})" if note.parts else ""
+    return f"{sign}{note.title} {_WORDS[note.mark]}{at}: {note.headline}"

@@ -1,0 +1,208 @@
+"""The footing check: hole, soil, frost, concrete and pour of every footing against the load it carries."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from datetime import timedelta
+
+from tracker.errors import InputError
+from tracker.text import count, listing
+from tracker.trade.answer import Answer, Limit, Plain
+from tracker.trade.cautions import code_decides
+from tracker.trade.checks.base import Case, Check, incomplete
+from tracker.trade.checks.found import Found, missing
+from tracker.trade.dates import format_day
+from tracker.trade.framing import UNKNOWN_SOIL
+from tracker.trade.lengths import INCH, format_small, format_trade, from_inches, inches
+from tracker.trade.loadpath import PostLoad, beam_loads
+from tracker.trade.loads import (
+    BAG_YIELDS_FT3,
+    SOIL_BEARING_PSF,
+    Footing,
+    bags,
+    concrete_ft3,
+    footing_depth_nm,
+    footing_size,
+    soil_bearing_psf,
+)
+from tracker.trade.plausible import positive, right_unit
+from tracker.trade.readings import Field, Form, Kind, Readings
+from tracker.trade.span_tables import FOOTING_TABLE
+from tracker.trade.spec import JobSpec, Platform, Support
+
+NO_BEARING = "peat, fill or mud"
+DEPTH_SOURCE = "from memory: IRC R507.3.2, 12 in below undisturbed ground, and below the frost depth"
+_SOURCE = (
+    f"size: formula of {FOOTING_TABLE}; depth {DEPTH_SOURCE}; soil: IRC Table R401.4.1;"
+    " concrete: bag makers' yield; waiting: common practice"
+)
+_ENGINEER = "stop and ask a soils engineer or a licensed professional before any concrete"
+FULL_LOAD_DAYS = 7
+"""Days of moist curing above 50 °F before full load (from memory: ACI 308R)."""
+
+
+def on_footings(job: JobSpec, platform: Platform) -> bool:
+    """Whether the platform stands on beams and footings."""
+    return platform.support is Support.FOOTINGS and bool(platform.beams)
+
+
+def _posts(case: Case) -> tuple[PostLoad, ...]:
+    return tuple(post for beam in beam_loads(case.job, case.platform) for post in beam.posts)
+
+
+def _form(case: Case) -> Form:
+    unit, soil = case.job.unit, case.job.site.soil
+    frost = case.job.site.frost_depth_nm
+    rows = tuple(post.name for post in _posts(case))
+    return Form(
+        fields=(
+            Field("soil", "soil at the bottom", Kind.CHOICE, choices=(*SOIL_BEARING_PSF, NO_BEARING),
+                  example=soil if soil in SOIL_BEARING_PSF else "clay",
+                  help="sand takes in silty and clayey sand; clay takes in silt; probe it, do not guess"),
+            Field("bags", "bags used in all", Kind.COUNT, example="12"),
+            Field("poured", "poured on", Kind.DATE, example=case.today.isoformat()),
+            Field("frost", "frost depth here", Kind.LENGTH, required=False, example=format_trade(frost, unit),
+                  help="left blank, the job's figure"),
+            Field("shape", "shape", Kind.CHOICE, required=False, choices=("round", "square"), example="round",
+                  help="left blank, round"),
+            Field("bag", "pounds in a bag", Kind.CHOICE, required=False, choices=tuple(map(str, BAG_YIELDS_FT3)),
+                  example="80", help="left blank, 80"),
+        ),
+        columns=(
+            Field("across", "across", Kind.LENGTH, example=format_trade(18 * INCH, unit),
+                  help="diameter, or side of a square one; the narrowest"),
+            Field("depth", "depth", Kind.LENGTH, example=format_trade(38 * INCH, unit),
+                  help="below undisturbed ground, not from the top of mulch"),
+            Field("height", "concrete height", Kind.LENGTH, required=False, example=format_trade(10 * INCH, unit),
+                  help="only where the hole is not filled to the ground"),
+        ),
+        rows=rows,
+        row_word="footing",
+        least_rows=len(rows),
+    )  # fmt: skip
+
+
+def _required(post: PostLoad, psf: int, found: Found) -> Footing | None:
+    """The least pad under a post, or None, with the fault noted, where no plain pad carries it."""
+    try:
+        return footing_size(post.load_lb, psf)
+    except InputError as error:
+        found.fault(f"{post.name}: {error.message}", _ENGINEER)
+        return None
+
+
+def _judge(case: Case, readings: Readings) -> Answer:
+    form, unit = _form(case), case.job.unit
+    if wanted := missing(form, readings):
+        return incomplete(listing(wanted, "and"), source=_SOURCE)
+    found = Found()
+    across, depth, height = (readings.column(key) for key in ("across", "depth", "height"))
+    frost = readings.whole("frost") if readings.has("frost") else case.job.site.frost_depth_nm
+    square = readings.word("shape", "round") == "square"
+    soil = readings.word("soil")
+    deep = footing_depth_nm(frost)
+    per_footing: dict[str, Plain] = {}
+    if soil == NO_BEARING:
+        found.fault(f"{soil} has no presumptive bearing", _ENGINEER)
+    psf = soil_bearing_psf("clay" if soil == NO_BEARING else soil)
+    if case.job.site.soil in (*SOIL_BEARING_PSF, UNKNOWN_SOIL) and soil != case.job.site.soil:
+        found.working.append(f"the job says {case.job.site.soil}; the hole says {soil}, and the hole counts")
+    found.working.append(f"{soil}: {psf} psf; bottom at {format_trade(deep, unit)} or deeper (frost, and 12 in)")
+    volume = 0.0
+    for post in _posts(case):
+        name = post.name
+        for what, nm in (("across", across[name]), ("depth", depth[name]), ("height", height.get(name, depth[name]))):
+            positive(nm, f"{name} {what}", unit)
+            right_unit(nm, deep if what != "across" else 18 * INCH, f"{name} {what}", unit)
+        tall = height.get(name, depth[name])
+        side_in = inches(across[name])
+        volume += concrete_ft3(side_in**2 if square else math.pi * side_in**2 / 4, inches(tall))
+        found.working.append(post.words)
+        figures: dict[str, Plain] = {
+            "load_lb": round(post.load_lb, 1), "area_ft2": round(post.area_ft2, 2), "across_in": side_in,
+            "depth_in": inches(depth[name]),
+        }  # fmt: skip
+        if depth[name] < deep:
+            found.fault(
+                f"{name} is {format_small(deep - depth[name], unit)} too shallow",
+                f"{name}: a footing goes {format_trade(deep, unit)} below undisturbed ground",
+            )
+        pad = _required(post, psf, found)
+        if pad is not None:
+            least = (pad.square_in if square else pad.round_in) * INCH
+            figures["required_in"] = inches(least)
+            shape = "square" if square else "round"
+            found.working.append(
+                f"{name} wants {format_trade(least, unit)} {shape}: has {format_trade(across[name], unit)}"
+            )
+            if across[name] < least:
+                found.fault(
+                    f"{name} is {format_small(least - across[name], unit)} too narrow",
+                    f"{name}: widen the bottom to {format_trade(least, unit)} {shape}",
+                )
+            thick = from_inches(pad.thickness_in)
+            if tall < thick:
+                found.fault(
+                    f"{name} has {format_small(tall, unit)} of concrete",
+                    f"{name}: pour it {format_trade(thick, unit)} thick at the least",
+                )
+        per_footing[name] = figures
+    concrete = _concrete(case, readings, volume, found)
+    return found.verdict(
+        f"{count(len(per_footing), 'footing')} good; load nothing before {concrete['load_from_text']}",
+        inputs={"soil": soil, "soil_psf": psf, "frost_in": inches(frost), "shape": "square" if square else "round"},
+        answer={
+            "footings": per_footing, "depth_least_in": inches(deep),
+            **{key: value for key, value in concrete.items() if key != "load_from_text"},
+        },
+        source=_SOURCE,
+        limits=(
+            Limit("bottom below undisturbed ground", format_trade(deep, unit), DEPTH_SOURCE),
+            case.rules.limit("concrete_short", unit),
+            case.rules.limit("cure_days", unit),
+        ),
+        caution=code_decides(FOOTING_TABLE.partition(":")[0]) + " Wet concrete burns skin and eyes; cover open holes.",
+        advice=(
+            f"load nothing on them before {concrete['load_from_text']}; full load after {FULL_LOAD_DAYS} days above 50 °F",
+        ),
+    )  # fmt: skip
+
+
+def _concrete(case: Case, readings: Readings, volume: float, found: Found) -> Mapping[str, Plain]:
+    """The bags against the volume of the holes, and the day the footings may be loaded."""
+    bag, used = int(readings.word("bag", "80")), readings.whole("bags")
+    made = used * BAG_YIELDS_FT3[bag]
+    need = bags(volume, bag)
+    short = max(0.0, 1 - made / volume) * 100
+    most = case.rules.figure("concrete_short") / 10
+    found.working.append(
+        f"holes {volume:.2f} ft3: {count(need, 'bag')} of {bag} lb; {used} used make {made:.2f} ft3, {short:.0f} % short"
+    )
+    if made < volume * (1 - most / 100) - 1e-9:
+        found.fault(
+            f"{count(used, 'bag')} fill {made:.1f} of {volume:.1f} ft3",
+            f"find out where the concrete is missing: {count(need - used, 'bag')} fewer than the holes hold",
+        )
+    poured, days = readings.day("poured"), case.rules.figure("cure_days")
+    load_from = poured + timedelta(days=days)
+    found.working.append(f"poured {format_day(poured)} + {count(days, 'day')} = {format_day(load_from)}")
+    if poured > case.today:
+        found.fault(f"the pour is dated {format_day(poured)}, after today", "enter the day it was really poured")
+    return {
+        "concrete_ft3": round(volume, 2), "bags_needed": need, "bags_used": used, "short_pct": round(short, 1),
+        "poured": poured.isoformat(), "load_from": load_from.isoformat(), "load_from_text": format_day(load_from),
+    }  # fmt: skip
+
+
+FOOTING = Check(
+    key="footing",
+    title="Footings",
+    asks="width and depth of every hole, the soil at its bottom, the bags that went in, the day of the pour;"
+    " P1 is the left one at the back",
+    source=_SOURCE,
+    form=_form,
+    judge=_judge,
+    applies=on_footings,
+    caution=code_decides(FOOTING_TABLE.partition(":")[0]),
+)

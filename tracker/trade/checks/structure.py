@@ -1,0 +1,331 @@
+"""The checks of posts, beams and joist spans as built, against the deck tables the plan was made from."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from tracker.text import count, listing
+from tracker.trade.answer import Answer, Limit, Plain
+from tracker.trade.cautions import code_decides
+from tracker.trade.checks.base import Case, Check, incomplete
+from tracker.trade.checks.footing import on_footings
+from tracker.trade.checks.found import Found, missing, off_table
+from tracker.trade.lengths import FOOT, INCH, SIXTEENTH, Unit, format_small, format_trade, inches, nearest
+from tracker.trade.loadpath import BeamLoad, beam_loads
+from tracker.trade.loads import POST_MEMORY, beam_load_plf, post_answer
+from tracker.trade.lumber import SOUTHERN, dressed, nominal_within, size_name, species
+from tracker.trade.plausible import positive, right_unit
+from tracker.trade.readings import Field, Form, Kind, Readings
+from tracker.trade.span_math import LIVE_LEAST_PSF
+from tracker.trade.span_tables import BEAM_TABLE, POST_TABLE
+from tracker.trade.spans import span_answer
+from tracker.trade.spec import JobSpec, Platform
+from tracker.trade.species import EDITION
+
+PLUMB_OVER_NM = 8 * FOOT
+"""The height a post's plumb tolerance is named for (common practice)."""
+BEARING_WOOD_NM, BEARING_CONCRETE_NM = 3 * INCH // 2, 3 * INCH
+"""Least bearing on wood or metal, and on concrete (IRC 2018 R507.5.1 and R507.6.1 as quoted)."""
+BEARING_SOURCE = "IRC 2018 R507.5.1 and R507.6.1 as quoted: 1-1/2 in on wood or metal, 3 in on concrete"
+PLY_ROWS = 2
+"""Rows of nails through a beam's plies, one along each edge (from memory: IRC 2018 R507.5)."""
+OVERHANG_SHARE = 4
+"""A beam or a joist runs past its support by a quarter of its span at the most (DCA 6 Table 2 footnote, R507.5)."""
+ASK = "ask a licensed professional"
+_SEAT_SOURCE = "from memory: IRC R507.4.1 and R507.5.2"
+_POST_SOURCE = (
+    f"height: {POST_TABLE}; other sizes {POST_MEMORY}; bearing and base {_SEAT_SOURCE}; plumb: common practice"
+)
+_BEAM_SOURCE = f"span: {BEAM_TABLE}; bearing: {BEARING_SOURCE}; plies from memory: IRC 2018 R507.5"
+
+
+def served_by(size: str, found: Found) -> str:
+    """The nominal size whose tables serve ``size``; says so where it is another."""
+    name = nominal_within(size)
+    if name != size_name(size):
+        found.working.append(f"{size_name(size)} is judged as {name}, the largest table size inside it")
+    return name
+
+
+def _stands(case: Case) -> list[tuple[str, BeamLoad]]:
+    return [
+        (post.name, beam)
+        for beam in beam_loads(case.job, case.platform)
+        if beam.plan.post_nm > 0
+        for post in beam.posts
+    ]
+
+
+def _has_posts(job: JobSpec, platform: Platform) -> bool:
+    under = platform.decking.thickness_nm + platform.joists.depth_nm
+    return on_footings(job, platform) and any(
+        platform.height_nm > under + dressed(beam.size).depth_nm for beam in platform.beams
+    )
+
+
+def _post_form(case: Case) -> Form:
+    unit = case.job.unit
+    posts = _stands(case)
+    planned = posts[0][1].plan if posts else None
+    rows = tuple(name for name, _ in posts)
+    return Form(
+        fields=(
+            Field("size", "post size", Kind.TEXT, required=False, example=planned.beam.post_size if planned else "",
+                  help="left blank, as planned"),
+            Field("species", "post species", Kind.TEXT, required=False, example=case.platform.joists.species,
+                  help="left blank, the joists' species"),
+            Field("allowed", "height your table allows", Kind.LENGTH, required=False,
+                  example=format_trade(8 * FOOT, unit),
+                  help="from the adopted post table, for wood other than southern pine"),
+        ),
+        columns=(
+            Field("height", "height", Kind.LENGTH, example=format_trade(planned.post_nm if planned else 4 * FOOT, unit)),
+            Field("plumb", "out of plumb", Kind.LENGTH, example=format_small(INCH // 8, unit),
+                  help="over its whole height, the worse of two faces"),
+            Field("top", "beam bears on top", Kind.YESNO, example="yes",
+                  help="full bearing in a cap or a full notch; no when it hangs on bolts"),
+            Field("base", "held at the bottom", Kind.YESNO, example="yes",
+                  help="seated in a base on the footing, bolted or nailed as its listing says"),
+        ),
+        rows=rows,
+        row_word="post",
+        least_rows=len(rows),
+    )  # fmt: skip
+
+
+def _judge_post(case: Case, readings: Readings) -> Answer:
+    unit, rules = case.job.unit, case.rules
+    wanted = missing(_post_form(case), readings)
+    wood = species(readings.word("species", case.platform.joists.species))
+    posts = _stands(case)
+    sizes = {name: readings.word("size", beam.plan.beam.post_size) for name, beam in posts}
+    own = readings.whole("allowed") if readings.has("allowed") else None
+    found = Found()
+    served = {size: served_by(size, found) for size in dict.fromkeys(sizes.values())}
+    if wood.table_group != SOUTHERN and own is None and "6x6" in served.values():
+        wanted.append(f"the height the adopted table allows a {wood.name} post (only southern pine is held here)")
+    if wanted:
+        return incomplete(listing(wanted, "and"), source=_POST_SOURCE)
+    height, plumb = readings.column("height"), readings.column("plumb")
+    per_post: dict[str, Plain] = {}
+    for name, beam in posts:
+        positive(height[name], f"{name} height", unit)
+        right_unit(height[name], beam.plan.post_nm, f"{name} height", unit)
+        allowed = _post_limit(served[sizes[name]], beam, wood.table_group == SOUTHERN, own, found, unit)
+        per_post[name] = {
+            "size": size_name(sizes[name]), "height_in": inches(height[name]),
+            "allowed_height_in": None if allowed is None else inches(allowed), "plumb_in": inches(plumb[name]),
+        }  # fmt: skip
+        if allowed is None:
+            found.fault(f"{name}: no post table reaches this far", f"{name}: {ASK}, or add a post to the beam")
+        elif height[name] > allowed:
+            found.fault(
+                f"{name} stands {format_trade(height[name], unit)}, {format_trade(allowed, unit)} is the most",
+                f"{name}: use a larger post, or shorten the beam's spans",
+            )
+        lean = max(SIXTEENTH, nearest(Fraction(rules.figure("post_plumb") * height[name], PLUMB_OVER_NM), SIXTEENTH))
+        found.working.append(
+            f"{name}: {format_trade(height[name], unit)} tall may lean {format_small(lean, unit)} (to the nearest 1/16 in): {format_small(plumb[name], unit)} read"
+        )
+        if plumb[name] > lean:
+            found.fault(
+                f"{name} leans {format_small(plumb[name], unit)}",
+                f"plumb {name}: bring the top back {format_small(plumb[name], unit)} and brace it",
+            )
+        if not readings.rows[name]["top"]:
+            found.fault(f"{name}: the beam does not bear on top", f"{name}: seat the beam in a cap or a full notch")
+        if not readings.rows[name]["base"]:
+            found.fault(f"{name} is not held at the bottom", f"{name}: fasten it in a base on its footing")
+    return found.verdict(
+        f"{count(len(posts), 'post')} good",
+        inputs={"species": wood.name},
+        answer={"posts": per_post},
+        source=_POST_SOURCE,
+        limits=(rules.limit("post_plumb", unit), Limit("post height", "by size, beam span and joist span", POST_TABLE)),
+        caution=code_decides(POST_TABLE),
+    )
+
+
+def _post_limit(size: str, beam: BeamLoad, southern: bool, own: int | None, found: Found, unit: Unit) -> int | None:
+    """The tallest this post may stand, or None where no table reaches; the adopted table read off counts too."""
+    told = off_table(lambda: post_answer(size, beam.post_span_nm, beam.table_joist_nm, unit=unit))
+    if isinstance(told, str):
+        found.working.append(told)
+        return own
+    held = told.answer["allowed_height_in"]
+    assert isinstance(held, int | float)
+    found.working += [line for line in told.working if line not in found.working]
+    limit = round(held * INCH)
+    if own is None:
+        return limit
+    if size == "6x6" and not southern:
+        found.working.append(f"the adopted table as read: {format_trade(own, unit)}; never more than southern pine's")
+    return min(own, limit)
+
+
+def _beam_names(case: Case) -> tuple[str, ...]:
+    return tuple(f"B{number}" for number in range(1, len(case.platform.beams) + 1))
+
+
+def _beam_form(case: Case) -> Form:
+    unit, rows = case.job.unit, _beam_names(case)
+    beams = beam_loads(case.job, case.platform)
+    first = beams[0] if beams else None
+    plies = first.plan.beam.plies if first else 2
+    nailed = any(beam.plan.beam.plies > 1 for beam in beams)
+    return Form(
+        columns=(
+            Field("plies", "plies", Kind.COUNT, example=str(plies)),
+            Field("span", "longest span", Kind.LENGTH, example=format_trade(first.post_span_nm if first else 7 * FOOT, unit),
+                  help="between the centres of neighbouring posts; the clear span is shorter"),
+            Field("bearing", "bearing on the posts", Kind.LENGTH, example=format_small(3 * INCH, unit),
+                  help="the shortest, along the beam"),
+            Field("splices", "splices over posts", Kind.YESNO, required=nailed, example="yes",
+                  help="every joint of a ply over a post; yes when no ply is spliced"),
+            Field("rows", "rows of ply nails", Kind.COUNT, required=nailed, example="2"),
+            Field("nails", "ply nails apart", Kind.LENGTH, required=nailed, example=format_small(16 * INCH, unit)),
+            Field("overhang", "past the end post", Kind.LENGTH, required=False, example="0"),
+            Field("size", "size", Kind.TEXT, required=False, example=first.plan.beam.size if first else "",
+                  help="left blank, as planned"),
+            Field("allowed", "span your table allows", Kind.LENGTH, required=False,
+                  example=format_trade(7 * FOOT, unit), help="from the adopted beam table, where none is held here"),
+        ),
+        rows=rows,
+        row_word="beam",
+        least_rows=len(rows),
+    )  # fmt: skip
+
+
+def _judge_beam(case: Case, readings: Readings) -> Answer:
+    unit = case.job.unit
+    if wanted := missing(_beam_form(case), readings):
+        return incomplete(listing(wanted, "and"), source=_BEAM_SOURCE)
+    found = Found()
+    per_beam: dict[str, Plain] = {}
+    unread: list[str] = []
+    for name, beam in zip(_beam_names(case), beam_loads(case.job, case.platform), strict=True):
+        row = readings.rows[name]
+        size = str(row.get("size", beam.plan.beam.size))
+        span, plies = _nm(row["span"]), _nm(row["plies"])
+        positive(span, f"{name} span", unit)
+        right_unit(span, beam.post_span_nm, f"{name} span", unit)
+        own = _nm(row["allowed"]) if "allowed" in row else None
+        allowed = _beam_limit(case, name, beam, served_by(size, found), plies, own, found)
+        if allowed is None:
+            unread.append(name)
+        per_beam[name] = {
+            "plies": plies, "size": size_name(size), "span_in": inches(span),
+            "allowed_span_in": None if allowed is None else inches(allowed),
+        }  # fmt: skip
+        if plies < beam.plan.beam.plies:
+            found.fault(f"{name} has {count(plies, 'ply', 'plies')}", f"{name}: add the ply the plan has")
+        if allowed is not None and span > allowed:
+            found.fault(
+                f"{name} spans {format_trade(span, unit)}, {format_trade(allowed, unit)} is the most",
+                f"{name}: put a post and footing between, or build a deeper beam",
+            )
+        over = _nm(row.get("overhang", 0))
+        if over * OVERHANG_SHARE > span:
+            found.fault(
+                f"{name} runs {format_trade(over, unit)} past its post",
+                f"{name}: cut it back to {format_trade(span // OVERHANG_SHARE, unit)}, a quarter of its span",
+            )
+        least = BEARING_WOOD_NM if beam.plan.post_nm else BEARING_CONCRETE_NM
+        if _nm(row["bearing"]) < least:
+            found.fault(
+                f"{name} bears on {format_small(_nm(row['bearing']), unit)}",
+                f"{name}: give it {format_small(least, unit)} of bearing at the least",
+            )
+        if plies > 1:
+            _plies(case, name, row, found)
+    if unread and not found.faults:
+        wanted_span = f"the span the adopted table allows {listing(unread, 'and')}: no beam table is held for this wood"
+        return incomplete(wanted_span, source=_BEAM_SOURCE)
+    return found.verdict(
+        f"{count(len(per_beam), 'beam')} good",
+        inputs={"species": case.platform.joists.species, "grade": case.platform.joists.grade},
+        answer={"beams": per_beam},
+        source=_BEAM_SOURCE,
+        limits=(
+            Limit("beam past its post", "a quarter of its span", "DCA 6 and IRC R507.5"),
+            Limit("bearing on a post", format_small(BEARING_WOOD_NM, unit), BEARING_SOURCE),
+            case.rules.limit("ply_spacing", unit),
+        ),
+        caution=code_decides(f"{BEAM_TABLE} and {EDITION}"),
+    )
+
+
+def _nm(value: object) -> int:
+    assert isinstance(value, int)
+    return value
+
+
+def _plies(case: Case, name: str, row: object, found: Found) -> None:
+    assert isinstance(row, dict)
+    unit, apart = case.job.unit, case.rules.figure("ply_spacing")
+    if not row.get("splices", True):
+        found.fault(f"{name} is spliced between posts", f"{name}: put a post under the splice, or a whole ply")
+    if row.get("rows", PLY_ROWS) < PLY_ROWS:
+        found.fault(f"{name} has too few rows of ply nails", f"{name}: nail along both edges, {PLY_ROWS} rows")
+    if row.get("nails", apart) > apart:
+        found.fault(
+            f"{name}: ply nails {format_small(row['nails'], unit)} apart",
+            f"{name}: nail the plies every {format_small(apart, unit)} in both rows",
+        )
+
+
+def _beam_limit(
+    case: Case, name: str, beam: BeamLoad, size: str, plies: int, own: int | None, found: Found
+) -> int | None:
+    """The span a beam may have: the table held, the adopted table as read, the smaller; None when neither is."""
+    unit, joists = case.job.unit, case.platform.joists
+    joist = beam.table_joist_nm
+    pounds = beam_load_plf(joist)
+    found.working.append(
+        f"{name} enters the tables as under {format_trade(joist, unit)} joists, {pounds:.0f} lb a foot"
+    )
+    told = off_table(
+        lambda: span_answer(
+            "beam", size, joists.species, joists.grade, joist_span_nm=joist, plies=plies, unit=unit,
+            live_psf=LIVE_LEAST_PSF,
+        )
+    )  # fmt: skip
+    limits = [] if own is None else [own]
+    if isinstance(told, str):
+        found.working.append(f"{name}: {told}")
+        if own is None:
+            found.fault(f"{name} is off the beam tables held", f"{name}: {ASK}")
+            return 0
+    else:
+        found.working += told.working
+        held, computed = told.answer["allowed_span_in"], told.answer["span_in"]
+        if isinstance(held, int | float):
+            limits.append(round(held * INCH))
+        elif own is not None and isinstance(computed, int | float):
+            limits.append(round(computed * INCH))
+    if len(limits) > 1:
+        found.working.append(f"{name}: the adopted table as read and the figure here: the smaller governs")
+    return min(limits, default=None)
+
+
+POST = Check(
+    key="post",
+    title="Posts",
+    asks="height of every post, how far it leans, how the beam sits on it and how it is held; P1 is left at the back",
+    source=_POST_SOURCE,
+    form=_post_form,
+    judge=_judge_post,
+    applies=_has_posts,
+    caution=code_decides(POST_TABLE),
+)
+
+BEAM = Check(
+    key="beam",
+    title="Beams",
+    asks="plies, longest span between posts, splices, ply nails and bearing of every beam; B1 is the back one",
+    source=_BEAM_SOURCE,
+    form=_beam_form,
+    judge=_judge_beam,
+    applies=on_footings,
+    caution=code_decides(f"{BEAM_TABLE} and {EDITION}"),
+)
