@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
+from fractions import Fraction
 
+from tracker.errors import InputError
 from tracker.trade.lengths import FOOT, INCH, MM
 from tracker.trade.lumber import is_metric
 
@@ -47,3 +50,23 @@ def stock_key(size: str, length_nm: int) -> str:
     if not rest:
         return f"{size}x{feet}"
     return f"{size}x{feet}ft{rest / INCH:g}in"
+
+
+_FEET = re.compile(r"(?P<size>.+)x(?P<feet>[0-9]+)(?:ft(?P<inches>[0-9.]+)in)?")
+_MILLIMETRES = re.compile(r"(?P<size>.+)x(?P<mm>[0-9]+)")
+
+
+def stock_size(item: str) -> tuple[str, int] | None:
+    """The size and length of a stock board's item key (``2x8x12`` is ``2x8``, 12 ft); None for goods."""
+    if (match := _MILLIMETRES.fullmatch(item)) and _is_size(match["size"], metric=True):
+        return match["size"], int(match["mm"]) * MM
+    if (match := _FEET.fullmatch(item)) and _is_size(match["size"], metric=False):
+        return match["size"], int(match["feet"]) * FOOT + int(Fraction(match["inches"] or 0) * INCH)
+    return None
+
+
+def _is_size(text: str, *, metric: bool) -> bool:
+    try:
+        return is_metric(text.removeprefix("composite ")) is metric
+    except InputError:
+        return False

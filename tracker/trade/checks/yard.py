@@ -127,6 +127,11 @@ class _Lot:
     moves: list[str]
     wanted: list[str]
 
+    @property
+    def unfit(self) -> list[str]:
+        """What is wrong with the pieces themselves, as against how many there are."""
+        return [fault for fault in self.faults if not fault.endswith(" short")]
+
 
 def _judge_lot(case: Case, lot: LotLine, row: Mapping[str, Value]) -> _Lot:
     out = _Lot({"ordered": lot.ordered}, [], [], [], [])
@@ -252,7 +257,7 @@ def _judge(case: Case, readings: Readings) -> Answer:
     moves = [move for lot in judged.values() for move in lot.moves]
     if wanted:
         moves.append(f"still to read: {'; '.join(wanted)}")
-    per_lot: dict[str, Plain] = {code: lot.figures for code, lot in judged.items()}
+    per_lot: dict[str, Plain] = {code: {**lot.figures, "unfit": list(lot.unfit)} for code, lot in judged.items()}
     totals: dict[str, Plain] = {
         f"{key}_pieces": sum(_whole(lot.figures.get(key)) for lot in judged.values())
         for key in ("short", "over", "culls")
