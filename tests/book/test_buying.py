@@ -72,7 +72,7 @@ def test_progress_shows_a_first_plan_at_once_and_can_stop(book: Book, hand: Hand
     code = take()
     seen: list[int] = []
 
-    def stop(plan: object) -> bool:
+    def stop(plan: object, bound_e4: int) -> bool:
         seen.append(1)
         return False
 

@@ -9,15 +9,15 @@ from datetime import date
 
 from sqlmodel import Session, col, select
 
-from tracker.book.load import find_job, load_job, load_jobs, load_prices, shelf_of
+from tracker.book.load import find_job, load_job, load_jobs, shelf_of
+from tracker.book.prices import load_prices
 from tracker.book.opening import Book
-from tracker.book.plans import Progress
 from tracker.book.state import JobState
 from tracker.book.stock import needs_of
 from tracker.book.tables import JobRow
 from tracker.book.views import CostLine, CostView, CutListView, NeedView, Part, Purchase, PurchaseLine
 from tracker.errors import InputError
-from tracker.planning.cutplan import CutPlan, Need, Stock
+from tracker.planning.cutplan import CutPlan, Need, Progress, Stock
 from tracker.planning.material import offcut_use, plan_material
 from tracker.planning.pricing import PriceBook
 from tracker.trade.material import Line

@@ -10,17 +10,14 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from contextlib import suppress
 from pathlib import Path
 
-from tracker.planning.cutplan import Cut, CutPlan, Need, Stick, Stock, plan_cuts
+from tracker.planning.cutplan import Cut, CutPlan, Need, Progress, Stick, Stock, plan_cuts
 
 VERSION = 1
 KEPT_FILES = 5000
-
-Progress = Callable[[CutPlan], bool]
-"""Called with the best plan so far; False stops the search."""
 
 
 class Shelf:
@@ -37,7 +34,7 @@ class Shelf:
         if (kept := self._kept(key, needs, stocks)) is not None:
             return kept
         if key not in self._quick:
-            self._quick[key] = plan_cuts(needs, stocks, kerf_nm=kerf_nm, trim_nm=trim_nm, progress=lambda _: False)
+            self._quick[key] = plan_cuts(needs, stocks, kerf_nm=kerf_nm, trim_nm=trim_nm, progress=_stop)
         return self._quick[key]
 
     def proven(
@@ -76,6 +73,11 @@ class Shelf:
             files = sorted(self.folder.iterdir(), key=lambda path: path.stat().st_mtime)
             for old in files[: max(len(files) - KEPT_FILES, 0)]:
                 old.unlink(missing_ok=True)
+
+
+def _stop(best: CutPlan, bound_e4: int) -> bool:
+    """Take the first plan."""
+    return False
 
 
 def _key(needs: Sequence[Need], stocks: Sequence[Stock], kerf_nm: int, trim_nm: int) -> str:

@@ -9,7 +9,8 @@ from tracker.book.state import JobState, LotState
 from tracker.book.views import CheckState, DeliveryView, LotView, NeedView
 from tracker.planning.pricing import Offer, stale
 from tracker.trade.money import line_total
-from tracker.trade.takeoff import Line
+from tracker.trade.material import stock_key, stock_size
+from tracker.trade.takeoff import Line, stock_of
 
 
 def needs_of(state: JobState) -> tuple[NeedView, ...]:
@@ -109,8 +110,14 @@ def deliveries_of(state: JobState) -> tuple[DeliveryView, ...]:
 
 
 def units_of(state: JobState) -> dict[str, str]:
-    """The unit each item of the take-off is counted in."""
-    return {line.item: line.unit for line in state.material}
+    """Every item the take-off can be bought as, boards in all their stock lengths, and the unit it is counted in."""
+    units: dict[str, str] = {}
+    for line in (*state.take_off[0], *state.take_off[1]):
+        if line.pieces:
+            units |= {stock_key(line.item, nm): "board" for nm in stock_of(line.item)}
+        else:
+            units[line.item] = line.unit
+    return units
 
 
 def lots_of(state: JobState) -> tuple[LotView, ...]:
@@ -126,7 +133,7 @@ def lots_of(state: JobState) -> tuple[LotView, ...]:
                 code=lot.code,
                 item=lot.item,
                 supplier=lot.supplier,
-                unit=line.unit if line else "piece",
+                unit=line.unit if line else "board" if stock_size(lot.item) else "piece",
                 phase=line.phase if line else "",
                 ordered=fold.ordered,
                 received=fold.received,

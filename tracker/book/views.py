@@ -339,6 +339,19 @@ class TakeResult:
 
 
 @dataclass(frozen=True, slots=True)
+class PricesTaken:
+    """What a price list did: how many of its prices were new, changed, there already; how many suppliers were new, and how
+    many of the others have other terms now.
+    """
+
+    new: int
+    changed: int
+    unchanged: int
+    suppliers_new: int
+    terms_changed: int
+
+
+@dataclass(frozen=True, slots=True)
 class DoctorReport:
     """The health of a book: each finding one line; ``problems`` empty when it is sound."""
 
