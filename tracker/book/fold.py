@@ -108,33 +108,62 @@ def fold_phase(entries: Iterable[Entry]) -> PhaseFold:
 
 @dataclass(frozen=True, slots=True)
 class LotFold:
-    """A lot's quantities and promise, from its movements."""
+    """A lot's quantities and promise, from its movements.
+
+    ``found`` came without an order: put back from offcuts, or moved in from another job. ``paid_e4`` is the last price
+    an order was made at, ten-thousandths for a piece (None when nobody noted one).
+    """
 
     ordered: int = 0
     received: int = 0
     used: int = 0
     returned: int = 0
     scrapped: int = 0
+    found: int = 0
+    moved_out: int = 0
     promised: date | None = None
+    paid_e4: int | None = None
 
     @property
     def on_hand(self) -> int:
         """Pieces in the yard."""
-        return self.received - self.used - self.returned - self.scrapped
+        return self.received + self.found - self.used - self.returned - self.scrapped - self.moved_out
+
+    @property
+    def on_order(self) -> int:
+        """Pieces still to come."""
+        return max(self.ordered - self.received, 0)
+
+    @property
+    def obtained(self) -> int:
+        """Pieces the job has had, has, or will get: used, on hand and on order together."""
+        return self.used + self.on_hand + self.on_order
 
 
-MOVES = ("ordered", "received", "used", "returned", "scrapped")
+MOVES = {
+    "ordered": "ordered",
+    "received": "received",
+    "used": "used",
+    "returned": "returned",
+    "scrapped": "scrapped",
+    "put back": "found",
+    "moved in": "found",
+    "moved out": "moved_out",
+}
 
 
 def fold_lot(entries: Iterable[Entry]) -> LotFold:
     """Fold the movements of one lot."""
-    sums = dict.fromkeys(MOVES, 0)
+    sums = dict.fromkeys(MOVES.values(), 0)
     promised: date | None = None
+    paid: int | None = None
     for entry in entries:
-        sums[entry.body["move"]] += entry.qty
+        sums[MOVES[entry.body["move"]]] += entry.qty
         if entry.body.get("promised"):
             promised = date.fromisoformat(entry.body["promised"])
-    return LotFold(**sums, promised=promised)
+        if entry.body.get("paid_e4") is not None:
+            paid = entry.body["paid_e4"]
+    return LotFold(**sums, promised=promised, paid_e4=paid)
 
 
 @dataclass(frozen=True, slots=True)

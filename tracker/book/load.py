@@ -14,10 +14,14 @@ from sqlmodel import Session, col, select
 from tracker.book.entries import Entry, entries_of
 from tracker.book.fold import fold_check, fold_days, fold_lot, fold_phase
 from tracker.book.opening import Book
+from tracker.book.plans import Shelf
+from tracker.book.prices import load_prices
 from tracker.book.state import JobFacts, JobState, LotState
 from tracker.book.tables import CheckRow, HouseRuleRow, JobRow, LotRow, PhaseRow
 from tracker.book.views import NoteView
 from tracker.errors import BookError, InputError, TrackerError
+from tracker.planning.material import Solver
+from tracker.planning.pricing import Offer, PriceBook
 from tracker.text import clean, listing, near
 from tracker.trade.checks.registry import checks_for
 from tracker.trade.jobfile import parse_job_table
@@ -88,10 +92,22 @@ def parsed(book: Book, row: JobRow, house: House) -> JobFile:
 
 
 def load_jobs(
-    book: Book, session: Session, rows: Sequence[JobRow], today: date, until: date | None = None
+    book: Book,
+    session: Session,
+    rows: Sequence[JobRow],
+    today: date,
+    until: date | None = None,
+    *,
+    proven: bool = False,
 ) -> list[JobState]:
-    """The state of each job on ``today``, from entries of working days up to ``until`` (all when None)."""
+    """The state of each job on ``today``, from entries of working days up to ``until`` (all when None).
+
+    With ``proven`` its cut plans are worked out to the cheapest when somebody asks for them; else those kept from before
+    are used, or quick ones.
+    """
     house = load_house(session)
+    prices = load_prices(session)
+    solver = shelf_of(book).proven if proven else shelf_of(book).quick
     ids = [row.id for row in rows]
     entries = entries_of(session, ids, until)
     phases = _by_job(session.exec(select(PhaseRow).where(col(PhaseRow.job_id).in_(ids))))
@@ -100,10 +116,17 @@ def load_jobs(
     return [
         _state(
             row, parsed(book, row, house), house, phases[row.id], checks[row.id], lots[row.id],
-            entries[row.id], entries[""], today,
+            entries[row.id], entries[""], today, prices, solver,
         )
         for row in rows
     ]  # fmt: skip
+
+
+def shelf_of(book: Book) -> Shelf:
+    """The shelf of cut plans of an open book."""
+    shelf = book.kept.setdefault("shelf", Shelf(book.shelf))
+    assert isinstance(shelf, Shelf)
+    return shelf
 
 
 def load_job(book: Book, session: Session, text: str, today: date, until: date | None = None) -> JobState:
@@ -136,6 +159,8 @@ def _state(
     entries: Sequence[Entry],
     everywhere: Sequence[Entry],
     today: date,
+    prices: PriceBook,
+    solver: Solver,
 ) -> JobState:
     phase_ids = {phase.key: phase.id for phase in phase_rows if not phase.dropped}
     check_ids = {check.key: check.id for check in check_rows if not check.dropped}
@@ -168,4 +193,6 @@ def _state(
         days_off=fold_days(sorted(days, key=lambda entry: entry.arrived)),
         today=today,
         revs={phase.key: phase.rev for phase in phase_rows},
+        prices=prices.over(Offer("", item, price) for item, price in file.prices.items()),
+        solver=solver,
     )

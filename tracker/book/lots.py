@@ -15,7 +15,7 @@ from tracker.book.load import find_job, load_job, load_jobs
 from tracker.book.opening import Book
 from tracker.book.people import known
 from tracker.book.state import JobState, LotState
-from tracker.book.stock import lots_of, needs_of, units_of
+from tracker.book.stock import lots_of, needs_of, unfit_lots, units_of
 from tracker.book.tables import JobRow, LotRow
 from tracker.book.views import LotView, NeedView, Recorded
 from tracker.errors import InputError, RefusedError
@@ -53,11 +53,16 @@ def order(
     supplier: str = "",
     promised: date | None = None,
     lot: str = "",
+    price_e4: int | None = None,
     entry_id: str | None = None,
 ) -> Recorded:
-    """Order pieces of an item as a new lot, or more of a lot that is there."""
+    """Order pieces of an item as a new lot, or more of a lot that is there.
+
+    ``price_e4`` is what one piece costs; without it the price book's price on this day is noted. A new lot without a
+    supplier takes the one the price book names.
+    """
     with book.writing() as session:
-        return order_in(book, session, hand, code, item, quantity, supplier, promised, lot, entry_id)
+        return order_in(book, session, hand, code, item, quantity, supplier, promised, lot, price_e4, entry_id)
 
 
 def order_in(
@@ -70,12 +75,13 @@ def order_in(
     supplier: str = "",
     promised: date | None = None,
     lot: str = "",
+    price_e4: int | None = None,
     entry_id: str | None = None,
 ) -> Recorded:
     """``order`` inside the caller's transaction."""
     if done := already_recorded(session, entry_id):
         return done
-    _sensible(quantity)
+    sensible(quantity)
     item = accept(item, "the item", limit=80)
     state = load_job(book, session, code, hand.day)
     units = units_of(state)
@@ -85,8 +91,14 @@ def order_in(
     there = next((found for found in state.lots if found.code == lot), None) if lot else None
     if there is not None and there.item != item:
         raise InputError(f"lot {clean(lot)} is {clean(there.item)}, not {clean(item)}", "give the lot another code")
-    lot_id, lot_code = (there.id, there.code) if there else _new_lot(session, state, item, supplier, lot)
-    body = {"move": "ordered", "promised": promised.isoformat() if promised else ""}
+    offer = state.prices.best(item, use_of(state, item))
+    if offer is not None and not supplier:
+        supplier = offer.supplier
+    if price_e4 is None and offer is not None and offer.supplier in ("", supplier):
+        price_e4 = offer.price_e4
+    use = use_of(state, item)
+    lot_id, lot_code = (there.id, there.code) if there else new_lot(session, state, item, supplier, lot, use)
+    body = {"move": "ordered", "promised": promised.isoformat() if promised else "", "paid_e4": price_e4}
     known(session, hand)
     draft = Draft("movement", body, job_id=state.facts.id, lot_id=lot_id, qty=quantity)
     appended = append(session, hand, draft, entry_id)
@@ -94,17 +106,28 @@ def order_in(
     return Recorded(appended.id, appended.already, text, notices + appended.notices)
 
 
-def _new_lot(session: Session, state: JobState, item: str, supplier: str, lot: str) -> tuple[str, str]:
+def use_of(state: JobState, item: str) -> str:
+    """The treatment use category the take-off asks of an item, empty for goods that are not treated wood."""
+    return next((line.use_category for line in state.material if line.item == item), "")
+
+
+def new_lot(
+    session: Session, state: JobState, item: str, supplier: str, lot: str, use: str, *, dry: bool = False
+) -> tuple[str, str]:
+    """A new lot row; its code is the next free one when none is given. Returns its id and code."""
     taken = set(session.exec(select(LotRow.code).where(LotRow.job_id == state.facts.id)))
     if not lot:
         lot = next(name for n in range(1, len(taken) + 2) if (name := f"L{n}") not in taken)
+    elif lot in taken:
+        raise InputError(f"lot {clean(lot)} is there already", "give the lot another code")
     row = LotRow(
         id=new_id(),
         job_id=state.facts.id,
         code=accept(lot, "the lot's code", limit=40),
         item=item,
         supplier=accept(supplier, "the supplier", empty=True),
-        use_category="",
+        use_category=use,
+        dry=int(dry),
     )
     session.add(row)
     session.flush()
@@ -148,19 +171,21 @@ def move_in(
     """One movement of a lot inside the caller's transaction."""
     if done := already_recorded(session, entry_id):
         return done
-    _sensible(quantity)
+    sensible(quantity)
     state = load_job(book, session, code, hand.day)
-    found = _lot_named(state, lot)
+    found = lot_named(state, lot)
     notices: tuple[str, ...] = ()
     if move == "received":
         over = found.fold.received + quantity - found.fold.ordered
         if over > 0:
             notices = (f"that is {over} more than ordered",)
-    elif quantity > found.fold.on_hand:
-        raise RefusedError(
-            f"lot {clean(found.code)} has {found.fold.on_hand} on hand, not {quantity}",
-            f"receive what has come first: deckjobs receive {state.facts.code} {clean(found.code)} COUNT",
-        )
+    else:
+        on_hand_or_refused(state, found, quantity)
+        if move == "used" and (wrong := unfit_lots(state).get(found.code)):
+            raise RefusedError(
+                f"lot {clean(found.code)} failed its delivery check: {'; '.join(wrong)}",
+                f"send it back, or: deckjobs waive {state.facts.code} delivery --reason TEXT",
+            )
     known(session, hand)
     draft = Draft("movement", {"move": move}, job_id=state.facts.id, lot_id=found.id, qty=quantity)
     done_now = append(session, hand, draft, entry_id)
@@ -169,12 +194,23 @@ def move_in(
     return Recorded(done_now.id, done_now.already, text, notices + done_now.notices)
 
 
-def _sensible(quantity: int) -> None:
+def on_hand_or_refused(state: JobState, lot: LotState, quantity: int) -> None:
+    """Raise RefusedError unless that many pieces of the lot are on hand."""
+    if quantity > lot.fold.on_hand:
+        raise RefusedError(
+            f"lot {clean(lot.code)} has {lot.fold.on_hand} on hand, not {quantity}",
+            f"receive what has come first: deckjobs receive {state.facts.code} {clean(lot.code)} COUNT",
+        )
+
+
+def sensible(quantity: int) -> None:
+    """Raise InputError unless it is a number of pieces."""
     if not 0 < quantity <= MOST:
         raise InputError(f"{quantity} is not a number of pieces", f"give a whole number from 1 to {MOST}")
 
 
-def _lot_named(state: JobState, text: str) -> LotState:
+def lot_named(state: JobState, text: str) -> LotState:
+    """The lot of that code; raises InputError with the near miss."""
     for lot in state.lots:
         if lot.code.casefold() == text.strip().casefold():
             return lot

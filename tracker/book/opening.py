@@ -38,12 +38,20 @@ class Book:
     """
 
     def __init__(
-        self, path: Path, *, view_only: bool = False, notices: tuple[str, ...] = (), busy_ms: int = BUSY_MS
+        self,
+        path: Path,
+        *,
+        view_only: bool = False,
+        notices: tuple[str, ...] = (),
+        busy_ms: int = BUSY_MS,
+        shelf: Path | None = None,
     ) -> None:
         self.path = path
         self.busy_ms = busy_ms
         self.view_only = view_only
         self.notices = notices
+        self.shelf = shelf
+        """Folder where cut plans worked out before are kept; None keeps them only while this Book is open."""
         self.kept: dict[Hashable, object] = {}
         """Job specs already read, kept while this Book is open."""
         self._file = _identity(path)
@@ -130,10 +138,10 @@ class Book:
                 self._opened = None
 
 
-def open_book(path: Path, *, create: bool = True, busy_ms: int = BUSY_MS) -> Book:
+def open_book(path: Path, *, create: bool = True, busy_ms: int = BUSY_MS, shelf: Path | None = None) -> Book:
     """Open the book at ``path``, making it when it is missing and ``create`` is set.
 
-    ``busy_ms`` is how long a write waits for another program's lock. An older file is copied, then brought up to date. A
+    ``busy_ms`` is how long a write waits for another program's lock; ``shelf`` a folder for kept cut plans. An older file is copied, then brought up to date. A
     newer, foreign, empty or damaged file is refused untouched. Raises BookError with what is safe and what to do.
     """
     real = _resolve(path)
@@ -153,7 +161,7 @@ def open_book(path: Path, *, create: bool = True, busy_ms: int = BUSY_MS) -> Boo
         notices += (from_copy,)
     if view_only:
         notices += (f"the book or its folder is read-only: opened for viewing only ({real})",)
-    return Book(real, view_only=view_only, notices=notices, busy_ms=busy_ms)
+    return Book(real, view_only=view_only, notices=notices, busy_ms=busy_ms, shelf=shelf)
 
 
 def _on_read_only_disk(path: Path) -> bool:

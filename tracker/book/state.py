@@ -5,6 +5,7 @@ Gates, plans and verdicts in force are all computed here; operations and views r
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -13,7 +14,8 @@ from functools import cached_property
 from tracker.book.fold import CheckFold, DaysOff, LotFold, PhaseFold
 from tracker.book.views import Blocker, CheckState, NoteView, PhaseState
 from tracker.errors import InputError
-from tracker.planning.cuts import material_list
+from tracker.planning.material import Material, Solver, plan_material
+from tracker.planning.pricing import PriceBook
 from tracker.planning.schedule import WEEKDAYS, Crew, Done, Span, WorkCalendar, schedule
 from tracker.trade.answer import Answer
 from tracker.trade.checks.base import Case, LotLine
@@ -23,7 +25,7 @@ from tracker.trade.framing import quantities
 from tracker.trade.jobfile.model import JobFile
 from tracker.trade.phases import Phase
 from tracker.trade.readings import readings_of
-from tracker.trade.takeoff import Line
+from tracker.trade.takeoff import Line, take_off
 
 WAIT = "wait."
 
@@ -72,6 +74,8 @@ class JobState:
     days_off: DaysOff
     today: date
     revs: Mapping[str, int]
+    prices: PriceBook
+    solver: Solver
 
     @cached_property
     def calendar(self) -> WorkCalendar:
@@ -94,9 +98,34 @@ class JobState:
         return Crew(spec.crew_size, spec.rules.figure("hours_per_day"), quantities(spec))
 
     @cached_property
+    def planned(self) -> Material:
+        """The take-off against what the job has, cut from the cheapest boards."""
+        spec = self.file.spec
+        done, ahead = self.take_off
+        return plan_material(done, ahead, self.obtained, self.prices, spec.rules, spec.unit, self.solver)
+
+    @cached_property
+    def take_off(self) -> tuple[tuple[Line, ...], tuple[Line, ...]]:
+        """The take-off of the spec: lines of phases signed off, and the others."""
+        lines = take_off(self.file.spec)
+        signed = {phase.key for phase in self.phases if self.signed(phase.key)}
+        return (
+            tuple(line for line in lines if line.phase in signed),
+            tuple(line for line in lines if line.phase not in signed),
+        )
+
+    @property
+    def obtained(self) -> Counter[str]:
+        """Pieces the job has had, has or will get, by item."""
+        have: Counter[str] = Counter()
+        for lot in self.lots:
+            have[lot.item] += lot.fold.obtained
+        return have
+
+    @property
     def material(self) -> tuple[Line, ...]:
-        """The material list of the spec."""
-        return material_list(self.file.spec)
+        """The lines of the material list."""
+        return self.planned.lines
 
     @cached_property
     def first_plan(self) -> Mapping[str, Span]:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from datetime import timedelta
+from datetime import date
 
 from tracker.book.state import JobState, LotState
-from tracker.book.views import DeliveryView, LotView, NeedView
+from tracker.book.views import CheckState, DeliveryView, LotView, NeedView
+from tracker.planning.pricing import Offer, stale
+from tracker.trade.material import stock_key, stock_size
 from tracker.trade.money import line_total
-from tracker.trade.takeoff import Line
+from tracker.trade.takeoff import Line, stock_of
 
 
 def needs_of(state: JobState) -> tuple[NeedView, ...]:
@@ -32,8 +34,10 @@ def needs_of(state: JobState) -> tuple[NeedView, ...]:
         to_buy = need - used - on_hand - on_order
         if state.signed(phase):
             continue
-        price = state.file.prices.get(item)
+        use = group[0].use_category
+        offer = state.prices.best(item, use)
         needed_on = state.plan[phase].start
+        order_by = order_day(state, needed_on, offer)
         out.append(
             NeedView(
                 job=state.facts.code,
@@ -47,12 +51,23 @@ def needs_of(state: JobState) -> tuple[NeedView, ...]:
                 on_hand=on_hand,
                 on_order=on_order,
                 to_buy=to_buy,
-                cost_cents=None if price is None else line_total(to_buy, price),
+                cost_cents=None if offer is None else offer.cost_cents(to_buy),
                 working=tuple(text for line in group for text in line.working),
-                late=to_buy > 0 and needed_on <= state.today + timedelta(days=1),
+                late=to_buy > 0 and order_by < state.today,
+                supplier=offer.supplier if offer else "",
+                pack=offer.pack if offer else 1,
+                order_by=order_by,
+                stale=offer is not None and stale(offer, state.today, state.file.spec.rules.figure("price_days")),
+                use_category=use,
             )
         )
     return tuple(out)
+
+
+def order_day(state: JobState, needed_on: date, offer: Offer | None) -> date:
+    """The last working day to order what is needed on a day: less the supplier's lead time and the house margin."""
+    lead = state.prices.terms_of(offer.supplier).lead_days if offer else 0
+    return state.calendar.shift(needed_on, -(lead + state.file.spec.rules.figure("order_margin")))
 
 
 def _pool(lots: list[LotState]) -> list[int]:
@@ -61,7 +76,7 @@ def _pool(lots: list[LotState]) -> list[int]:
     return [
         sum(fold.used for fold in folds),
         sum(fold.on_hand for fold in folds),
-        sum(max(fold.ordered - fold.received, 0) for fold in folds),
+        sum(fold.on_order for fold in folds),
     ]
 
 
@@ -86,22 +101,29 @@ def deliveries_of(state: JobState) -> tuple[DeliveryView, ...]:
     coming = [
         DeliveryView(
             state.facts.code, lot.code, lot.item, units.get(lot.item, "piece"), lot.supplier,
-            lot.fold.ordered - lot.fold.received, lot.fold.promised,
+            lot.fold.on_order, lot.fold.promised,
         )
         for lot in state.lots
-        if lot.fold.ordered > lot.fold.received
+        if lot.fold.on_order
     ]  # fmt: skip
     return tuple(sorted(coming, key=lambda d: (d.promised is None, d.promised or state.today, d.lot)))
 
 
 def units_of(state: JobState) -> dict[str, str]:
-    """The unit each item of the take-off is counted in."""
-    return {line.item: line.unit for line in state.material}
+    """Every item the take-off can be bought as, boards in all their stock lengths, and the unit it is counted in."""
+    units: dict[str, str] = {}
+    for line in (*state.take_off[0], *state.take_off[1]):
+        if line.pieces:
+            units |= {stock_key(line.item, nm): "board" for nm in stock_of(line.item)}
+        else:
+            units[line.item] = line.unit
+    return units
 
 
 def lots_of(state: JobState) -> tuple[LotView, ...]:
     """The job's lots, with the phase that needs each item first."""
     lines = {line.item: line for line in reversed(state.material)}
+    unfit = unfit_lots(state)
     out: list[LotView] = []
     for lot in state.lots:
         line = lines.get(lot.item)
@@ -111,16 +133,21 @@ def lots_of(state: JobState) -> tuple[LotView, ...]:
                 code=lot.code,
                 item=lot.item,
                 supplier=lot.supplier,
-                unit=line.unit if line else "piece",
+                unit=line.unit if line else "board" if stock_size(lot.item) else "piece",
                 phase=line.phase if line else "",
                 ordered=fold.ordered,
                 received=fold.received,
                 used=fold.used,
                 returned=fold.returned,
                 scrapped=fold.scrapped,
+                found=fold.found,
+                moved_out=fold.moved_out,
+                on_hand=fold.on_hand,
+                on_order=fold.on_order,
                 promised=fold.promised,
                 use_category=lot.use_category,
                 dry=lot.dry,
+                unfit=unfit.get(lot.code, ()),
             )
         )
     return tuple(out)
@@ -130,8 +157,22 @@ def money_of(state: JobState, needs: tuple[NeedView, ...]) -> tuple[int, int]:
     """Cents bought and cents needed, over the items that have a price."""
     bought = needed = 0
     for need in needs:
-        price = state.file.prices.get(need.item)
-        if price is not None:
-            needed += line_total(need.need, price)
-            bought += line_total(need.need - need.to_buy, price)
+        if (offer := state.prices.best(need.item, need.use_category)) is not None:
+            needed += line_total(need.need, offer.price_e4)
+            bought += line_total(need.need - need.to_buy, offer.price_e4)
     return bought, needed
+
+
+def unfit_lots(state: JobState) -> dict[str, tuple[str, ...]]:
+    """Lots whose delivery check found something wrong with the pieces and was not waived since, and what."""
+    check = state.check_by_key.get("delivery")
+    if check is None or state.check_states[check.key] is not CheckState.FAILED:
+        return {}
+    answer = state.answer(check)
+    lots = answer.answer.get("lots") if answer else None
+    found: dict[str, tuple[str, ...]] = {}
+    for code, figures in (lots or {}).items() if isinstance(lots, dict) else ():
+        wrong = figures.get("unfit") if isinstance(figures, dict) else None
+        if isinstance(wrong, list) and wrong:
+            found[code] = tuple(str(text) for text in wrong)
+    return found

@@ -8,7 +8,9 @@ from datetime import date, datetime
 from enum import StrEnum
 
 from tracker.errors import RefusedError
+from tracker.planning.material import SizePlan
 from tracker.trade.answer import Answer
+from tracker.trade.lengths import Unit
 from tracker.trade.readings import Form
 from tracker.trade.spec import JobSpec
 
@@ -132,7 +134,11 @@ class PhaseView:
 
 @dataclass(frozen=True, slots=True)
 class LotView:
-    """A material lot; quantities are computed from its movements. ``unit`` is board, box, piece..."""
+    """A material lot; quantities are computed from its movements. ``unit`` is board, box, piece...
+
+    ``found`` came without an order (offcuts put back, pieces moved in from another job). ``unfit`` says what its delivery
+    check found wrong with the pieces themselves; such a lot is not used until that is waived or read good again.
+    """
 
     code: str
     item: str
@@ -144,27 +150,24 @@ class LotView:
     used: int
     returned: int
     scrapped: int
+    found: int
+    moved_out: int
+    on_hand: int
+    on_order: int
     promised: date | None
     use_category: str
     dry: bool
-
-    @property
-    def on_hand(self) -> int:
-        """Received and still in the yard."""
-        return self.received - self.used - self.returned - self.scrapped
-
-    @property
-    def on_order(self) -> int:
-        """Ordered and still to come."""
-        return max(self.ordered - self.received, 0)
+    unfit: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class NeedView:
     """One item of a job: what is needed, what is there, what is left to buy and by when.
 
-    ``covered`` is used, on hand and on order together; ``supplier`` and ``price_e4`` come from the job's prices (None
-    when there is no price); ``late`` when it is needed by tomorrow.
+    ``used``, ``on_hand``, ``on_order`` and ``to_buy`` add up to ``need``. ``supplier``, ``pack`` and ``cost_cents`` come
+    from the price book and the job's own prices (None and empty when there is no price); the cost is for whole packs.
+    ``order_by`` is the last working day to order: the day needed less the supplier's lead time and the house margin.
+    ``late`` when that day is over and pieces are still to buy; ``stale`` when the price is older than the house rule says.
     """
 
     job: str
@@ -181,6 +184,11 @@ class NeedView:
     cost_cents: int | None
     working: tuple[str, ...]
     late: bool = False
+    supplier: str = ""
+    pack: int = 1
+    order_by: date | None = None
+    stale: bool = False
+    use_category: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -375,3 +383,90 @@ class GateShutError(RefusedError):
     def __init__(self, message: str, blockers: tuple[Blocker, ...]) -> None:
         super().__init__(message, "\n".join(f"{b.what}: {b.why}; clear it with: {b.clears}" for b in blockers))
         self.blockers = blockers
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One job's share of a purchase line."""
+
+    job: str
+    phase: str
+    quantity: int
+    needed_on: date
+
+
+@dataclass(frozen=True, slots=True)
+class PurchaseLine:
+    """An item to buy from one supplier by one day, over all jobs that need it, in whole packs.
+
+    ``quantity`` is what the jobs lack, ``packed`` what is bought in whole packs. ``holds`` names the first phase that waits
+    when the line is late.
+    """
+
+    item: str
+    title: str
+    unit: str
+    use_category: str
+    quantity: int
+    pack: int
+    packed: int
+    cost_cents: int | None
+    order_by: date
+    needed_on: date
+    urgency: str
+    holds: str
+    stale: bool
+    parts: tuple[Part, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Purchase:
+    """What to buy from one supplier (empty name: no price says who), the most pressing first.
+
+    ``cost_cents`` adds the priced lines; ``unpriced`` counts the others. ``short_of_minimum_cents`` is what an order of
+    everything here still lacks of the supplier's least order.
+    """
+
+    supplier: str
+    lead_days: int
+    delivery_cents: int
+    minimum_cents: int
+    cost_cents: int
+    unpriced: int
+    short_of_minimum_cents: int
+    lines: tuple[PurchaseLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CostLine:
+    """One phase (or item) of a job's material cost, in cents: estimated, committed by orders, received, used."""
+
+    key: str
+    title: str
+    estimate_cents: int
+    committed_cents: int
+    received_cents: int
+    used_cents: int
+
+
+@dataclass(frozen=True, slots=True)
+class CostView:
+    """A job's material cost by phase and by item; ``unpriced`` lists items nobody priced."""
+
+    job: str
+    phases: tuple[CostLine, ...]
+    items: tuple[CostLine, ...]
+    total: CostLine
+    unpriced: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CutListView:
+    """The cut plans of a job, or of several bought together, one for each lumber size."""
+
+    jobs: tuple[str, ...]
+    title: str
+    unit: Unit
+    sizes: tuple[SizePlan, ...]
+    offcut_uses: Mapping[str, tuple[str, ...]]
+    """For each size, what the piece that falls off each stick is good for, in the order of the sticks."""

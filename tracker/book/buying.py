@@ -1,0 +1,217 @@
+"""Buying over all jobs: who to order what from by when, what it costs, and the cut lists behind it."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from datetime import date
+
+from sqlmodel import Session, col, select
+
+from tracker.book.load import find_job, load_job, load_jobs, shelf_of
+from tracker.book.opening import Book
+from tracker.book.prices import load_prices
+from tracker.book.state import JobState
+from tracker.book.stock import needs_of
+from tracker.book.tables import JobRow
+from tracker.book.views import CostLine, CostView, CutListView, NeedView, Part, Purchase, PurchaseLine
+from tracker.errors import InputError
+from tracker.planning.cutplan import CutPlan, Need, Progress, Stock
+from tracker.planning.material import offcut_use, plan_material
+from tracker.planning.pricing import PriceBook
+from tracker.trade.material import Line
+from tracker.trade.money import line_total
+
+LATE, TODAY, SOON, LATER = "late", "order today", "pick up tomorrow", "can wait"
+
+
+def purchases(book: Book, today: date, codes: Sequence[str] = (), *, proven: bool = True) -> tuple[Purchase, ...]:
+    """What is left to buy for the named jobs (all open ones when none is named), by supplier and urgency."""
+    with book.reading() as session:
+        states = load_jobs(book, session, _rows(session, codes), today, proven=proven)
+        prices = load_prices(session)
+    open_ones = [state for state in states if codes or state.current is not None]
+    needs = [(state, need) for state in open_ones for need in needs_of(state) if need.to_buy]
+    groups: defaultdict[str, defaultdict[tuple[str, str, str], list[tuple[JobState, NeedView]]]] = defaultdict(
+        lambda: defaultdict(list)
+    )
+    for state, need in needs:
+        urgency = _urgency(need, today)
+        groups[need.supplier][need.item, need.use_category, urgency].append((state, need))
+    return tuple(
+        _purchase(supplier, [_line(found) for found in groups[supplier].values()], prices)
+        for supplier in sorted(groups, key=lambda name: (not name, name))
+    )
+
+
+def _rows(session: Session, codes: Sequence[str]) -> Sequence[JobRow]:
+    if codes:
+        return [find_job(session, code) for code in dict.fromkeys(codes)]
+    return session.exec(select(JobRow).order_by(col(JobRow.code))).all()
+
+
+def _urgency(need: NeedView, today: date) -> str:
+    assert need.order_by is not None
+    if need.order_by < today:
+        return LATE
+    if need.order_by == today:
+        return TODAY
+    return SOON if (need.order_by - today).days == 1 else LATER
+
+
+def _line(found: list[tuple[JobState, NeedView]]) -> PurchaseLine:
+    state, first = min(found, key=lambda pair: (pair[1].needed_on, pair[1].job))
+    quantity = sum(need.to_buy for _, need in found)
+    offer = state.prices.best(first.item, first.use_category)
+    urgency = _urgency(first, state.today)
+    return PurchaseLine(
+        item=first.item,
+        title=first.title,
+        unit=first.unit,
+        use_category=first.use_category,
+        quantity=quantity,
+        pack=first.pack,
+        packed=offer.packs(quantity) if offer else quantity,
+        cost_cents=offer.cost_cents(quantity) if offer else None,
+        order_by=min(need.order_by for _, need in found if need.order_by is not None),
+        needed_on=first.needed_on,
+        urgency=urgency,
+        holds=f"{state.phase_by_key[first.phase].title} of {first.job}" if urgency == LATE else "",
+        stale=any(need.stale for _, need in found),
+        parts=tuple(Part(need.job, need.phase, need.to_buy, need.needed_on) for _, need in found),
+    )
+
+
+def _purchase(supplier: str, lines: list[PurchaseLine], prices: PriceBook) -> Purchase:
+    terms = prices.terms_of(supplier)
+    cost = sum(line.cost_cents or 0 for line in lines)
+    return Purchase(
+        supplier=supplier,
+        lead_days=terms.lead_days,
+        delivery_cents=terms.delivery_cents,
+        minimum_cents=terms.minimum_cents,
+        cost_cents=cost,
+        unpriced=sum(line.cost_cents is None for line in lines),
+        short_of_minimum_cents=max(terms.minimum_cents - cost, 0),
+        lines=tuple(sorted(lines, key=lambda line: (line.order_by, line.needed_on, line.item))),
+    )
+
+
+def cost_of(book: Book, code: str, today: date) -> CostView:
+    """A job's material cost: estimate at today's prices, committed, received and used at the prices paid."""
+    with book.reading() as session:
+        state = load_job(book, session, code, today)
+    estimates: defaultdict[tuple[str, str], int] = defaultdict(int)
+    unpriced: list[str] = []
+    titles: dict[str, str] = {}
+    phase_of: dict[str, str] = {}
+    for line in state.material:
+        titles.setdefault(line.item, line.title)
+        phase_of.setdefault(line.item, line.phase)
+        offer = state.prices.best(line.item, line.use_category)
+        if offer is None:
+            unpriced.append(line.item)
+            continue
+        estimates[line.phase, line.item] += line_total(line.quantity, offer.price_e4)
+    spent: defaultdict[str, list[int]] = defaultdict(lambda: [0, 0, 0])
+    for lot in state.lots:
+        offer = state.prices.best(lot.item, lot.use_category)
+        price = lot.fold.paid_e4 if lot.fold.paid_e4 is not None else offer.price_e4 if offer else None
+        if price is None:
+            unpriced.append(lot.item)
+            continue
+        fold = lot.fold
+        kept = fold.received - fold.returned - fold.moved_out
+        amounts = (max(fold.ordered, fold.received) - fold.returned - fold.moved_out, kept, fold.used + fold.scrapped)
+        for index, pieces in enumerate(amounts):
+            spent[lot.item][index] += line_total(pieces, price)
+        titles.setdefault(lot.item, lot.item)
+    items = [_cost_line(item, titles[item], _sum(estimates, item), spent[item]) for item in titles]
+    return CostView(
+        job=state.facts.code,
+        phases=tuple(_phases(state, estimates, spent, phase_of)),
+        items=tuple(items),
+        total=_cost_line(
+            "total", "total", sum(estimates.values()), [sum(x[n] for x in spent.values()) for n in range(3)]
+        ),
+        unpriced=tuple(dict.fromkeys(unpriced)),
+    )
+
+
+def _sum(estimates: defaultdict[tuple[str, str], int], item: str) -> int:
+    return sum(cents for (_, of), cents in estimates.items() if of == item)
+
+
+def _cost_line(key: str, title: str, estimate: int, spent: Sequence[int]) -> CostLine:
+    return CostLine(key, title, estimate, *spent)
+
+
+def _phases(
+    state: JobState,
+    estimates: defaultdict[tuple[str, str], int],
+    spent: defaultdict[str, list[int]],
+    phase_of: dict[str, str],
+) -> list[CostLine]:
+    """By phase; what an item cost counts for the first phase that needs it, off-list items for no phase."""
+    out: list[CostLine] = []
+    named = {item: phase_of.get(item, "") for item in spent}
+    titles = {phase.key: phase.title for phase in state.phases} | {"": "not on the take-off"}
+    for key, title in titles.items():
+        estimate = sum(cents for (phase, _), cents in estimates.items() if phase == key)
+        mine = [amounts for item, amounts in spent.items() if named[item] == key]
+        line = _cost_line(key, title, estimate, [sum(x[n] for x in mine) for n in range(3)])
+        if line.estimate_cents or line.committed_cents or line.received_cents:
+            out.append(line)
+    return out
+
+
+def cut_list(book: Book, today: date, codes: Sequence[str], progress: Progress | None = None) -> CutListView:
+    """The proven cut plans of the jobs bought together: one plan for each size over all of them.
+
+    ``progress`` sees each plan improve and may stop it: the best so far comes back with its bound. Raises InputError for
+    unknown jobs or jobs in different units.
+    """
+    with book.reading() as session:
+        states = load_jobs(book, session, _rows(session, codes), today)
+    first = states[0].file.spec
+    if any(state.file.unit is not first.unit for state in states):
+        raise InputError("these jobs are in different units", "plan inch jobs and millimetre jobs apart")
+    have: Counter[str] = Counter()
+    for state in states:
+        have += state.obtained
+    done, ahead = ([line for state in states for line in _named(state, part, len(states) > 1)] for part in (0, 1))
+    prices = states[0].prices
+    for state in states[1:]:
+        prices = prices.over(state.prices.offers)
+    shelf = shelf_of(book)
+
+    def solver(needs: Sequence[Need], stocks: Sequence[Stock], kerf_nm: int, trim_nm: int) -> CutPlan:
+        return shelf.proven(needs, stocks, kerf_nm, trim_nm, progress)
+
+    material = plan_material(done, ahead, have, prices, first.rules, first.unit, solver)
+    return CutListView(
+        jobs=tuple(state.facts.code for state in states),
+        title=", ".join(state.facts.title for state in states),
+        unit=first.unit,
+        sizes=material.plans,
+        offcut_uses={
+            size.size: tuple(offcut_use(stick.left_nm, first.rules, first.unit) for stick in size.plan.sticks)
+            for size in material.plans
+        },
+    )
+
+
+def _named(state: JobState, part: int, several: bool) -> Iterable[Line]:
+    """Take-off lines whose pieces say which job they are for."""
+    for line in state.take_off[part]:
+        pieces = tuple(replace(piece, what=f"{state.facts.code} {piece.what}") for piece in line.pieces)
+        yield replace(line, pieces=pieces) if several else line
+
+
+def plan_now(book: Book, codes: Sequence[str], today: date) -> None:
+    """Work out the cut plans of these jobs and keep them, so that every later list and report has the proven ones."""
+    with book.reading() as session:
+        states = load_jobs(book, session, _rows(session, codes), today, proven=True)
+    for state in states:
+        _ = state.planned

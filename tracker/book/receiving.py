@@ -1,0 +1,81 @@
+"""A delivery taken in one pass: the counts off the ticket for several lots, and what each lot looked like."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from tracker.book.entries import Draft, append
+from tracker.book.gates import already_recorded
+from tracker.book.hand import Hand
+from tracker.book.load import load_job
+from tracker.book.lots import lot_named, sensible
+from tracker.book.opening import Book
+from tracker.book.people import known
+from tracker.book.readings import record_in
+from tracker.book.stock import units_of
+from tracker.book.views import Recorded
+from tracker.errors import InputError
+from tracker.text import clean, count
+
+
+def receive_ticket(
+    book: Book, hand: Hand, code: str, counts: Mapping[str, int], *, entry_id: str | None = None
+) -> Recorded:
+    """Receive pieces of several lots at once, all or none. Counts of 0 are left out.
+
+    ``entry_id`` names the first entry: the same ticket sent twice is recorded once.
+    """
+    with book.writing() as session:
+        if done := already_recorded(session, entry_id):
+            return done
+        state = load_job(book, session, code, hand.day)
+        wanted = [(lot_named(state, lot), number) for lot, number in counts.items() if number]
+        if not wanted:
+            raise InputError("nothing was counted", "type the pieces received of at least one lot")
+        known(session, hand)
+        units = units_of(state)
+        said: list[str] = []
+        notices: list[str] = []
+        first = ""
+        for number, (lot, pieces) in enumerate(wanted):
+            sensible(pieces)
+            draft = Draft("movement", {"move": "received"}, job_id=state.facts.id, lot_id=lot.id, qty=pieces)
+            done_now = append(session, hand, draft, entry_id if number == 0 else None)
+            first = first or done_now.id
+            notices += done_now.notices
+            said.append(f"lot {clean(lot.code)} {count(pieces, units.get(lot.item, 'piece'))}")
+            if (over := lot.fold.received + pieces - lot.fold.ordered) > 0:
+                notices.append(f"lot {clean(lot.code)}: that is {over} more than ordered")
+        return Recorded(first, False, f"received {', '.join(said)}", tuple(dict.fromkeys(notices)))
+
+
+def inspect(
+    book: Book, hand: Hand, code: str, lot: str, tokens: Sequence[str], *, entry_id: str | None = None
+) -> Recorded:
+    """Record what one lot looked like (``count=``, ``stamp=``, ``tag=``, ``moisture=``, ``culls=``) in the delivery check.
+
+    What earlier readings say of the other lots stays; the verdict is on all of them. Raises InputErrors for wrong values.
+    """
+    with book.writing() as session:
+        state = load_job(book, session, code, hand.day)
+        found = lot_named(state, lot)
+        check = state.check_by_key.get("delivery")
+        if check is None:
+            raise InputError(
+                f"job {state.facts.code} has no delivery check", "its phases were changed by the house rules"
+            )
+        named = [_named(found.code, token) for token in tokens]
+        if not named:
+            raise InputError("nothing was read", "give count=, stamp=yes, tag=UC4A, moisture= or culls=")
+        last = state.check_folds[check.key].last
+        given = {name for name, _ in named}
+        kept = [(name, text) for name, text in (last.entered if last else ()) if name not in given]
+        merged = [f"{name}={text}" for name, text in (*kept, *named)]
+        return record_in(book, session, hand, code, check.key, merged, entry_id)
+
+
+def _named(lot: str, token: str) -> tuple[str, str]:
+    name, mark, text = token.partition("=")
+    if not mark:
+        raise InputError(f"{clean(token)[:40]!r} names no value", "write it like count=12 or tag=UC4A")
+    return f"{lot}.{name.strip()}", text

@@ -1,0 +1,198 @@
+"""What a job still has to buy: its take-off against the stock it has, cut from the cheapest boards. Pure.
+
+Boards the job already has (on hand, on order, or built in) are stock at no cost, since they are paid for; boards to buy
+come at the price book's price. Pieces of phases that are signed off are planned first and take theirs out.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from tracker.planning.cutplan import Cut, CutPlan, Need, Stick, Stock
+from tracker.planning.pricing import PriceBook
+from tracker.text import count
+from tracker.trade.lengths import FOOT, Unit, format_length, format_small
+from tracker.trade.material import Line, Piece, stock_key, stock_size
+from tracker.trade.phases import PHASES
+from tracker.trade.rules import Rules
+from tracker.trade.takeoff import stock_of
+
+Solver = Callable[[Sequence[Need], Sequence[Stock], int, int], CutPlan]
+"""Needs, stocks, kerf and trim to a plan: the quick one or the proven one."""
+
+_ORDER = {phase.key: index for index, phase in enumerate(PHASES)}
+_PER_FOOT_E4 = 10_000
+"""What a foot counts for where no board of a size has a price: then the least length is bought."""
+
+
+@dataclass(frozen=True, slots=True)
+class SizePlan:
+    """The cut plan of one lumber size: ``priced`` says whether boards of it have a price (else the least length wins).
+
+    ``of`` names the phase of each cut's place.
+    """
+
+    size: str
+    use: str
+    plan: CutPlan
+    priced: bool
+    of: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """A job's material: ``lines`` of boards and goods (all phases), and the cut plans of the phases still open."""
+
+    lines: tuple[Line, ...]
+    plans: tuple[SizePlan, ...]
+
+    @property
+    def proven(self) -> bool:
+        """Whether every cut plan is proven the cheapest."""
+        return all(size.plan.proven for size in self.plans)
+
+
+def plan_material(
+    done: Iterable[Line],
+    ahead: Iterable[Line],
+    have: Mapping[str, int],
+    prices: PriceBook,
+    rules: Rules,
+    unit: Unit,
+    solver: Solver,
+) -> Material:
+    """Plan take-off lines of one job, or of several bought together, against the stock they have.
+
+    ``done`` are the lines of phases signed off, ``ahead`` the others; ``have`` counts pieces by item (``2x8x12``). Raises
+    InputError where a piece fits no stock.
+    """
+    done, ahead = tuple(done), tuple(ahead)
+    finished, still = _by_size(done), _by_size(ahead)
+    out: list[Line] = []
+    plans: list[SizePlan] = []
+    for size in dict.fromkeys((*finished, *still)):
+        left = {length: number for item, number in have.items() if (length := _length(item, size))}
+        for part in (finished.get(size), still.get(size)):
+            if not part:
+                continue
+            planned = _plan_size(size, part, left, prices, rules, solver)
+            for stick in planned.plan.sticks:
+                if stick.stock.limit is not None:
+                    left[stick.stock.length_nm] -= 1
+            out += _board_lines(planned, part, rules, unit)
+            if part is still.get(size):
+                plans.append(planned)
+    return Material((*out, *_added_goods(line for line in (*done, *ahead) if not line.pieces)), tuple(plans))
+
+
+def _length(item: str, size: str) -> int:
+    found = stock_size(item)
+    return found[1] if found and found[0] == size else 0
+
+
+def _by_size(lines: Iterable[Line]) -> dict[str, list[Line]]:
+    groups: dict[str, list[Line]] = {}
+    for line in lines:
+        if line.pieces:
+            groups.setdefault(line.item, []).append(line)
+    return groups
+
+
+def stocks_for(size: str, use: str, prices: PriceBook) -> tuple[list[Stock], bool]:
+    """The boards of a size that can be bought, each with a price; and whether any has one in the price book.
+
+    A length nobody prices counts at the dearest price for a foot of the others, so that it is taken only when it must be.
+    """
+    lengths = stock_of(size)
+    priced = {nm: offer.price_e4 for nm in lengths if (offer := prices.best(stock_key(size, nm), use))}
+    if not priced:
+        return [Stock(nm, nm * _PER_FOOT_E4 // FOOT, name=stock_key(size, nm)) for nm in lengths], False
+    dearest = max(-(-price * FOOT // nm) for nm, price in priced.items())
+    return [Stock(nm, priced.get(nm, -(-dearest * nm // FOOT)), name=stock_key(size, nm)) for nm in lengths], True
+
+
+def _plan_size(
+    size: str, lines: Sequence[Line], left: Mapping[int, int], prices: PriceBook, rules: Rules, solver: Solver
+) -> SizePlan:
+    use = max(line.use_category for line in lines)
+    stocks, priced = stocks_for(size, use, prices)
+    needs: dict[tuple[int, str, bool], int] = {}
+    of: dict[str, str] = {}
+    lengths = {stock.length_nm for stock in stocks}
+    for line in lines:
+        for piece in line.pieces:
+            key = (piece.length_nm, piece.what, piece.whole or piece.length_nm in lengths)
+            needs[key] = needs.get(key, 0) + piece.quantity
+            of[piece.what] = min(of.get(piece.what, line.phase), line.phase, key=_ORDER.__getitem__)
+    held = [Stock(nm, 0, number, stock_key(size, nm)) for nm, number in sorted(left.items()) if number > 0]
+    wanted = [Need(nm, number, what, whole) for (nm, what, whole), number in needs.items()]
+    plan = solver(wanted, [*held, *stocks], rules.figure("kerf"), rules.figure("end_trim"))
+    return SizePlan(size, use, plan, priced, of)
+
+
+def _board_lines(planned: SizePlan, lines: Sequence[Line], rules: Rules, unit: Unit) -> Iterable[Line]:
+    """One line for each stock length the plan uses, with what is cut from it."""
+    several = len({line.platform for line in lines}) > 1
+    saw = f"kerf {rules.text('kerf', unit)}, end trim {rules.text('end_trim', unit)}"
+    by_length: dict[int, list[Stick]] = {}
+    for stick in planned.plan.sticks:
+        by_length.setdefault(stick.stock.length_nm, []).append(stick)
+    for length, sticks in by_length.items():
+        got = Counter(cut for stick in sticks for cut in stick.cuts)
+        names = {cut.what for cut in got}
+        from_lines = [line for line in lines if names & {piece.what for piece in line.pieces}]
+        left = sum(stick.left_nm for stick in sticks)
+        working = [*_cut_words(got, length, unit),
+                   f"{count(len(sticks), 'board')} of {format_length(length, unit)} ({saw}); "
+                   f"{format_length(left, unit)} left over"]  # fmt: skip
+        for line in from_lines:
+            head = f"{line.platform}, {line.title}" if several else line.title
+            working += [f"{head}: {text}" for text in line.working]
+        use = f", {planned.use}" if planned.use else ""
+        yield Line(
+            item=stock_key(planned.size, length),
+            title=f"{planned.size}, {format_length(length, unit)}{use}",
+            quantity=len(sticks),
+            unit="board",
+            phase=min((planned.of[name] for name in names), key=_ORDER.__getitem__),
+            platform=", ".join(dict.fromkeys(line.platform for line in from_lines)),
+            working=tuple(working),
+            pieces=tuple(Piece(cut.length_nm, times, cut.what) for cut, times in got.items()),
+            use_category=planned.use,
+        )
+
+
+def _cut_words(got: Counter[Cut], length: int, unit: Unit) -> list[str]:
+    return [
+        f"{times} x {format_length(cut.length_nm, unit)} {cut.what}"
+        + (", whole boards" if cut.length_nm == length else "")
+        for cut, times in sorted(got.items(), key=lambda item: (-item[0].length_nm, item[0].what))
+    ]
+
+
+def _added_goods(goods: Iterable[Line]) -> Iterable[Line]:
+    """Goods of one item and phase over several platforms added up."""
+    groups: dict[tuple[str, str], list[Line]] = {}
+    for line in goods:
+        groups.setdefault((line.item, line.phase), []).append(line)
+    for group in groups.values():
+        names = list(dict.fromkeys(line.platform for line in group))
+        yield replace(
+            group[0],
+            quantity=sum(line.quantity for line in group),
+            platform=", ".join(names),
+            working=tuple(
+                f"{line.platform}: {text}" if len(names) > 1 else text for line in group for text in line.working
+            ),
+        )
+
+
+def offcut_use(left_nm: int, rules: Rules, unit: Unit) -> str:
+    """What a piece that falls off is good for (common practice): back to stock, blocking, shims, or scrap."""
+    if left_nm >= rules.figure("offcut_least"):
+        return f"{format_length(left_nm, unit)}: back to stock"
+    if left_nm >= rules.figure("offcut_blocking"):
+        return f"{format_small(left_nm, unit)}: blocking"
+    return f"{format_small(left_nm, unit)}: shims or scrap" if left_nm else ""
