@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -284,24 +285,18 @@ class Buying(RuleBasedStateMachine):
         move=st.sampled_from([receive, use, give_back]),
     )
     def move(self, item: str, count: int, move: Callable[..., object]) -> None:
-        try:
+        with suppress(RefusedError, InputError):
             move(self.book, OWNER, "26-101", item, count)
-        except (RefusedError, InputError):
-            pass
 
     @rule(item=st.sampled_from(["2x6x12", "2x6x16"]), inches=st.integers(10, 140), count=st.integers(1, 4))
     def offcut(self, item: str, inches: int, count: int) -> None:
-        try:
+        with suppress(InputError):
             put_back(self.book, OWNER, "26-101", item, inches * INCH, count)
-        except InputError:
-            pass
 
     @rule(item=st.sampled_from(["2x6x12", "block"]), count=st.integers(1, 10))
     def transfer(self, item: str, count: int) -> None:
-        try:
+        with suppress(RefusedError, InputError):
             transfer(self.book, OWNER, "26-101", item, count, "26-102")
-        except (RefusedError, InputError):
-            pass
 
     @invariant()
     def conserved(self) -> None:

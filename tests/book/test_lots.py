@@ -37,8 +37,9 @@ def test_a_lot_from_order_to_return(book: Book, hand: Hand, take: Take) -> None:
     (lot,) = lots(book, code, DAY)
     assert (lot.ordered, lot.received, lot.used, lot.returned, lot.scrapped) == (20, 12, 5, 2, 1)
     assert (lot.on_hand, lot.on_order, lot.promised) == (4, 8, DAY)
-    with pytest.raises(RefusedError, match="lot L1 has 4 on hand, not 5"):
+    with pytest.raises(RefusedError, match="lot L1 has 4 on hand, not 5") as refused:
         use(book, hand, code, "L1", 5)
+    assert refused.value.hint == "receive what has come first: deckjobs receive 26-101 L1 COUNT"
     assert receive(book, hand, code, "L1", 9).notices == ("that is 1 more than ordered",)
 
 
@@ -140,3 +141,9 @@ def test_a_past_day_reads_as_it_was_known_that_evening(book: Book, take: Take) -
     receive(book, hand_of("Lead Wren", date(2026, 5, 12)), code, "L1", 30)
     assert day_sheet(book, date(2026, 5, 11)) == before
     assert day_sheet(book, date(2026, 5, 12)).jobs[0].deliveries == ()
+
+
+def test_a_day_before_the_job_had_come_does_not_list_it(book: Book, take: Take) -> None:
+    take()  # starts on 4 May
+    assert day_sheet(book, date(2026, 5, 1)).jobs == ()
+    assert [sheet.line.code for sheet in day_sheet(book, date(2026, 5, 4)).jobs] == ["26-101"]

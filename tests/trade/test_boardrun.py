@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 
 from tests.trade.geometry_cases import inch
 from tracker.errors import InputError
-from tracker.trade.boardrun import boards_for, bring_home
-from tracker.trade.lengths import FOOT, INCH, SIXTEENTH
+from tracker.trade.boardrun import boards_answer, boards_for, bring_home
+from tracker.trade.lengths import FOOT, INCH, SIXTEENTH, Unit
 
 
 @pytest.mark.parametrize(
@@ -100,3 +100,10 @@ def test_runs_no_deck_has_are_refused(call: object, why: str) -> None:
     assert callable(call)
     with pytest.raises(InputError, match=why):
         call()
+
+
+def test_boards_as_a_figure() -> None:
+    # Common practice: 147 in of 5-1/2 in boards laid tight takes 27, the last 1-1/2 in over.
+    answer = boards_answer(inch(147), inch(5.5), 0, Unit.INCH)
+    assert answer.answer == {"boards": 27, "overhang_in": 1.5, "last_width_in": 4.0}
+    assert answer.headline == "27 boards laid touching cover 12' 3\", 1-1/2 in over"

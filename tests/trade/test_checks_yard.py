@@ -55,7 +55,7 @@ def test_all_there_passes() -> None:
 def test_short_and_culled_lots_fail_with_how_many_to_send() -> None:
     answer = judge(with_lots(JOISTS, BOARDS, SCREWS), ALL_GOOD + " L1.culls=2")
     assert answer.verdict is Verdict.FAILED
-    assert answer.headline == "L1: 2 short"
+    assert answer.headline == "L1 2x8 x 12' southern pine No.2: 2 short"
     assert lot_figures(answer, "L1")["good"] == 7
     assert any("set 2 culls of L1 aside" in move for move in answer.moves)
     assert any("have 2 more of 2x8" in move for move in answer.moves)

@@ -96,3 +96,20 @@ def test_printed_days(day: date) -> None:
     name, month = calendar.day_name[day.weekday()], calendar.month_name[day.month]
     assert format_long_day(day) == f"{name} {day.day} {month} {day.year}"
     assert format_day(day) == f"{name[:3]} {day.day} {month[:3]}"
+
+
+@pytest.mark.parametrize(
+    ("typed", "day"),
+    [
+        ("wed", "2026-05-13"),
+        ("Fri", "2026-05-15"),
+        ("monday", "2026-05-18"),
+        ("tue", "2026-05-19"),
+        ("sun", "2026-05-17"),
+    ],
+)
+def test_a_weekday_is_the_next_one(typed: str, day: str) -> None:
+    tuesday = date(2026, 5, 12)
+    assert parse_day(typed, tuesday) == date.fromisoformat(day)
+    with pytest.raises(InputError):
+        parse_day(typed)

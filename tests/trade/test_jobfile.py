@@ -354,7 +354,7 @@ FAULTS: list[tuple[str, str, str]] = [
     (
         'height = "11 in"',
         "height = nan",
-        "job.toml:17: platform[1].height: 'nan' is not a length: it has a shape this program does not know; "
+        "job.toml:17: platform[1].height: 'nan' is not a length; "
         "write it like 12', 12' 3-1/4\", 12-3-1/4, 147-1/4, 147.25, 3/8\" or 3740mm",
     ),
     (
@@ -491,8 +491,8 @@ FAULTS: list[tuple[str, str, str]] = [
     (
         "support_longest",
         'support_longest = "four"',
-        "job.toml:68: rules.support_longest: 'four' is not a length: it has a shape this program does not "
-        "know; write it like 12', 12' 3-1/4\", 12-3-1/4, 147-1/4, 147.25, 3/8\" or 3740mm",
+        "job.toml:68: rules.support_longest: 'four' is not a length; "
+        "write it like 12', 12' 3-1/4\", 12-3-1/4, 147-1/4, 147.25, 3/8\" or 3740mm",
     ),
     (
         "hours",
@@ -504,7 +504,7 @@ FAULTS: list[tuple[str, str, str]] = [
         "without_checks",
         'without_checks = ["levels"]',
         "job.toml:72: phases.frame.without_checks[1]: frame has no check 'levels' (did you mean level?); it "
-        "has crown, joist-spacing, fasteners, support, square and level",
+        "has crown, joist-spacing, span, fasteners, support, square and level",
     ),
     (
         "without_checks",

@@ -235,7 +235,7 @@ REFUSED = [
     (Unit.MM, "½", 'a fraction in a millimetre job needs its inch mark (")'),
     (Unit.MM, "12-3", "feet and inches in a millimetre job need their marks"),
     *(
-        (unit, text, "it has a shape this program does not know")
+        (unit, text, "")
         for unit in Unit
         for text in [
             "NaN", "nan", "inf", "Infinity", "1e3", "1E3", "4_2", "0x10", "twelve", "2x8", "ft", "in", "mm", '"', "'",
@@ -250,7 +250,7 @@ REFUSED = [
 @pytest.mark.parametrize(("unit", "text", "why"), REFUSED)
 def test_refusals_say_why_and_show_what_is_accepted(unit: Unit, text: str, why: str) -> None:
     error = refusal(text, unit)
-    assert error.message == f"{text.strip()!r} is not a length: {why}"
+    assert error.message == f"{text.strip()!r} is not a length" + (f": {why}" if why else "")
     assert error.hint == f"write it like {EXAMPLES[unit]}"
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Sequence
 from datetime import date
 
@@ -197,9 +198,14 @@ def move_in(
 def on_hand_or_refused(state: JobState, lot: LotState, quantity: int) -> None:
     """Raise RefusedError unless that many pieces of the lot are on hand."""
     if quantity > lot.fold.on_hand:
+        name = f"{state.facts.code} {clean(lot.code)}"
+        to_come = f"receive what has come first: deckjobs receive {name} COUNT"
+        none_left = (
+            f"nothing more is to come; order it: deckjobs order {state.facts.code} {shlex.quote(clean(lot.item))} COUNT"
+        )
         raise RefusedError(
             f"lot {clean(lot.code)} has {lot.fold.on_hand} on hand, not {quantity}",
-            f"receive what has come first: deckjobs receive {state.facts.code} {clean(lot.code)} COUNT",
+            to_come if lot.fold.on_order else none_left,
         )
 
 

@@ -15,6 +15,7 @@ from tracker.book.state import JobState
 from tracker.book.stock import deliveries_of, needs_of
 from tracker.book.tables import JobRow
 from tracker.book.views import CheckState, DaySheet, JobSheet, NeedView, PhaseState
+from tracker.trade.material import stock_size
 
 LOOK_AHEAD = 3
 DELIVERY_DAYS = 7
@@ -25,7 +26,7 @@ def day_sheet(book: Book, day: date) -> DaySheet:
     with book.reading() as session:
         rows = session.exec(select(JobRow).order_by(col(JobRow.code))).all()
         states = load_jobs(book, session, rows, day, until=day)
-    shown = [state for state in states if state.current is not None or _signed_today(state)]
+    shown = [s for s in states if s.begun and (s.current is not None or _signed_today(s))]
     needs = {state.facts.code: needs_of(state) for state in shown}
     sheets = tuple(_job_sheet(state, needs[state.facts.code]) for state in shown)
     following = min((state.calendar.first(day + timedelta(days=1)) for state in shown), default=day + timedelta(days=1))
@@ -86,4 +87,9 @@ def _buy_totals(sheets: Sequence[JobSheet]) -> tuple[tuple[str, str, str, int], 
     for sheet in sheets:
         for need in sheet.to_buy:
             sums[need.item, need.title, need.unit] += need.to_buy
-    return tuple((*key, total) for key, total in sorted(sums.items()))
+    return tuple((*key, total) for key, total in sorted(sums.items(), key=lambda pair: _by_size(pair[0][0])))
+
+
+def _by_size(item: str) -> tuple[str, int]:
+    """Boards of one size in order of length, not of their digits."""
+    return stock_size(item) or (item, 0)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection
 from typing import TypeAlias
 
 from tracker.reports.drawing_marks import CheckNote, Mark
@@ -27,15 +27,40 @@ def legend(
     ascii_only: bool,
 ) -> list[Row]:
     """The legend in rows of at most ``width`` cells; with a ``height`` its last row counts what had no room."""
-    title = f"{drawing.title}, {drawing.name}" if drawing.title else drawing.name
-    rows: list[Row] = _said(title, BOLD, width)
+    rows = _rows(drawing, width, layers, crowded, board_step, scale, ascii_only, inline=True)
+    if height is not None and len(rows) > height:
+        # Every failing part is named before the first is explained.
+        rows = _rows(drawing, width, layers, crowded, board_step, scale, ascii_only, inline=False)
+        left = len(rows) - height + 1
+        more = f"and {count(left, 'more line')}"[:width]
+        rows = [*rows[: max(height - 1, 0)], *([[(more, QUIET)]] if height > 0 else [])]
+    return [[(_plain(text), style) for text, style in row] for row in rows] if ascii_only else rows
+
+
+def _rows(
+    drawing: Drawing,
+    width: int,
+    layers: Collection[Layer],
+    crowded: bool,
+    board_step: int,
+    scale: str,
+    ascii_only: bool,
+    *,
+    inline: bool,
+) -> list[Row]:
+    """All of it; with ``inline`` the moves stand under their check, else behind the key."""
+    rows = _said(f"{drawing.title}, {drawing.name}" if drawing.title else drawing.name, BOLD, width)
     checks = drawing.checks if Layer.CHECKS in layers else ()
+    moves: list[Row] = []
     for note in checks:
         if note.mark in (Mark.FAILED, Mark.WAIVED):
             rows += _failing(note, width, ascii_only)
+            told = [row for move in note.moves for row in _said(f"  do: {move}", "", width, hang="      ")]
+            rows += told if inline else []
+            moves += [] if inline else told
     if crowded:
         rows += _said("joists stand closer than a character: zoom in to count them", STYLES[Mark.WAIVED], width)
-    rows += _key(_used(drawing, layers, ascii_only), width)
+    rows += [*_key(_used(drawing, layers, ascii_only), width), *moves]
     for fact in drawing.facts:
         rows += _said(fact, "", width)
     for note in checks:
@@ -46,14 +71,6 @@ def legend(
         rows += _said(f"one line for {count(board_step, 'board course')}: zoom in to see each", QUIET, width)
     for text in (*drawing.notes, scale, "working drawing: local code and a licensed professional decide"):
         rows += _said(text, QUIET, width)
-    if ascii_only:
-        rows = [[(_plain(text), style) for text, style in row] for row in rows]
-    if height is not None and len(rows) > height:
-        left = len(rows) - height + 1
-        rows = [
-            *rows[: max(height - 1, 0)],
-            *([[(f"and {count(left, 'more line')}"[:width], QUIET)]] if height else []),
-        ]
     return rows
 
 
@@ -84,14 +101,10 @@ def _said(text: str, style: str, width: int, hang: str = "  ") -> list[Row]:
     return [[(first, style)], *([(hang + line, style)] for line in wrap(more, width - len(hang)))]
 
 
-def _failing(note: CheckNote, width: int, ascii_only: bool) -> Iterable[Row]:
-    style = STYLES[note.mark]
+def _failing(note: CheckNote, width: int, ascii_only: bool) -> list[Row]:
     at = f" [{listing(note.parts, 'and')}]" if note.parts else ""
-    yield from _said(
-        f"{MARKS[note.mark][ascii_only]} {note.title} {_WORDS[note.mark]}{at}: {note.headline}", style, width
-    )
-    for move in note.moves:
-        yield from _said(f"  do: {move}", "", width, hang="      ")
+    told = f"{MARKS[note.mark][ascii_only]} {note.title} {_WORDS[note.mark]}{at}: {note.headline}"
+    return _said(told, STYLES[note.mark], width)
 
 
 def _key(items: list[tuple[str, str]], width: int) -> list[Row]:

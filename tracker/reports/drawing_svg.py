@@ -28,7 +28,8 @@ TEXT, SMALL = 3.0, 2.4
 WIDE = 0.62
 """Width of a character for its height that is never passed on average (common sans-serif faces)."""
 NUMBER_GAP, CROWN_ROOM, ROW = 4.4, 13.0, 5.0
-DIMENSION_ROW = 7.0
+DIMENSION_ROW, BESIDE = 7.0, 8.0
+"""From one dimension line to the next, and from the plan to the first beside it, past the corner letters."""
 _WORDS = {Mark.OPEN: "open", Mark.PASSED: "pass", Mark.WAIVED: "waived", Mark.FAILED: "FAIL"}
 _INK = {Mark.OPEN: "#222", Mark.PASSED: "#222", Mark.WAIVED: "#8a5a00", Mark.FAILED: "#b00020"}
 _LOOK = {
@@ -108,8 +109,8 @@ def draw_svg(drawing: Drawing, *, layers: Collection[Layer] = USUAL) -> str:
     """The drawing as SVG text; the same drawing gives the same text."""
     crowns = Layer.CHECKS in layers and any(joist.crown_nm is not None for joist in drawing.joists)
     levels = {side: max((d.level for d in drawing.dimensions if d.side is side), default=-1) + 1 for side in Facing}
-    left = MARGIN + 6 + DIMENSION_ROW * levels[Facing.LEFT]
-    right = 6 + DIMENSION_ROW * levels[Facing.RIGHT]
+    left = MARGIN + BESIDE + DIMENSION_ROW * levels[Facing.LEFT]
+    right = BESIDE + DIMENSION_ROW * levels[Facing.RIGHT]
     wide, deep = drawing.high[0] - drawing.low[0], drawing.high[1] - drawing.low[1]
     room = PAGE_WIDTH - left - right - LEGEND - 2 * MARGIN
     foot = 6 + DIMENSION_ROW * levels[Facing.FRONT]
@@ -209,6 +210,11 @@ def _plan(sheet: _Sheet, drawing: Drawing, layers: Collection[Layer]) -> None:
             sheet.line(sheet.at(diagonal.start), sheet.at(diagonal.end), look)
     if Layer.SUPPORTS in layers:
         _support_names(sheet, shapes, spots)
+    # Flags lie over everything else.
+    if Layer.CHECKS in layers:
+        for spot in spots:
+            if spot.mark in (Mark.FAILED, Mark.WAIVED):
+                _flag(sheet, *sheet.at(spot.at), spot.mark)
     if Layer.CHECKS in layers and Layer.FRAME in layers:
         for joist in drawing.joists:
             if joist.mark in (Mark.FAILED, Mark.WAIVED):
@@ -250,8 +256,6 @@ def _spot(sheet: _Sheet, spot: Spot) -> None:
         fill = "#ddd" if spot.what is What.BLOCK else "#9a7b45"
         sheet.add(f'<rect x="{_n(x - size / 2)}" y="{_n(y - size / 2)}" width="{_n(size)}" height="{_n(size)}" '
                   f'fill="{fill}" stroke="{ink}" stroke-width="0.2">{title}</rect>')  # fmt: skip
-    if spot.mark in (Mark.FAILED, Mark.WAIVED):
-        _flag(sheet, x, y, spot.mark)
 
 
 def _support_names(sheet: _Sheet, shapes: Sequence[Shape], spots: Sequence[Spot]) -> None:
@@ -345,7 +349,11 @@ def _dimension(sheet: _Sheet, drawing: Drawing, dimension: Dimension, base: floa
         return
     left = side is Facing.LEFT
     edge = 0 if left else drawing.width_nm
-    x = sheet.x + sheet.size(drawing.low[0]) - 6 - out if left else sheet.x + sheet.size(drawing.high[0]) + 6 + out
+    x = (
+        sheet.x + sheet.size(drawing.low[0]) - BESIDE - out
+        if left
+        else sheet.x + sheet.size(drawing.high[0]) + BESIDE + out
+    )
     a, b = (sheet.at((edge, at)) for at in (dimension.start_nm, dimension.end_nm))
     for start, y in (a, b):
         sheet.line((start, y), (x, y), thin)

@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from tracker.errors import InputError
-from tracker.trade.lengths import FOOT, Unit, format_length, format_small, nearest
+from tracker.text import count
+from tracker.trade.answer import Answer
+from tracker.trade.lengths import FOOT, Unit, format_length, format_small, inches, nearest
 
 LONGEST_RUN = 400 * FOOT
 WIDEST_BOARD = 2 * FOOT
@@ -40,10 +42,30 @@ def boards_for(run_nm: int, width_nm: int, gap_nm: int = 0) -> BoardRun:
             f"a run of {format_length(run_nm)} cannot be boarded",
             f"give one up to {format_length(LONGEST_RUN)}",
         )
-    count = -(-(run_nm + gap_nm) // (width_nm + gap_nm))
-    overhang = count * (width_nm + gap_nm) - gap_nm - run_nm
+    boards = -(-(run_nm + gap_nm) // (width_nm + gap_nm))
+    overhang = boards * (width_nm + gap_nm) - gap_nm - run_nm
     # A last board narrower than the gap before it is no board: the run then ends inside that gap.
-    return BoardRun(count, overhang, max(0, width_nm - overhang))
+    return BoardRun(boards, overhang, max(0, width_nm - overhang))
+
+
+def boards_answer(run_nm: int, width_nm: int, gap_nm: int, unit: Unit) -> Answer:
+    """Return the boards over a run: keys ``boards``, ``overhang_in``, ``last_width_in``. Raises as ``boards_for``."""
+    found = boards_for(run_nm, width_nm, gap_nm)
+    run, width, gap = (format_length(nm, unit) for nm in (run_nm, width_nm, gap_nm))
+    over = format_small(found.overhang_nm, unit)
+    laid = "laid touching" if not gap_nm else f"{format_small(gap_nm, unit)} apart"
+    return Answer(
+        headline=f"{count(found.count, 'board')} {laid} cover {run}, {over} over",
+        inputs={"run_in": inches(run_nm), "width_in": inches(width_nm), "gap_in": inches(gap_nm)},
+        answer={
+            "boards": found.count,
+            "overhang_in": inches(found.overhang_nm),
+            "last_width_in": inches(found.last_width_nm),
+        },
+        working=(f"(run + gap) / (width + gap) = ({run} + {gap}) / ({width} + {gap}), rounded up = {found.count}",),
+        source="common practice",
+        moves=(f"let the last board run {over} over, or rip it to {format_small(found.last_width_nm, unit)}",),
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -126,7 +126,7 @@ def _magnitude(raw: str, work: str, unit: Unit) -> int:
             raise _refuse(raw, "feet and inches in a millimetre job need their marks", unit)
         feet = int(match["feet"]) * FOOT
         return _under_a_foot(raw, feet, _inches(raw, match["inches"], match["num"], match["den"], unit), unit)
-    raise _refuse(raw, "it has a shape this program does not know", unit)
+    raise InputError(f"{raw!r} is not a length", f"write it like {EXAMPLES[unit]}")
 
 
 def _under_a_foot(raw: str, feet_nm: int, inches_nm: int, unit: Unit) -> int:

@@ -348,7 +348,7 @@ def gap_answer(
     kind = "shrinks" if gap.change_nm < 0 else "swells"
     moved_text = f"each {kind} {format_small(abs(gap.change_nm), unit, 32)}" if gap.change_nm else "none moves"
     return Answer(
-        headline=f"{how}; {moved_text}, {format_small(gap.spacer_then_nm, unit, 32)} in service",
+        headline=f"{how}; {moved_text}, so the gap in service is {format_small(gap.spacer_then_nm, unit, 32)}",
         inputs=inputs,
         answer=answer,
         working=tuple(working),

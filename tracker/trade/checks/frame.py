@@ -127,10 +127,10 @@ def _judge_spacing(case: Case, readings: Readings) -> Answer:
         )
     if abs(drift) > tolerance:
         moves.append("the error adds up along the rim: mark it again with the tape hooked once on one end")
-    where = f"joist {rows[worst]} {format_small(abs(off[worst]), unit)} off its mark"
+    where = f"joist {rows[worst]} is {format_small(abs(off[worst]), unit)} off its mark"
     return verdict(
         not (outside or too_wide),
-        f"spacing good: worst {where}"
+        f"spacing good: {where}, the worst"
         if not (outside or too_wide)
         else f"{where}; widest clear bay {format_small(clear, unit)}",
         inputs={"centres_in": per_row(at), "thickness_in": inches(thickness)},

@@ -17,17 +17,20 @@ from tracker.trade.level import Fall, Position, Side, level_answer
 from tracker.trade.outline import Clip, Corner, CutOut
 from tracker.trade.plausible import near_plan
 from tracker.trade.readings import Field, Form, Kind, Readings
+from tracker.trade.sixtapes import six_tapes_answer
 from tracker.trade.spec import JobSpec, Platform, Support
 from tracker.trade.square import CAUTION as PUSHING
 from tracker.trade.square import SOURCE as SQUARE_SOURCE
-from tracker.trade.square import square_answer
+from tracker.trade.square import expected_diagonal, square_answer
 
 _CORNERS = "A front left, B front right, C back right, D back left"
+_ALL_FOUR = "with all four edges a misread tape is named; leave both blank to go by two"
 _CORNER_ORDER = (Corner.FRONT_LEFT, Corner.FRONT_RIGHT, Corner.BACK_RIGHT, Corner.BACK_LEFT)
 
 
 def _square_form(case: Case) -> Form:
     unit = case.job.unit
+    diagonal = format_length(expected_diagonal(case.platform.width_nm, case.platform.depth_nm), unit)
     cut = "; at a cut corner, to where strings along its two edges cross" if case.platform.cuts else ""
     return Form(
         fields=(
@@ -47,8 +50,22 @@ def _square_form(case: Case) -> Form:
                 example=format_length(case.platform.depth_nm, unit),
                 help="front to back, outside to outside; left blank, the planned depth is used",
             ),
-            Field("ac", "Diagonal A to C", Kind.LENGTH, help=f"corner to opposite corner: {_CORNERS}{cut}"),
-            Field("bd", "Diagonal B to D", Kind.LENGTH, help="the other diagonal, read from the same inch mark"),
+            Field(
+                "ac",
+                "Diagonal A to C",
+                Kind.LENGTH,
+                example=diagonal,
+                help=f"corner to opposite corner: {_CORNERS}{cut}",
+            ),
+            Field(
+                "bd",
+                "Diagonal B to D",
+                Kind.LENGTH,
+                example=diagonal,
+                help="the other diagonal, read from the same inch mark",
+            ),
+            Field("right", "Right edge, B to C", Kind.LENGTH, required=False, help=_ALL_FOUR),
+            Field("back", "Back edge, C to D", Kind.LENGTH, required=False, help=_ALL_FOUR),
         )
     )
 
@@ -68,6 +85,18 @@ def _judge_square(case: Case, readings: Readings, *, strings: bool) -> Answer:
     missing = [name for key, name in (("ac", "A to C"), ("bd", "B to D")) if not readings.has(key)]
     if missing:
         return incomplete(f"diagonal {' and '.join(missing)}", source=SQUARE_SOURCE)
+    if readings.has("right", "back"):
+        right, back = readings.whole("right"), readings.whole("back")
+        near_plan(right, platform.depth_nm, "the right edge", unit)
+        near_plan(back, platform.width_nm, "the back edge", unit)
+        return six_tapes_answer(
+            (sides["width"], right, back, sides["depth"]),
+            (readings.whole("ac"), readings.whole("bd")),
+            unit,
+            rules=case.rules,
+            push_front=platform.attached,
+            strings=strings,
+        )
     return square_answer(
         sides["width"],
         sides["depth"],

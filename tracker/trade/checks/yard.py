@@ -161,7 +161,7 @@ def _count(lot: LotLine, counted: int, given: Value | None, out: _Lot) -> None:
         out.moves.append(f"count {lot.code} again")
         return
     if short:
-        out.faults.append(f"{lot.code}: {short} short")
+        out.faults.append(f"{lot.code} {lot.item}: {short} short")
         out.moves.append(f"have {short} more of {lot.item} sent ({lot.code})")
     if over:
         out.moves.append(f"{lot.code}: {over} over; send back or book them in")
