@@ -78,7 +78,8 @@ def _ground(plan: FramePlan, site: Site, unit: Unit) -> Iterable[Line]:
     cubic = compacted * LOOSE / 27 if unit is Unit.INCH else compacted * LOOSE * (FOOT / (1000 * MM)) ** 3
     word = "cubic yard" if unit is Unit.INCH else "cubic metre"
     yield Line(
-        "gravel", "crushed stone, 3/4 in" if unit is Unit.INCH else "crushed stone, 20 mm",
+        "gravel" if unit is Unit.INCH else "gravel m3",
+        "crushed stone, 3/4 in" if unit is Unit.INCH else "crushed stone, 20 mm",
         math.ceil(cubic - 1e-9), word, "pads", platform.name,
         (f"bed {size}{' less the cut corners' if platform.cuts else ''}, {format_small(deep, unit)} compacted "
          f"(soil: {site.soil})",
@@ -224,8 +225,9 @@ def _finish(plan: FramePlan, job: JobSpec) -> Iterable[Line]:
     metric = job.unit is Unit.MM
     amount = math.ceil((gallons * LITRES_IN_GALLON if metric else gallons) - 1e-9)
     word = "litre" if metric else "gallon"
+    per = " litre" if metric else ""
     yield Line(
-        f"finish {job.finish.value}", f"deck {job.finish.value}", amount, word, "finish", plan.platform.name,
+        f"finish {job.finish.value}{per}", f"deck {job.finish.value}", amount, word, "finish", plan.platform.name,
         (f"{area:.1f} ft2, one coat at {COVER_FT2_GALLON} ft2 a gallon = {gallons:.2f} gallons, "
          f"up to {count(amount, word)}",),
     )  # fmt: skip
