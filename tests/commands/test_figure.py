@@ -38,6 +38,10 @@ ASKED: tuple[tuple[tuple[str, ...], set[str]], ...] = (
         {"load_lb", "square_in", "round_in", "thickness_in", "bags_80lb"},
     ),
     (("figure", "ledger", "--joist-span", "12'", "--fastener", "lag"), {"spacing_in", "load_per_fastener_lb"}),
+    (
+        ("figure", "cuts", "--need", "33-1/2*7", "--stock", "8'@7.10", "12'@11.90", "--have", "63*2"),
+        {"cost", "bound", "proven", "sticks", "boards"},
+    ),
     (("figure", "stairs", "--rise", "40"), {"risers", "riser_in", "treads", "run_in"}),
     (("figure", "guard", "--height", "36"), {"required", "height_in", "opening_in"}),
     (

@@ -9,8 +9,9 @@ from pathlib import Path
 import pytest
 
 from tests.commands.conftest import Deck
+from tracker.book.plans import Shelf
 from tracker.commands.demo import PRICES, sample_folder
-from tracker.planning.cuts import material_list
+from tracker.planning.material import material_of
 from tracker.planning.pricefile import parse_prices
 from tracker.planning.pricing import PriceBook
 from tracker.trade.jobfile import parse_job_bytes
@@ -162,7 +163,8 @@ def test_the_sample_list_says_that_it_is_invented_and_prices_every_sample_job() 
     book = PriceBook(listed.offers)
     for path in sorted(sample_folder().glob("*.toml")):
         job = parse_job_bytes(path.read_bytes(), path.name)
-        unpriced = [line.item for line in material_list(job.spec) if book.best(line.item, line.use_category) is None]
+        lines = material_of(job.spec, book, Shelf().quick).lines
+        unpriced = [line.item for line in lines if book.best(line.item, line.use_category) is None]
         assert unpriced == [], path.name
         unknown = {lot.supplier for lot in job.lots} - set(listed.terms)
         assert not unknown, path.name

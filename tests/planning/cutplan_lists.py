@@ -141,6 +141,16 @@ def random_lists(number: int = 60, seed: int = 1) -> Iterator[Case]:
         yield Case(f"random {seed}/{index}", needs, _stocks(prices) + (offcuts if index % 3 == 0 else ()))
 
 
+def close_prices(seed: int) -> Case:
+    """A list whose boards cost nearly the same a foot: many sets of boards come close, which is hardest to prove."""
+    dice = random.Random(seed)
+    needs = tuple(
+        Need((2 * dice.randint(6, 100) + 1) * INCH // 2, dice.randint(1, 9)) for _ in range(dice.randint(6, 12))
+    )
+    prices = tuple(feet * 8_000 + dice.randint(-30, 30) * 100 for feet in LENGTHS_FT)
+    return Case(f"close prices {seed}", needs, _stocks(prices), 0)
+
+
 def published_lists() -> Iterator[tuple[Case, int]]:
     """The published sets with their known optima; nothing when the folder is absent.
 

@@ -14,13 +14,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tracker.errors import InputErrors
+from tracker.planning.csvlines import LONGEST_LINE, MOST_FAULTS, MOST_PRICE_E4
 from tracker.planning.pricefile import (
     ITEM_LIMIT,
     LARGEST_FILE,
-    LONGEST_LINE,
-    MOST_FAULTS,
     MOST_PACK,
-    MOST_PRICE_E4,
     StatedTerms,
     format_prices,
     parse_prices,

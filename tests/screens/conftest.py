@@ -7,17 +7,20 @@ from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import TypeVar
 
 import pytest
 from textual.pilot import Pilot
 
 from tracker.book.hand import hand
 from tracker.book.jobs import take_job
-from tracker.book.opening import open_book
+from tracker.book.opening import Book, open_book
+from tracker.book.prices import take_prices
 from tracker.screens.app import DeckApp
 from tracker.screens.job import JobScreen
 from tracker.trade.jobfile import parse_job_bytes
 
+T = TypeVar("T")
 NOW = datetime(2026, 5, 12, 15, 0, tzinfo=UTC)
 
 JOB = """
@@ -93,6 +96,30 @@ def put_job(
         book.close()
 
 
+PRICES = """supplier,item,price,pack,seen,lead_days,delivery,minimum
+Yard One,2x8x10,15.00,1,2026-05-04,2,85.00,5000.00
+Yard One,2x8x14,21.40,1,2026-05-04,,,
+Yard One,5/4x6x10,11.20,1,2026-05-04,,,
+Yard One,5/4x6x12,13.70,1,2026-05-04,,,
+Stone Bay,block,8.90,8,2026-03-01,1,,
+"""
+"""An invented price list: two suppliers, blocks by eight, an old price, no price for cloth and fasteners."""
+
+
+def in_book(path: Path, work: Callable[[Book], T]) -> T:
+    """What ``work`` makes of the book at ``path``."""
+    book = open_book(path)
+    try:
+        return work(book)
+    finally:
+        book.close()
+
+
+def put_prices(path: Path) -> None:
+    """Take the price list into the book."""
+    in_book(path, lambda book: take_prices(book, hand("M. Holt", NOW, "office"), PRICES.encode(), "prices.csv"))
+
+
 @pytest.fixture
 def path(tmp_path: Path) -> Path:
     """A book with one job."""
@@ -114,10 +141,15 @@ class Hands:
         strips = self.app.screen._compositor.render_strips()
         return "\n".join("".join(segment.text for segment in strip).rstrip() for strip in strips)
 
+    @property
+    def said(self) -> str:
+        """The text on the screen without its line ends and wide gaps."""
+        return " ".join(self.shown.split())
+
     async def until(self, what: str | Callable[[], bool], seconds: float = 10) -> None:
-        """Wait until the screen shows a text, or something holds."""
+        """Wait until the screen shows a text, broken over lines or not, or something holds."""
         end = asyncio.get_running_loop().time() + seconds
-        while not (what in self.shown if isinstance(what, str) else what()):
+        while not (what in self.shown or what in self.said if isinstance(what, str) else what()):
             if asyncio.get_running_loop().time() > end:
                 raise AssertionError(f"never came: {what}\n{self.shown}")
             await self.pilot.pause(0.03)

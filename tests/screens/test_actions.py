@@ -13,6 +13,9 @@ from tracker.screens.actions import ACTIONS, ANYWHERE, SCREEN_TITLES, of_screen
 from tracker.screens.app import DeckApp
 from tracker.screens.asking import Question
 from tracker.screens.buy import BuyScreen
+from tracker.screens.choice import Choice
+from tracker.screens.cost import CostScreen
+from tracker.screens.cuts import CutScreen
 from tracker.screens.help import help_page
 from tracker.screens.job import JobScreen
 from tracker.screens.jobs import JobsScreen
@@ -21,11 +24,11 @@ from tracker.screens.page import Page
 from tracker.screens.palette import Applying
 from tracker.screens.reading import ReadingScreen
 from tracker.screens.sheet import SheetScreen
-from tracker.screens.ways import Ways
+from tracker.screens.ticket import TicketScreen
 
 SCREENS: dict[str, type[DOMNode]] = {
     ANYWHERE: DeckApp, "jobs": JobsScreen, "job": JobScreen, "reading": ReadingScreen, "buy": BuyScreen,
-    "lots": LotsScreen, "sheet": SheetScreen, "ways": Ways, "asking": Question, "page": Page,
+    "lots": LotsScreen, "sheet": SheetScreen, "choice": Choice, "ticket": TicketScreen, "cuts": CutScreen, "cost": CostScreen, "asking": Question, "page": Page,
 }  # fmt: skip
 
 
@@ -43,10 +46,11 @@ def test_ids_are_unique_and_no_two_actions_of_a_screen_share_a_key() -> None:
         assert len(keys) == len(set(keys)), screen
 
 
-def test_keys_of_the_reading_form_are_none_a_field_uses() -> None:
+@pytest.mark.parametrize("screen", ["reading", "ticket", "asking"])
+def test_keys_of_a_form_are_none_a_field_uses(screen: str) -> None:
     """A field takes letters, digits and its own control keys (Textual's Input bindings)."""
     taken = set("acdekuvwx")
-    for action in of_screen("reading"):
+    for action in of_screen(screen):
         for key in action.keys.split(","):
             assert len(key) > 1 and key not in {f"ctrl+{letter}" for letter in taken}, action.id
 

@@ -6,9 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from tests.screens.conftest import at_the_keys
+from tests.screens.conftest import Hands, at_the_keys
 from tests.screens.test_reading import RACKED, enter, open_check, stored
 from tracker.screens.drafts import Draft, drafts_path, drafts_text, keep_drafts, kept_drafts
+from tracker.screens.job import JobScreen
 
 
 async def test_a_terminal_closed_in_the_middle_of_a_form_loses_nothing(path: Path) -> None:
@@ -27,6 +28,31 @@ async def test_a_terminal_closed_in_the_middle_of_a_form_loses_nothing(path: Pat
         await hands.press("ctrl+s", until="failed")
         await hands.until(lambda: not file.exists())
     assert [text for _, text in stored(path, "square").readings[-1].entered] == list(RACKED)
+
+
+async def test_a_key_of_the_open_jobs_goes_to_a_kept_draft(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await open_check(hands, "Frame", "square")
+        await enter(hands, RACKED[:2])
+        await hands.press("escape", "escape", until="OPEN JOBS")
+        await hands.press("k", until="your draft is back")
+        assert "= 12'" in hands.shown and "square" in hands.shown
+        await hands.press("escape", "escape", "enter", until="Site visit")
+        await open_check_of_layout(hands)
+        await hands.press("escape", "escape", until="OPEN JOBS")
+        await hands.press("k", until="Typed and not saved: which?")
+        await hands.press("end", "enter", until="your draft is back")
+        assert "Layout square" in hands.shown
+
+
+async def open_check_of_layout(hands: Hands) -> None:
+    """From the job to its layout check, with one value typed."""
+    screen = hands.app.screen
+    assert isinstance(screen, JobScreen)
+    screen.go_to("layout", "layout-square")
+    await hands.press("enter", until="Layout square")
+    await hands.type("12'")
+    await hands.until("= 12'")
 
 
 def test_drafts_come_back_as_they_were(tmp_path: Path) -> None:

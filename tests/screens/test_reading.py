@@ -83,7 +83,10 @@ async def test_escape_keeps_a_draft_and_offers_it_again(path: Path) -> None:
         await hands.press("enter", until="your draft is back")
         assert "= 12'" in hands.shown and "= 9'" in hands.shown
         await hands.press("escape", until="(draft)")
-        await hands.press("enter", "f8", until="every field is empty")
+        await hands.press("enter", "f8", until="F8 again puts back")
+        await hands.press("f8", until="what you had typed is back")
+        assert "= 12'" in hands.shown and "= 9'" in hands.shown
+        await hands.press("f8", until="every field is empty")
         await hands.press("escape", until=lambda: "(draft)" not in hands.shown)
 
 

@@ -98,6 +98,14 @@ def test_measured_width_counts_and_a_slip_of_unit_is_caught() -> None:
         judged(GAP, [*at(45, 45, 45), "width=140"])
 
 
+@pytest.mark.parametrize("moisture", ["0", "2.9"])
+def test_a_meter_that_shows_less_than_any_wood_outdoors_holds_is_refused(moisture: str) -> None:
+    with pytest.raises(InputError, match="no wood outdoors is that dry"):
+        judged(GAP, ["28", moisture, "30"])
+    # Wood Handbook (FPL-GTR-282) Table 13-1: the driest month listed for Phoenix, Arizona is 4.4 %.
+    assert judged(GAP, ["28", "4.4", "30"]).verdict is not None
+
+
 def test_gap_wants_three_boards() -> None:
     answer = judged(GAP, at(45, 41))
     assert answer.verdict is Verdict.INCOMPLETE

@@ -19,9 +19,10 @@ from tracker.trade.checks.ledger import LEDGER
 from tracker.trade.checks.span import SPAN
 from tracker.trade.checks.structure import BEAM, POST
 from tracker.trade.lengths import FOOT, INCH, SIXTEENTH, Unit, exact_text
-from tracker.trade.loadpath import beam_loads, stacked_on
-from tracker.trade.loads import post_area_ft2
+from tracker.trade.loadpath import beam_loads
+from tracker.trade.loads import footing_size, post_area_ft2
 from tracker.trade.lumber import nominal_within
+from tracker.trade.postloads import stacked_on
 from tracker.trade.rules import Rules
 from tracker.trade.spec import Attachment, Beam, JobSpec, Platform, Support
 
@@ -73,6 +74,20 @@ def test_a_joist_with_a_quarter_overhang_loads_a_post_as_the_published_footing_t
     spacing = beam.plan.post_at_nm[2] - beam.plan.post_at_nm[1]
     assert beam.posts[1].area_ft2 == pytest.approx(post_area_ft2(spacing, 12 * FOOT), rel=1e-6)
     assert beam.table_joist_nm == 12 * FOOT
+
+
+@pytest.mark.parametrize("psf", [1500, 2000, 3000])
+def test_an_end_post_stands_on_no_less_than_the_corner_footing_of_the_table(psf: int) -> None:
+    # DCA 6 (2012 IRC edition) Table 4, note: a corner footing 0.9 of the size at the beam span beside it.
+    left, inner, right = beam_loads(case().job, RAISED)[0].posts
+    assert inner.inner_lb == 0 and inner.pad(psf) == footing_size(inner.load_lb, psf)
+    for end in (left, right):
+        assert end.inner_lb == pytest.approx(inner.load_lb) and end.load_lb < inner.load_lb
+        assert "0.9" in end.words
+        pad, full = end.pad(psf), inner.pad(psf)
+        assert 0 <= pad.round_in - max(0.9 * full.exact_round_in, 14) < 1
+        assert 0 <= pad.square_in - max(0.9 * full.exact_square_in, 12) < 1
+        assert pad.thickness_in >= footing_size(end.load_lb, psf).thickness_in
 
 
 def test_an_inner_beam_enters_the_tables_with_the_joist_span_that_loads_it_as_much() -> None:

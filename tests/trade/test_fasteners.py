@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -174,3 +176,18 @@ def test_thin_zinc_and_bright_steel_do_not(coating: Coating) -> None:
 def test_at_the_coast_only_stainless_lasts() -> None:
     assert coatings(treated=True, coast=True) == (Coating.STAINLESS,)
     assert not coating_fits(Coating.HOT_DIP, treated=True, coast=True)
+
+
+def test_the_total_comes_with_its_weight_and_boxes() -> None:
+    # 72 of 16d common, 3-1/2 x 0.162 in (IBC Table 2304.10.1), steel at 490 lb/ft3: 0.0205 lb each.
+    answer = fasteners_answer("2x8", 18, Unit.INCH).answer
+    each = math.pi / 4 * 0.162**2 * 3.5 * 490 / 1728
+    assert answer["weight_lb"] == pytest.approx(72 * each, rel=0.03)
+    assert answer["boxes_5lb"] == 1
+    assert fasteners_answer("2x8", 100, Unit.INCH).answer["boxes_5lb"] == math.ceil(400 * each / 5)
+    assert fasteners_answer("2x8", None, Unit.INCH).answer["boxes_5lb"] is None
+
+
+def test_a_penny_size_alone_is_asked_back_by_its_kinds() -> None:
+    with pytest.raises(InputError, match="16d common, 16d box or 16d sinker"):
+        find_nail("16d")

@@ -9,8 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tracker.trade.courses import split
-from tracker.trade.framing import plan_frame, quantities, stock_lengths
+from tracker.trade.framing import plan_frame, plan_job, quantities, stock_lengths
 from tracker.trade.lengths import FOOT, INCH, MM, SIXTEENTH, Unit
+from tracker.trade.loadpath import beam_loads
 from tracker.trade.lumber import dressed
 from tracker.trade.outline import Clip, Corner, CutOut
 from tracker.trade.rules import Rules
@@ -111,15 +112,36 @@ def test_an_attached_deck_has_a_ledger_one_rim_hangers_and_posts() -> None:
     [(6, 10, 18), (6, 14, 21), (6, 18, 24), (10, 10, 23), (10, 14, 27), (10, 18, 31), (14, 10, 27), (18, 18, 42)],
 )
 def test_footings_follow_the_table(beam_ft: int, joist_ft: int, round_in: int) -> None:
-    # A post carries beam span x 0.75 joist span: here half the joist span and an overhang of a quarter past the beam.
-    wide = beam_ft * FOOT + 11 * INCH // 2
-    deck = raised(wide, joist_ft * 5 * FOOT // 4, joist_ft * FOOT, 2)
+    # An inner post carries beam span x 0.75 joist span: here half the joist span and an overhang of a quarter.
+    wide = 2 * beam_ft * FOOT + 11 * INCH // 2
+    deck = raised(wide, joist_ft * 5 * FOOT // 4, joist_ft * FOOT, 3)
     footing = plan_frame(deck, Rules(), replace(SITE, frost_depth_nm=42 * INCH)).footing
     assert footing is not None
     assert footing.load_lb == pytest.approx(50 * beam_ft * 0.75 * joist_ft)
     # The table rounds to the nearest inch, the order is rounded up.
     assert 0 <= footing.diameter_nm / INCH - round_in <= 1
     assert footing.depth_nm == 42 * INCH
+
+
+def test_the_footings_of_the_order_carry_what_the_footing_check_asks() -> None:
+    lower = raised(16 * FOOT, 12 * FOOT, 126 * INCH, 3)
+    upper = platform(60 * INCH, 72 * INCH, name="top", height_nm=84 * INCH, support=Support.PLATFORM)
+    for made in (job(lower), job(lower, upper)):
+        footing = plan_job(made)[0].footing
+        assert footing is not None
+        posts = [post for beam in beam_loads(made, lower) for post in beam.posts]
+        assert footing.load_lb == max(post.load_lb for post in posts)
+        assert footing.diameter_nm == max(post.pad(footing.soil_psf).round_in for post in posts) * INCH
+    assert footing is not None
+    # By hand: the inner post has 93.25 x 81 in of deck, 52.45 ft2, and all 30 ft2 of the platform on top over it.
+    assert footing.load_lb == pytest.approx(50 * (93.25 * 81 / 144 + 30))
+
+
+def test_two_posts_take_the_corner_footings_of_the_table() -> None:
+    # DCA 6 (2012 IRC edition) Table 4: beam span 10 ft, joists to 10 ft, round 23 in; a corner footing 0.9 of it.
+    footing = plan_frame(raised(10 * FOOT + 11 * INCH // 2, 150 * INCH, 10 * FOOT, 2), Rules(), SITE).footing
+    assert footing is not None
+    assert footing.diameter_nm == 21 * INCH
 
 
 def test_footings_are_never_under_the_least() -> None:

@@ -135,6 +135,14 @@ def line_with(text: str, after: int = 0) -> int:
     return next(n for n, line in enumerate(GOOD.splitlines(), 1) if n > after and line.startswith(text))
 
 
+@pytest.mark.parametrize(
+    ("typed", "tenths"), [('"temperate"', 120), ('"Marine"', 145), ('"9 to 15"', 120), ("12.5", 125), ('"12 %"', 120)]
+)
+def test_service_moisture_is_a_percent_a_climate_or_two_months(typed: str, tenths: int) -> None:
+    site = read(with_line(line_with("digging"), f"service_moisture = {typed}")).spec.site
+    assert site.service_moisture_tenths == tenths
+
+
 def test_a_good_file_becomes_typed_values() -> None:
     job = read(GOOD)
     assert (job.code, job.client, job.unit, job.start) == ("26-501", "Client Test Close", Unit.INCH, date(2026, 5, 4))
@@ -275,7 +283,7 @@ FAULTS: list[tuple[str, str, str]] = [
     (
         "digging",
         "service_moisture = 45",
-        "job.toml:12: site_facts.service_moisture: '45' is not a percentage: more than 30; give a figure from 0 to 30",
+        "job.toml:12: site_facts.service_moisture: a service moisture of 45 % cannot be; give 3 to 30 percent, like 12",
     ),
     (
         "digging",

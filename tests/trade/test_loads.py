@@ -79,6 +79,42 @@ def test_a_small_footing_keeps_the_least_size() -> None:
     assert (got.answer["square_in"], got.answer["round_in"], got.answer["thickness_in"]) == (12, 14, 6)
 
 
+# From memory: IRC 2018 Table R507.3.1, 40 psf live and 10 psf dead, 1500 psf: area ft2, square, round in. It counts no
+# pad weight, and its sizes are the root of 50 A / q to 0.6 in.
+@pytest.mark.parametrize(
+    ("area", "square", "across"),
+    [
+        (20, 12, 14),
+        (40, 14, 16),
+        (60, 17, 19),
+        (80, 20, 22),
+        (100, 22, 25),
+        (120, 24, 27),
+        (140, 26, 29),
+        (160, 28, 31),
+    ],
+)
+def test_footings_are_never_under_the_residential_table(area: int, square: int, across: int) -> None:
+    got = footing_answer(area, 1500)
+    bare_square, bare_round = 12 * math.sqrt(50 * area / 1500), 12 * math.sqrt(50 * area / 1500 * 4 / math.pi)
+    assert max(bare_square, 12) == pytest.approx(square, abs=0.6) and max(bare_round, 14) == pytest.approx(
+        across, abs=0.6
+    )
+    for key, table in (("square_in", square), ("round_in", across)):
+        size = got.answer[key]
+        assert isinstance(size, int) and size >= table
+    assert any(f"{bare_round:.2f} in round" in line and "larger governs" in line for line in got.working)
+
+
+@pytest.mark.parametrize(
+    ("typed", "kind"),
+    [("Lag", "lag"), ("lag screws", "lag"), ("lag-bolt", "lag"), ("BOLTS", "bolt"), ("through-bolt", "bolt"),
+     ("bolt-with-washers", "bolt with washers")],
+)  # fmt: skip
+def test_ledger_fasteners_as_people_type_them(typed: str, kind: str) -> None:
+    assert ledger_answer(12 * FOOT, typed).answer == ledger_answer(12 * FOOT, kind).answer
+
+
 @settings(max_examples=60, deadline=None)
 @given(st.floats(1, 250), st.floats(1, 2), st.sampled_from([1500, 2000, 3000, 4000]), st.integers(40, 100))
 def test_more_area_never_needs_less_footing(area: float, times: float, soil: int, live: int) -> None:
@@ -238,6 +274,6 @@ def test_ledger_questions_off_the_table_are_refused() -> None:
     with pytest.raises(InputError, match="outside the ledger table"):
         ledger_answer(0, "lag")
     with pytest.raises(InputError, match="did you mean bolt"):
-        ledger_answer(8 * FOOT, "bolts")
+        ledger_answer(8 * FOOT, "bollt")
     with pytest.raises(InputError, match="out of reason"):
         ledger_answer(8 * FOOT, "lag", live_psf=10)

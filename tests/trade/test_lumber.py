@@ -111,7 +111,7 @@ def test_stock_lengths_run_from_8_to_20_ft_by_2() -> None:
     assert [nm // FOOT for nm in STOCK_LENGTHS_NM] == [8, 10, 12, 14, 16, 18, 20]  # common practice
 
 
-# Specific gravities of NDS Table 12.3.3A, read in a transcription.
+# Specific gravities of NDS Table 12.3.3A, read in a second-hand copy.
 @pytest.mark.parametrize(
     ("typed", "name", "gravity"),
     [("southern pine", "southern pine", 0.55), ("SYP", "southern pine", 0.55),
@@ -119,7 +119,11 @@ def test_stock_lengths_run_from_8_to_20_ft_by_2() -> None:
      ("douglas fir", "douglas fir-larch", 0.50), ("Hem Fir", "hem-fir", 0.43),
      ("SPF", "spruce-pine-fir", 0.42),
      ("redwood", "redwood", 0.37), ("western cedars", "western cedar", 0.36),
-     ("western red cedar", "western cedar", 0.36)],
+     ("western red cedar", "western cedar", 0.36), ("southernpine", "southern pine", 0.55),
+     ("SOUTHERN_PINE", "southern pine", 0.55), ("treated southern-pine", "southern pine", 0.55),
+     ("Pine, loblolly", "southern pine", 0.55), ("DF-L", "douglas fir-larch", 0.50),
+     ("Douglas fir/larch", "douglas fir-larch", 0.50), ("douglas-fir", "douglas fir-larch", 0.50),
+     ("Hemfir", "hem-fir", 0.43), ("S-P-F", "spruce-pine-fir", 0.42)],
 )  # fmt: skip
 def test_species_are_found_by_the_names_people_use(typed: str, name: str, gravity: float) -> None:
     found = species(typed)
@@ -134,7 +138,11 @@ def test_an_unknown_species_names_the_nearest_and_the_list() -> None:
         species("oak")
 
 
-@pytest.mark.parametrize("typed", ["No.2", "no. 2", "#2", "2", "No 2", "#2 or better"])
+@pytest.mark.parametrize(
+    "typed",
+    ["No.2", "no. 2", "#2", "# 2", "2", "No 2", "no2", "NO-2", "Number Two", "grade 2", "#2 or better", "2 & Btr",
+     "No.2 & better", "#2&btr", "No.1/No.2", "No.2 Prime"],
+)  # fmt: skip
 def test_grade_no_2_in_its_spellings(typed: str) -> None:
     assert grade(typed) == "no.2"
 

@@ -9,13 +9,24 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tracker.errors import InputError
-from tracker.trade.climate import CLIMATES, emc_pct, emc_tenths, moisture_answer, service_tenths
+from tracker.trade.climate import (
+    CLIMATES,
+    Climate,
+    Service,
+    emc_pct,
+    emc_tenths,
+    find_service,
+    moisture_answer,
+    service_tenths,
+)
 from tracker.trade.lengths import INCH, MM, SIXTEENTH, Unit
 from tracker.trade.movement import (
     ROWS,
     SPECIES,
     Grain,
     change_nm,
+    face_advice,
+    find_grain,
     find_timber,
     gap_answer,
     movement,
@@ -198,6 +209,10 @@ def test_house_rule_sets_the_gap_wanted() -> None:
         ("hem fir", "hem-fir"), ("spf", "spruce-pine-fir"), ("spruce-pine-fir", "spruce-pine-fir"),
         ("western redcedar", "western redcedar"), ("western red cedar", "western redcedar"),
         ("western cedar", "western redcedar"), ("cedar", "western redcedar"), ("redwood", "redwood"),
+        ("southernpine", "southern pine"), ("SOUTHERN_PINE", "southern pine"), ("S-P-F", "spruce-pine-fir"),
+        ("Hemfir", "hem-fir"), ("DF-L", "Douglas-fir-larch"), ("western cedars", "western redcedar"),
+        ("Pine, loblolly", "loblolly pine"), ("Douglas-fir, interior north", "interior north Douglas-fir"),
+        ("Redwood, old growth", "old-growth redwood"), ("Loblolly", "loblolly pine"),
     ],
 )  # fmt: skip
 def test_species_as_people_type_them(typed: str, listed: str) -> None:
@@ -272,9 +287,10 @@ def test_damper_air_means_wetter_wood(temp_f: float, humidity: float, more: floa
     assert emc_pct(temp_f=temp_f, humidity=humidity + more) > emc_pct(temp_f=temp_f, humidity=humidity)
 
 
-def test_the_answer_gives_one_decimal_and_its_working() -> None:
+def test_the_answer_gives_two_decimals_and_its_working() -> None:
     answer = moisture_answer(temp_f=70, humidity=65)
-    assert answer.answer == {"emc_pct": 12.0}
+    assert answer.answer == {"emc_pct": 11.96}
+    assert "12.0 %" in answer.headline
     assert emc_tenths(temp_f=70, humidity=65) == 120
     assert len(answer.working) == 3
     assert "Eq. 4-5" in answer.source
@@ -283,7 +299,7 @@ def test_the_answer_gives_one_decimal_and_its_working() -> None:
 def test_hot_air_carries_a_caution() -> None:
     # At 140 °F and 55 % the formula gives 8.4, an old edition's table 8.0.
     answer = moisture_answer(temp_f=140, humidity=55)
-    assert answer.answer["emc_pct"] == 8.4
+    assert answer.answer["emc_pct"] == pytest.approx(8.4, abs=0.05)
     assert "120" in answer.caution
 
 
@@ -301,10 +317,65 @@ def test_air_that_cannot_be_is_refused(air: dict[str, float]) -> None:
     assert caught.value.hint
 
 
-def test_desert_climate_is_the_mean_of_the_published_months() -> None:
+def test_desert_climate_is_the_mean_and_the_ends_of_the_published_months() -> None:
     # Wood Handbook (FPL-GTR-282) Table 13-1, Phoenix, Arizona, January to December.
     months = (8.9, 8.3, 7.4, 6.0, 4.9, 4.4, 6.2, 6.8, 6.5, 6.9, 7.8, 9.0)
-    assert service_tenths("desert") == round(sum(months) / 12 * 10)
+    desert = find_service("desert")
+    assert desert.mean_tenths == service_tenths("desert") == round(sum(months) / 12 * 10)
+    assert (desert.driest_tenths, desert.wettest_tenths) == (round(min(months) * 10), round(max(months) * 10))
+
+
+@pytest.mark.parametrize("climate", CLIMATES, ids=lambda climate: climate.name)
+def test_every_climate_has_its_mean_between_its_months(climate: Climate) -> None:
+    assert climate.driest_tenths < climate.moisture_tenths < climate.wettest_tenths
+    assert climate.source
+
+
+@pytest.mark.parametrize("text", ["9 to 15", "15 to 9", "9-15", "9 % to 15 %", "9.0..15"])
+def test_two_figures_of_ones_own_are_the_driest_and_wettest_month(text: str) -> None:
+    assert find_service(text) == Service(120, 90, 150)
+
+
+def test_one_figure_swings_two_percent_either_way() -> None:
+    # Common practice.
+    assert find_service("12") == Service(120, 100, 140)
+
+
+def test_the_year_of_a_climate_widens_the_gaps_to_expect() -> None:
+    # Coast Douglas-fir, C 0.00267 (Wood Handbook Table 13-5, from memory), from 12 %: Eq. 13-2 by hand.
+    answer = gap_answer(5 * INCH, "coast Douglas-fir", 120, 120, Unit.INCH, season=(80, 140)).answer
+    assert answer["gap_dry_season_in"] == pytest.approx(1 / 8 + 5 * 0.00267 * 4, abs=1e-6)
+    assert answer["gap_wet_season_in"] == pytest.approx(1 / 8 - 5 * 0.00267 * 2, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("change", "grain", "words"),
+    [(-1, "flat", ("hollow on its bark side", "fix both edges")), (1, "flat", ("bark side up", "crowns")),
+     (0, "flat", ("lifts less grain",)), (-1, "edge", ("hardly cup",))],
+)  # fmt: skip
+def test_which_face_goes_up_follows_the_way_the_board_will_cup(change: int, grain: str, words: tuple[str, ...]) -> None:
+    # From memory: Wood Handbook ch. 4, the bark side of a flat-sawn board moves most.
+    advice = face_advice(change, grain)
+    assert advice.startswith("lay the better face up") and all(word in advice for word in words)
+
+
+def test_the_gap_answer_gives_the_face_with_its_reason() -> None:
+    assert any("bark side" in move for move in gap_answer(11 * INCH // 2, "SYP", 280, 120, Unit.INCH).moves)
+
+
+@pytest.mark.parametrize(
+    ("typed", "grain"),
+    [("flat", Grain.FLAT), ("Flat-sawn", Grain.FLAT), ("plain sawn", Grain.FLAT), ("flat grain", Grain.FLAT),
+     ("EDGE", Grain.EDGE), ("vertical grain", Grain.EDGE), ("VG", Grain.EDGE), ("quarter-sawn", Grain.EDGE)],
+)  # fmt: skip
+def test_grain_as_people_type_it(typed: str, grain: Grain) -> None:
+    assert find_grain(typed) is grain
+
+
+def test_a_humidity_typed_as_a_share_is_refused_with_the_percent_meant() -> None:
+    with pytest.raises(InputError) as caught:
+        moisture_answer(temp_f=70, humidity=0.65)
+    assert "65" in caught.value.hint
 
 
 def test_service_moisture_as_typed() -> None:
@@ -319,3 +390,12 @@ def test_service_moisture_that_cannot_be(text: str) -> None:
     with pytest.raises(InputError) as caught:
         service_tenths(text)
     assert caught.value.hint
+
+
+@pytest.mark.parametrize("wood", ["western redcedar", "old-growth redwood"])
+def test_drying_out_of_the_range_of_the_coefficient_moves_no_less_than_inside_it(wood: str) -> None:
+    # Wood Handbook ch. 13: the coefficients of cedar and redwood rest on a fibre saturation of 22 %, Eq. 13-3 on 30 %; so
+    # 14 to 6 % by Eq. 13-2 is more than 14 to 5.9 % by Eq. 13-3, and the larger counts.
+    inside, past = (change_nm(10 * INCH, wood, 140, then) for then in (60, 59))
+    assert past <= inside < 0
+    assert any("gives more, and counts" in line for line in movement(10 * INCH, wood, 140, 59).working)

@@ -7,14 +7,15 @@ from pathlib import Path
 
 import pytest
 
-from tracker.planning.cuts import material_list
 from tracker.trade.answer import Verdict
 from tracker.trade.checks.base import Case, LotLine
 from tracker.trade.checks.registry import BY_KEY
 from tracker.trade.jobfile import Doing, JobFile, LogEntry, parse_job_bytes
 from tracker.trade.lengths import Unit
+from tracker.trade.material import stock_key
 from tracker.trade.phases import facts
 from tracker.trade.readings import parse_readings
+from tracker.trade.takeoff import stock_of, take_off
 
 FILES = sorted((Path(__file__).parents[2] / "sample_jobs").glob("*.toml"))
 CHECK_DAY = date(2026, 5, 12)
@@ -128,7 +129,9 @@ def test_the_log_is_in_order_and_every_sign_off_was_started(stem: str) -> None:
 @pytest.mark.parametrize("stem", JOBS)
 def test_lots_are_of_items_the_job_needs_and_prices_too(stem: str) -> None:
     job = JOBS[stem]
-    needed = {line.item for line in material_list(job.spec)}
+    needed: set[str] = set()
+    for line in take_off(job.spec):
+        needed |= {stock_key(line.item, nm) for nm in stock_of(line.item)} if line.pieces else {line.item}
     assert {lot.item for lot in job.lots} <= needed
     assert set(job.prices) <= needed
 

@@ -4,67 +4,71 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
-from datetime import date
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
 
-from sqlmodel import Session, col, select
-
-from tracker.book.load import find_job, load_job, load_jobs, shelf_of
+from tracker.book.load import find_job, load_jobs, own_prices, rows_of, shelf_of
 from tracker.book.opening import Book
+from tracker.book.plans import Shelf
 from tracker.book.prices import load_prices
 from tracker.book.state import JobState
 from tracker.book.stock import needs_of
-from tracker.book.tables import JobRow
-from tracker.book.views import CostLine, CostView, CutListView, NeedView, Part, Purchase, PurchaseLine
+from tracker.book.views import CostLine, CostView, CutListView, MaterialView, NeedView, Part, Purchase, PurchaseLine
 from tracker.errors import InputError
 from tracker.planning.cutplan import CutPlan, Need, Progress, Stock
-from tracker.planning.material import offcut_use, plan_material
+from tracker.planning.material import material_of, offcut_use, plan_material
 from tracker.planning.pricing import PriceBook
+from tracker.trade.jobfile.model import JobFile
 from tracker.trade.material import Line
 from tracker.trade.money import line_total
+from tracker.trade.takeoff import take_off
 
 LATE, TODAY, SOON, LATER = "late", "order today", "pick up tomorrow", "can wait"
 
 
 def purchases(book: Book, today: date, codes: Sequence[str] = (), *, proven: bool = True) -> tuple[Purchase, ...]:
     """What is left to buy for the named jobs (all open ones when none is named), by supplier and urgency."""
+    return needs_and_purchases(book, today, codes, proven=proven)[1]
+
+
+def needs_and_purchases(
+    book: Book, today: date, codes: Sequence[str] = (), *, proven: bool = True
+) -> tuple[tuple[NeedView, ...], tuple[Purchase, ...]]:
+    """What the named jobs (all open ones when none is named) need, the earliest day first, and what is left to buy of it.
+
+    With ``proven`` cut plans that are not kept are worked out first; else the quick ones stand in for them.
+    """
     with book.reading() as session:
-        states = load_jobs(book, session, _rows(session, codes), today, proven=proven)
+        states = load_jobs(book, session, rows_of(session, codes), today, proven=proven)
         prices = load_prices(session)
-    open_ones = [state for state in states if codes or state.current is not None]
-    needs = [(state, need) for state in open_ones for need in needs_of(state) if need.to_buy]
+    needs = [(state, need) for state in states if codes or state.current is not None for need in needs_of(state)]
     groups: defaultdict[str, defaultdict[tuple[str, str, str], list[tuple[JobState, NeedView]]]] = defaultdict(
         lambda: defaultdict(list)
     )
     for state, need in needs:
-        urgency = _urgency(need, today)
-        groups[need.supplier][need.item, need.use_category, urgency].append((state, need))
-    return tuple(
+        if need.to_buy:
+            groups[need.supplier][need.item, need.use_category, _urgency(state, need)].append((state, need))
+    found = tuple(
         _purchase(supplier, [_line(found) for found in groups[supplier].values()], prices)
         for supplier in sorted(groups, key=lambda name: (not name, name))
     )
+    return tuple(sorted((need for _, need in needs), key=lambda need: (need.needed_on, need.job, need.item))), found
 
 
-def _rows(session: Session, codes: Sequence[str]) -> Sequence[JobRow]:
-    if codes:
-        return [find_job(session, code) for code in dict.fromkeys(codes)]
-    return session.exec(select(JobRow).order_by(col(JobRow.code))).all()
-
-
-def _urgency(need: NeedView, today: date) -> str:
+def _urgency(state: JobState, need: NeedView) -> str:
     assert need.order_by is not None
-    if need.order_by < today:
+    if need.order_by < state.today:
         return LATE
-    if need.order_by == today:
+    if need.order_by == state.today:
         return TODAY
-    return SOON if (need.order_by - today).days == 1 else LATER
+    return SOON if need.order_by <= state.calendar.first(state.today + timedelta(days=1)) else LATER
 
 
 def _line(found: list[tuple[JobState, NeedView]]) -> PurchaseLine:
     state, first = min(found, key=lambda pair: (pair[1].needed_on, pair[1].job))
     quantity = sum(need.to_buy for _, need in found)
     offer = state.prices.best(first.item, first.use_category)
-    urgency = _urgency(first, state.today)
+    urgency = _urgency(state, first)
     return PurchaseLine(
         item=first.item,
         title=first.title,
@@ -101,7 +105,7 @@ def _purchase(supplier: str, lines: list[PurchaseLine], prices: PriceBook) -> Pu
 def cost_of(book: Book, code: str, today: date) -> CostView:
     """A job's material cost: estimate at today's prices, committed, received and used at the prices paid."""
     with book.reading() as session:
-        state = load_job(book, session, code, today)
+        (state,) = load_jobs(book, session, [find_job(session, code)], today, proven=True)
     estimates: defaultdict[tuple[str, str], int] = defaultdict(int)
     unpriced: list[str] = []
     titles: dict[str, str] = {}
@@ -166,6 +170,28 @@ def _phases(
     return out
 
 
+def material_list(book: Book, code: str, today: date) -> MaterialView:
+    """The material list of a job: its take-off cut, at the least cost, from what it has and what can be bought."""
+    with book.reading() as session:
+        (state,) = load_jobs(book, session, [find_job(session, code)], today, proven=True)
+    return MaterialView(state.facts.code, state.facts.title, state.file.unit, state.material)
+
+
+def material_of_file(file: JobFile, prices: PriceBook, shelf: Shelf) -> MaterialView:
+    """The material list of a job file that need not be in the book, and has nothing yet."""
+    lines = material_of(file.spec, own_prices(file, prices), shelf.proven).lines
+    return MaterialView(file.code, file.title, file.unit, lines)
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """One job whose lumber is planned: its take-off (phases signed off, the others) and what it has."""
+
+    file: JobFile
+    take_off: tuple[tuple[Line, ...], tuple[Line, ...]]
+    obtained: Counter[str]
+
+
 def cut_list(book: Book, today: date, codes: Sequence[str], progress: Progress | None = None) -> CutListView:
     """The proven cut plans of the jobs bought together: one plan for each size over all of them.
 
@@ -173,26 +199,40 @@ def cut_list(book: Book, today: date, codes: Sequence[str], progress: Progress |
     unknown jobs or jobs in different units.
     """
     with book.reading() as session:
-        states = load_jobs(book, session, _rows(session, codes), today)
-    first = states[0].file.spec
-    if any(state.file.unit is not first.unit for state in states):
+        states = load_jobs(book, session, rows_of(session, codes), today)
+        prices = load_prices(session)
+    open_ones = [state for state in states if codes or state.current is not None]
+    asked = [_Asked(state.file, state.take_off, state.obtained) for state in open_ones]
+    return _cut_view(asked, prices, shelf_of(book), progress)
+
+
+def cut_list_of(
+    files: Sequence[JobFile], prices: PriceBook, shelf: Shelf, progress: Progress | None = None
+) -> CutListView:
+    """``cut_list`` of job files that need not be in the book, and have nothing yet."""
+    asked = [_Asked(file, ((), take_off(file.spec)), Counter()) for file in files]
+    return _cut_view(asked, prices, shelf, progress)
+
+
+def _cut_view(asked: Sequence[_Asked], prices: PriceBook, shelf: Shelf, progress: Progress | None) -> CutListView:
+    if not asked:
+        raise InputError("no job is open", "take one with `deckjobs take FILE`")
+    first = asked[0].file.spec
+    if any(job.file.unit is not first.unit for job in asked):
         raise InputError("these jobs are in different units", "plan inch jobs and millimetre jobs apart")
     have: Counter[str] = Counter()
-    for state in states:
-        have += state.obtained
-    done, ahead = ([line for state in states for line in _named(state, part, len(states) > 1)] for part in (0, 1))
-    prices = states[0].prices
-    for state in states[1:]:
-        prices = prices.over(state.prices.offers)
-    shelf = shelf_of(book)
+    for job in asked:
+        have += job.obtained
+        prices = own_prices(job.file, prices)
+    done, ahead = ([line for job in asked for line in _named(job, part, len(asked) > 1)] for part in (0, 1))
 
     def solver(needs: Sequence[Need], stocks: Sequence[Stock], kerf_nm: int, trim_nm: int) -> CutPlan:
         return shelf.proven(needs, stocks, kerf_nm, trim_nm, progress)
 
     material = plan_material(done, ahead, have, prices, first.rules, first.unit, solver)
     return CutListView(
-        jobs=tuple(state.facts.code for state in states),
-        title=", ".join(state.facts.title for state in states),
+        jobs=tuple(job.file.code for job in asked),
+        title=", ".join(job.file.title for job in asked),
         unit=first.unit,
         sizes=material.plans,
         offcut_uses={
@@ -202,16 +242,20 @@ def cut_list(book: Book, today: date, codes: Sequence[str], progress: Progress |
     )
 
 
-def _named(state: JobState, part: int, several: bool) -> Iterable[Line]:
+def _named(job: _Asked, part: int, several: bool) -> Iterable[Line]:
     """Take-off lines whose pieces say which job they are for."""
-    for line in state.take_off[part]:
-        pieces = tuple(replace(piece, what=f"{state.facts.code} {piece.what}") for piece in line.pieces)
+    for line in job.take_off[part]:
+        pieces = tuple(replace(piece, what=f"{job.file.code} {piece.what}") for piece in line.pieces)
         yield replace(line, pieces=pieces) if several else line
 
 
-def plan_now(book: Book, codes: Sequence[str], today: date) -> None:
-    """Work out the cut plans of these jobs and keep them, so that every later list and report has the proven ones."""
+def plan_now(book: Book, codes: Sequence[str], today: date, progress: Progress | None = None) -> None:
+    """Work out the cut plans of these jobs (all open ones when none is named) and keep them, so that every later list and
+    report has the proven ones.
+
+    ``progress`` may stop it: a plan that was stopped is not kept.
+    """
     with book.reading() as session:
-        states = load_jobs(book, session, _rows(session, codes), today, proven=True)
+        states = load_jobs(book, session, rows_of(session, codes), today, proven=True, progress=progress)
     for state in states:
         _ = state.planned

@@ -7,14 +7,14 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import date, datetime, time
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session, select
 
 from tracker.book.days import add_day_in
 from tracker.book.entries import Draft, append, find, moment_ms
 from tracker.book.gates import already_recorded, hold_in, reopen_in, sign_off_in, start_in
 from tracker.book.hand import Hand
 from tracker.book.ids import derived_id, new_id
-from tracker.book.load import find_job, load_house, load_job, load_jobs
+from tracker.book.load import find_job, load_house, load_job, load_jobs, open_rows, parsed
 from tracker.book.lots import move_in
 from tracker.book.opening import Book
 from tracker.book.people import known
@@ -27,6 +27,7 @@ from tracker.errors import InputErrors, TrackerError
 from tracker.text import NOTE_LIMIT, accept, clean, count, near
 from tracker.trade.checks.registry import checks_for
 from tracker.trade.jobfile.model import Doing, JobFile, LogEntry, LotEntry
+from tracker.trade.lengths import Unit
 from tracker.trade.phases import PhaseChange, phases_for
 
 NOON = time(12)
@@ -35,8 +36,7 @@ NOON = time(12)
 def job_lines(book: Book, today: date) -> tuple[JobLine, ...]:
     """Every job that is not finished, by code."""
     with book.reading() as session:
-        rows = session.exec(select(JobRow).order_by(col(JobRow.code))).all()
-        states = load_jobs(book, session, rows, today)
+        states = load_jobs(book, session, open_rows(session), today)
     return tuple(job_line(state) for state in states if state.current is not None)
 
 
@@ -51,6 +51,12 @@ def find_code(book: Book, text: str) -> str:
     """The code of the job a person means; raises InputError with what could be meant."""
     with book.reading() as session:
         return find_job(session, text).code
+
+
+def unit_of(book: Book, text: str) -> Unit:
+    """The unit in which a job's lengths are typed; raises InputError as ``find_code``."""
+    with book.reading() as session:
+        return parsed(book, find_job(session, text), load_house(session)).unit
 
 
 def add_note(book: Book, hand: Hand, code: str, text: str, *, entry_id: str | None = None) -> Recorded:

@@ -7,8 +7,10 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from typing import TypeVar
 
+import sqlalchemy as sql
 from sqlmodel import Session, col, select
 
 from tracker.book.entries import Entry, entries_of
@@ -20,6 +22,7 @@ from tracker.book.state import JobFacts, JobState, LotState
 from tracker.book.tables import CheckRow, HouseRuleRow, JobRow, LotRow, PhaseRow
 from tracker.book.views import NoteView
 from tracker.errors import BookError, InputError, TrackerError
+from tracker.planning.cutplan import Progress
 from tracker.planning.material import Solver
 from tracker.planning.pricing import Offer, PriceBook
 from tracker.text import clean, listing, near
@@ -75,6 +78,40 @@ def find_job(session: Session, text: str) -> JobRow:
     raise InputError(f"no job {clean(wanted)!r}{near(wanted, codes)}", "`deckjobs jobs` lists them")
 
 
+_OPEN = sql.text("""
+WITH event AS (
+    SELECT entry.phase_id, max(entry.arrived) AS arrived, entry.day, json_extract(entry.body, '$.event') AS what
+    FROM job CROSS JOIN entry ON entry.job_id = job.id AND entry.kind = 'phase'
+    WHERE entry.day <= :until GROUP BY entry.phase_id
+), reading AS (
+    SELECT job_check.phase_id, max(entry.arrived) AS arrived
+    FROM job CROSS JOIN entry ON entry.job_id = job.id AND entry.kind = 'reading'
+    JOIN job_check ON job_check.id = entry.check_id
+    WHERE entry.day <= :until GROUP BY job_check.phase_id
+)
+SELECT DISTINCT phase.job_id FROM phase
+LEFT JOIN event ON event.phase_id = phase.id LEFT JOIN reading ON reading.phase_id = phase.id
+WHERE phase.dropped = 0 AND (event.what IS NOT 'signed off' OR reading.arrived > event.arrived OR event.day = :until)
+""")
+"""Jobs with a phase whose last event is no sign-off, or is one of the day itself, or has a later reading (which may have
+failed and undone it). A bare column beside max() is of the row that has it (SQLite, SELECT, section 2.5)."""
+
+
+def open_rows(session: Session, until: date | None = None) -> Sequence[JobRow]:
+    """The jobs that may be open, by code; those that are surely finished are left out without reading their history.
+
+    With ``until`` as it was known at the end of that day; jobs with a sign-off of that day are there too.
+    """
+    last = "9999-12-31" if until is None else until.isoformat()
+    found = [row.job_id for row in session.connection().execute(_OPEN, {"until": last})]
+    return session.exec(select(JobRow).where(col(JobRow.id).in_(found)).order_by(col(JobRow.code))).all()
+
+
+def rows_of(session: Session, codes: Sequence[str]) -> Sequence[JobRow]:
+    """The named jobs, each once; the open ones when none is named. Raises InputError as ``find_job``."""
+    return [find_job(session, code) for code in dict.fromkeys(codes)] if codes else open_rows(session)
+
+
 def parsed(book: Book, row: JobRow, house: House) -> JobFile:
     """The job's spec, read again from what was typed (without its log); kept while neither it nor the house rules change."""
     key = (row.id, row.rev, tuple(sorted(house.rules.own.items())))
@@ -99,15 +136,17 @@ def load_jobs(
     until: date | None = None,
     *,
     proven: bool = False,
+    progress: Progress | None = None,
 ) -> list[JobState]:
     """The state of each job on ``today``, from entries of working days up to ``until`` (all when None).
 
-    With ``proven`` its cut plans are worked out to the cheapest when somebody asks for them; else those kept from before
-    are used, or quick ones.
+    With ``proven`` its cut plans are worked out to the cheapest when somebody asks for them (unless ``progress`` stops
+    that); else those kept from before are used, or quick ones.
     """
     house = load_house(session)
     prices = load_prices(session)
-    solver = shelf_of(book).proven if proven else shelf_of(book).quick
+    shelf = shelf_of(book)
+    solver: Solver = partial(shelf.proven, progress=progress) if proven else shelf.quick
     ids = [row.id for row in rows]
     entries = entries_of(session, ids, until)
     phases = _by_job(session.exec(select(PhaseRow).where(col(PhaseRow.job_id).in_(ids))))
@@ -120,6 +159,11 @@ def load_jobs(
         )
         for row in rows
     ]  # fmt: skip
+
+
+def own_prices(file: JobFile, prices: PriceBook) -> PriceBook:
+    """The price book with the job file's own prices laid over it."""
+    return prices.over(Offer("", item, price) for item, price in file.prices.items())
 
 
 def shelf_of(book: Book) -> Shelf:
@@ -193,6 +237,6 @@ def _state(
         days_off=fold_days(sorted(days, key=lambda entry: entry.arrived)),
         today=today,
         revs={phase.key: phase.rev for phase in phase_rows},
-        prices=prices.over(Offer("", item, price) for item, price in file.prices.items()),
+        prices=own_prices(file, prices),
         solver=solver,
     )

@@ -6,18 +6,18 @@ import shlex
 from collections.abc import Sequence
 from datetime import date
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session, select
 
 from tracker.book.entries import Draft, append
 from tracker.book.gates import already_recorded
 from tracker.book.hand import Hand
 from tracker.book.ids import new_id
-from tracker.book.load import find_job, load_job, load_jobs
+from tracker.book.load import load_job, load_jobs, rows_of
 from tracker.book.opening import Book
 from tracker.book.people import known
 from tracker.book.state import JobState, LotState
 from tracker.book.stock import lots_of, needs_of, unfit_lots, units_of
-from tracker.book.tables import JobRow, LotRow
+from tracker.book.tables import LotRow
 from tracker.book.views import LotView, NeedView, Recorded
 from tracker.errors import InputError, RefusedError
 from tracker.text import accept, clean, count, listing, near
@@ -35,11 +35,7 @@ def lots(book: Book, code: str, today: date) -> tuple[LotView, ...]:
 def needs(book: Book, today: date, codes: Sequence[str] = ()) -> tuple[NeedView, ...]:
     """What the named jobs (all open ones when none is named) need and what is left to buy, the earliest day first."""
     with book.reading() as session:
-        if codes:
-            rows: Sequence[JobRow] = [find_job(session, code) for code in dict.fromkeys(codes)]
-        else:
-            rows = session.exec(select(JobRow).order_by(col(JobRow.code))).all()
-        states = load_jobs(book, session, rows, today)
+        states = load_jobs(book, session, rows_of(session, codes), today)
     found = [need for state in states if codes or state.current is not None for need in needs_of(state)]
     return tuple(sorted(found, key=lambda need: (need.needed_on, need.job, need.item)))
 

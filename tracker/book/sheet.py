@@ -6,14 +6,11 @@ from collections import defaultdict
 from collections.abc import Sequence
 from datetime import date, timedelta
 
-from sqlmodel import col, select
-
-from tracker.book.load import load_jobs
+from tracker.book.load import load_jobs, open_rows
 from tracker.book.opening import Book
 from tracker.book.show import check_view, holds_of, job_line
 from tracker.book.state import JobState
 from tracker.book.stock import deliveries_of, needs_of
-from tracker.book.tables import JobRow
 from tracker.book.views import CheckState, DaySheet, JobSheet, NeedView, PhaseState
 from tracker.trade.material import stock_size
 
@@ -24,8 +21,7 @@ DELIVERY_DAYS = 7
 def day_sheet(book: Book, day: date) -> DaySheet:
     """The sheet of ``day``: entries of later days are left out, so a past day reads as it was known that evening."""
     with book.reading() as session:
-        rows = session.exec(select(JobRow).order_by(col(JobRow.code))).all()
-        states = load_jobs(book, session, rows, day, until=day)
+        states = load_jobs(book, session, open_rows(session, day), day, until=day)
     shown = [s for s in states if s.begun and (s.current is not None or _signed_today(s))]
     needs = {state.facts.code: needs_of(state) for state in shown}
     sheets = tuple(_job_sheet(state, needs[state.facts.code]) for state in shown)

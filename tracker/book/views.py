@@ -11,6 +11,7 @@ from tracker.errors import RefusedError
 from tracker.planning.material import SizePlan
 from tracker.trade.answer import Answer
 from tracker.trade.lengths import Unit
+from tracker.trade.material import Line
 from tracker.trade.readings import Form
 from tracker.trade.spec import JobSpec
 
@@ -458,6 +459,16 @@ class CostView:
     items: tuple[CostLine, ...]
     total: CostLine
     unpriced: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MaterialView:
+    """The material list of a job: boards to be had in their stock lengths, and goods."""
+
+    job: str
+    title: str
+    unit: Unit
+    lines: tuple[Line, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
+from collections.abc import Callable
 from dataclasses import replace
 
 from tracker.book.views import Recorded
@@ -33,24 +34,33 @@ def check(session: Session, args: Namespace) -> int:
         return _ask(session, args.job, args.key)
     from tracker.book.readings import record
 
-    def tell(recorded: Recorded) -> None:
-        if not session.json and recorded.answer is not None:
-            from tracker.reports.answers import answer_page
-
-            session.show(answer_page(recorded.answer, name=args.key, why=args.why))
-            session.tell(replace(recorded, text=args.key, blockers=()))
-        else:
-            session.tell(recorded)
-
     recorded = session.write(
         lambda book, hand, entry: record(
             book, hand, args.job, args.key, args.values, entry_id=entry, corrects=args.corrects
         ),
-        tell=tell,
+        tell=verdict_teller(session, args.key, why=args.why),
     )
-    if recorded.answer is None:
-        return 0
-    return 0 if recorded.answer.verdict is Verdict.PASSED else 1
+    return verdict_code(recorded)
+
+
+def verdict_teller(session: Session, key: str, *, why: bool) -> Callable[[Recorded], None]:
+    """How the verdict on readings of the check ``key`` is told."""
+
+    def tell(recorded: Recorded) -> None:
+        if not session.json and recorded.answer is not None:
+            from tracker.reports.answers import answer_page
+
+            session.show(answer_page(recorded.answer, name=key, why=why))
+            session.tell(replace(recorded, text=key, blockers=()))
+        else:
+            session.tell(recorded)
+
+    return tell
+
+
+def verdict_code(recorded: Recorded) -> int:
+    """The exit code of recorded readings: 0 passed (or recorded before), 1 failed or not enough readings."""
+    return 0 if recorded.answer is None or recorded.answer.verdict is Verdict.PASSED else 1
 
 
 def _ask(session: Session, job: str, key: str | None) -> int:

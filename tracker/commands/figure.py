@@ -19,16 +19,37 @@ if TYPE_CHECKING:
 
 
 def _square_arguments(parser: ArgumentParser) -> None:
-    parser.add_argument("--sides", nargs=2, metavar=("A", "B"), required=True, help="width, then depth")
+    parser.add_argument(
+        "--sides", nargs="+", metavar="A", required=True,
+        help="width, then depth; or all four edges, AB BC CD DA, so that a misread tape is named",
+    )  # fmt: skip
     parser.add_argument("--diagonals", nargs=2, metavar=("D1", "D2"), required=True, help="corner to corner, both")
 
 
 def _square(args: Namespace, unit: Unit) -> Answer:
+    from tracker.trade.sixtapes import six_tapes_answer
     from tracker.trade.square import square_answer
 
-    a, b = (length_of(text, "--sides", unit) for text in args.sides)
+    sides = [length_of(text, "--sides", unit) for text in args.sides]
     d1, d2 = (length_of(text, "--diagonals", unit) for text in args.diagonals)
-    return square_answer(a, b, d1, d2, unit)
+    if len(sides) == 4:
+        return six_tapes_answer(sides, (d1, d2), unit)
+    if len(sides) != 2:
+        raise InputError(f"--sides takes 2 or 4 lengths, not {len(sides)}", "give width and depth, or AB BC CD DA")
+    return square_answer(sides[0], sides[1], d1, d2, unit)
+
+
+def _boards_arguments(parser: ArgumentParser) -> None:
+    parser.add_argument("--run", required=True, help="what the boards cover, across them")
+    parser.add_argument("--width", default='5-1/2"', help="dressed width of a board")
+    parser.add_argument("--gap", default="0", help="gap between boards; 0 for boards laid touching")
+
+
+def _boards(args: Namespace, unit: Unit) -> Answer:
+    from tracker.trade.boardrun import boards_answer
+
+    run, width, gap = (length_of(getattr(args, name), f"--{name}", unit) for name in ("run", "width", "gap"))
+    return boards_answer(run, width, gap, unit)
 
 
 def _level_arguments(parser: ArgumentParser) -> None:
@@ -141,23 +162,61 @@ def _gap_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--width", metavar="W", required=True, help="width of a board now")
     parser.add_argument("--species", metavar="S", required=True, help="the wood")
     parser.add_argument("--now", metavar="MC", required=True, help="moisture now, percent")
-    parser.add_argument("--service", metavar="MC", required=True, help="moisture in service, percent, or a climate")
+    parser.add_argument(
+        "--service",
+        metavar="MC",
+        required=True,
+        help="moisture in service, percent; driest and wettest month, like '9 to 15'; or a climate",
+    )
     parser.add_argument("--grain", metavar="flat|edge", default="flat", help="how the board was sawn (default flat)")
 
 
 def _gap(args: Namespace, unit: Unit) -> Answer:
-    from tracker.trade.climate import service_tenths
+    from tracker.trade.climate import find_service
     from tracker.trade.movement import gap_answer
 
     now = tenths_of(args.now, "--now")
     try:
-        service = service_tenths(args.service)
+        service = find_service(args.service)
     except InputError as error:
         raise InputError(f"--service: {error.message}", error.hint) from None
-    return gap_answer(length_for(args, "width", unit), args.species, now, service, unit, args.grain)
+    return gap_answer(
+        length_for(args, "width", unit), args.species, now, service.mean_tenths, unit, args.grain,
+        season=(service.driest_tenths, service.wettest_tenths),
+    )  # fmt: skip
+
+
+def _cuts_arguments(parser: ArgumentParser) -> None:
+    parser.add_argument("--need", nargs="+", action="extend", default=[], metavar="LEN*QTY", help="pieces to cut")
+    parser.add_argument(
+        "--stock", nargs="+", action="extend", default=[], metavar="LEN@PRICE", help="boards to buy, one at that price"
+    )
+    parser.add_argument(
+        "--have",
+        nargs="+",
+        action="extend",
+        default=[],
+        metavar="LEN*QTY",
+        help="boards and offcuts on hand, at no cost",
+    )
+    parser.add_argument("--kerf", metavar="K", help="what a saw cut takes (default 1/8 in)")
+    parser.add_argument("--trim", metavar="T", help="what squaring one end of a board takes (default 0)")
+    parser.add_argument(
+        "--file", metavar="CSV", help="more of them: columns kind (need, stock, have), length, quantity, price"
+    )
+
+
+def _cuts(args: Namespace, unit: Unit) -> Answer:
+    from tracker.commands.cutfigure import cuts_figure
+
+    return cuts_figure(args, unit)
 
 
 FIGURES: Mapping[str, Figure] = {
+    "boards": Figure(
+        _boards_arguments, _boards, "How many boards cover a run, and what is left of the last.",
+        "deckjobs figure boards --run 147 --width 5-1/2",
+    ),
     "square": Figure(
         _square_arguments, _square, "Is a frame square, and the push that makes it so.",
         "deckjobs figure square --sides 16-0 12-0 --diagonals 19-11-3/4 20-0-1/4",
@@ -181,6 +240,10 @@ FIGURES: Mapping[str, Figure] = {
     "gap": Figure(
         _gap_arguments, _gap, "The gap to leave between deck boards now.",
         'deckjobs figure gap --width 5-1/2 --species "southern pine" --now 28 --service 12',
+    ),
+    "cuts": Figure(
+        _cuts_arguments, _cuts, "The cheapest boards to cut a list of pieces from, with the proof.",
+        "deckjobs figure cuts --need 33-1/2*7 6-3*4 --stock 8-0@7.10 12-0@11.90 16-0@15.80 --have 5-3*2",
     ),
     **LOAD_FIGURES,
 }  # fmt: skip

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
+from collections.abc import Sequence
 from contextlib import nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -33,19 +34,26 @@ def take(session: Session, args: Namespace) -> int:
         _read_all(args.files, Rules())
     with session.book(create=True) if there or not args.dry_run else nullcontext() as book:
         results = _take_all(session, book, args)
+        _tell_taken(session, results, dry_run=args.dry_run)
+        changed = [result.code for result in results if result.change != "unchanged"]
+        if book is not None and changed and not args.dry_run:
+            session.plan(book, changed)
+    return 0
+
+
+def _tell_taken(session: Session, results: Sequence[TakeResult], *, dry_run: bool) -> None:
     if session.json:
         from tracker.reports.jsonable import taken_json
 
-        session.data({"dry_run": args.dry_run, "jobs": [taken_json(result) for result in results]})
-        return 0
+        session.data({"dry_run": dry_run, "jobs": [taken_json(result) for result in results]})
+        return
     for result in results:
-        word = f"would be {result.change}" if args.dry_run and result.change != "unchanged" else result.change
+        word = f"would be {result.change}" if dry_run and result.change != "unchanged" else result.change
         session.say(f"{result.code}  {result.title}: {word}")
         for text in result.details:
             session.say(f"  {text}")
         for text in result.warnings:
             session.say(f"  note: {text}")
-    return 0
 
 
 def _take_all(session: Session, book: Book | None, args: Namespace) -> list[TakeResult]:

@@ -14,6 +14,28 @@ if TYPE_CHECKING:
     from tracker.trade.lengths import Unit
 
 
+_JOISTS_LEAST_FT = 2
+
+
+def _reach(args: Namespace, name: str, unit: Unit) -> int:
+    """The span given with ``--name``: refused where it is so short that feet were meant and inches typed."""
+    from tracker.trade.lengths import EXAMPLES, FOOT, format_length
+
+    nm = length_for(args, name, unit)
+    if 0 < nm < _JOISTS_LEAST_FT * FOOT:
+        bare = "inches" if unit.value == "in" else "millimetres"
+        raise InputError(
+            f"--{name}: {format_length(nm, unit)} is no span (a bare number is {bare}); were feet meant?",
+            f"write it like {EXAMPLES[unit]}",
+        )
+    return nm
+
+
+def _plain(args: Namespace, name: str, suffix: str = "psf") -> float:
+    """The number given with ``--name``, with or without its unit behind it."""
+    return number_of(getattr(args, name).strip().lower().removesuffix(suffix), f"--{name}")
+
+
 def _span_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--member", metavar="joist|beam", required=True, help="what it is")
     parser.add_argument("--size", metavar="2x8", required=True, help="nominal size")
@@ -38,30 +60,33 @@ def _span(args: Namespace, unit: Unit) -> Answer:
         args.species,
         args.grade,
         spacing_nm=length_for(args, "spacing", unit) if args.spacing else None,
-        joist_span_nm=length_for(args, "joist-span", unit) if args.joist_span else None,
+        joist_span_nm=_reach(args, "joist-span", unit) if args.joist_span else None,
         plies=count_of(args.plies, "--plies"),
-        live_psf=number_of(args.live, "--live"),
-        snow_psf=None if args.snow is None else number_of(args.snow, "--snow"),
-        dead_psf=number_of(args.dead, "--dead"),
+        live_psf=_plain(args, "live"),
+        snow_psf=None if args.snow is None else _plain(args, "snow"),
+        dead_psf=_plain(args, "dead"),
         unit=unit,
     )
 
 
 def _footing_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--area", metavar="FT2", required=True, help="deck area the footing carries, square feet")
-    parser.add_argument("--soil", metavar="PSF", required=True, help="what the soil bears, pounds a square foot")
+    parser.add_argument(
+        "--soil", metavar="PSF", required=True, help="what the soil bears, pounds a square foot, or clay, sand ..."
+    )
     parser.add_argument("--live", metavar="PSF", default="40", help="live load (default 40)")
     parser.add_argument("--dead", metavar="PSF", default="10", help="dead load (default 10)")
 
 
 def _footing(args: Namespace, unit: Unit) -> Answer:
-    from tracker.trade.loads import footing_answer
+    from tracker.trade.loads import footing_answer, soil_bearing_psf
 
+    named = args.soil.strip()[:1].isalpha() and args.soil.strip().lower() not in ("nan", "inf")
     return footing_answer(
-        number_of(args.area, "--area"),
-        number_of(args.soil, "--soil"),
-        live_psf=number_of(args.live, "--live"),
-        dead_psf=number_of(args.dead, "--dead"),
+        _plain(args, "area", "ft2"),
+        soil_bearing_psf(args.soil) if named else _plain(args, "soil"),
+        live_psf=_plain(args, "live"),
+        dead_psf=_plain(args, "dead"),
         unit=unit,
     )
 
@@ -75,9 +100,7 @@ def _ledger_arguments(parser: ArgumentParser) -> None:
 def _ledger(args: Namespace, unit: Unit) -> Answer:
     from tracker.trade.loads import ledger_answer
 
-    return ledger_answer(
-        length_for(args, "joist-span", unit), args.fastener, live_psf=number_of(args.live, "--live"), unit=unit
-    )
+    return ledger_answer(_reach(args, "joist-span", unit), args.fastener, live_psf=_plain(args, "live"), unit=unit)
 
 
 def _stairs_arguments(parser: ArgumentParser) -> None:
@@ -102,8 +125,8 @@ def _post(args: Namespace, unit: Unit) -> Answer:
 
     return post_answer(
         args.size,
-        length_for(args, "beam-span", unit),
-        length_for(args, "joist-span", unit),
+        _reach(args, "beam-span", unit),
+        _reach(args, "joist-span", unit),
         height_nm=length_for(args, "height", unit) if args.height else None,
         unit=unit,
     )
@@ -161,7 +184,7 @@ def _permit(args: Namespace, unit: Unit) -> Answer:
         return permit_answer(job, serves_exit_door=args.exit_door)
     if args.area is None or args.height is None:
         raise InputError("the deck's area and height are needed", "give --area 180 --height 28, or --file job.toml")
-    area = number_of(args.area, "--area")
+    area = _plain(args, "area", "ft2")
     return permit_questions(area, length_for(args, "height", unit), args.attached, args.exit_door, unit=unit)
 
 

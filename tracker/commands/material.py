@@ -1,14 +1,21 @@
-"""Material: the take-off, what is left to buy, and the movements of lots."""
+"""Material: the take-off, what is left to buy, and what it costs."""
 
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from tracker.commands.files import read_file
+from tracker.commands.files import write_file
+from tracker.commands.jobfiles import is_file, read_jobs
 from tracker.commands.jobs import job_argument
 from tracker.commands.parser import Command
 from tracker.commands.session import Session
+from tracker.errors import InputError
+
+if TYPE_CHECKING:
+    from tracker.book.opening import Book
+    from tracker.book.views import Purchase
 
 
 def _takeoff_arguments(parser: ArgumentParser) -> None:
@@ -18,108 +25,128 @@ def _takeoff_arguments(parser: ArgumentParser) -> None:
 
 def takeoff(session: Session, args: Namespace) -> int:
     """The material list of a job or a job file."""
-    from tracker.planning.cuts import material_list
     from tracker.reports.materialpages import takeoff_json, takeoff_page
 
-    if args.job.endswith(".toml") or "/" in args.job or Path(args.job).is_file():
-        from tracker.trade.jobfile import parse_job_bytes
+    if is_file(args.job):
+        from tracker.book.buying import material_of_file
+        from tracker.book.plans import Shelf
+        from tracker.settings import plans_folder
 
-        file = parse_job_bytes(read_file(Path(args.job)), args.job)
-        code, title, spec = file.code, file.title, file.spec
+        (file,), prices = read_jobs(session, [args.job])
+        view = material_of_file(file, prices, Shelf(plans_folder()))
     else:
-        from tracker.book.jobs import job_view
+        from tracker.book.buying import material_list
 
         with session.book() as book:
-            view = job_view(book, args.job, session.today)
-        code, title, spec = view.line.code, view.line.title, view.spec
-    lines = material_list(spec)
+            view = material_list(book, args.job, session.today)
     if session.json:
-        session.data(takeoff_json(code, title, lines, spec.unit))
+        session.data(takeoff_json(view.job, view.title, view.lines, view.unit))
     else:
-        session.show(takeoff_page(f"{code} {title}", lines, spec.unit, why=args.why))
+        session.show(takeoff_page(f"{view.job} {view.title}", view.lines, view.unit, why=args.why))
     return 0
+
+
+def _buy_arguments(parser: ArgumentParser) -> None:
+    parser.add_argument("jobs", nargs="*", metavar="JOB", help="only these jobs")
+    parser.add_argument("--supplier", metavar="NAME", help="only what this supplier sells")
+    parser.add_argument("--csv", metavar="FILE", help="write it as a list (CSV)")
+    parser.add_argument("--sheet", metavar="FILE", help="write an order sheet for each supplier, for paper")
+    parser.add_argument("--force", action="store_true", help="let --csv and --sheet replace files that are there")
 
 
 def buy(session: Session, args: Namespace) -> int:
-    """What is left to buy."""
-    from tracker.book.lots import needs
+    """What is left to buy, by supplier and day."""
+    from tracker.book.buying import needs_and_purchases
+    from tracker.reports.purchasepages import buy_csv, buy_page, only_from, purchase_json
 
+    files = [Path(name) for name in (args.csv, args.sheet) if name is not None]
+    if args.force and not files:
+        raise InputError("--force goes with --csv or --sheet", "add one of them, or leave --force out")
+    if len(files) == 2 and files[0] == files[1]:
+        raise InputError(f"{files[0]} cannot be both the list and the order sheet", "give each a name of its own")
     with session.book() as book:
-        found = needs(book, session.today, args.jobs)
+        needs, found = needs_and_purchases(book, session.today, args.jobs)
+        if args.supplier is not None:
+            _known_supplier(book, args.supplier, found)
+            found = only_from(found, args.supplier)
+            named = {purchase.supplier for purchase in found}
+            needs = tuple(need for need in needs if need.supplier in named)
+    if args.csv is not None:
+        _write(session, Path(args.csv), buy_csv(found), force=args.force)
+    if args.sheet is not None:
+        from tracker.reports.ordersheet import order_sheets
+
+        _write(session, Path(args.sheet), order_sheets(found, session.today, session.settings.who), force=args.force)
     if session.json:
         from tracker.reports.jsonable import need_json
 
-        session.data({"day": session.today.isoformat(), "needs": [need_json(need) for need in found]})
-        return 0
-    from tracker.reports.materialpages import buy_page
-
-    session.show(buy_page(found, session.today))
-    return 0
-
-
-def _order_arguments(parser: ArgumentParser) -> None:
-    job_argument(parser)
-    parser.add_argument("item", metavar="ITEM", help="what, as the take-off knows it, like 2x8x12")
-    parser.add_argument("count", metavar="COUNT", help="how many")
-    parser.add_argument("--supplier", metavar="NAME", default="", help="from whom")
-    parser.add_argument("--promised", metavar="DATE", help="the day it is promised")
-    parser.add_argument("--lot", metavar="LOT", default="", help="the lot's code; made when left out")
-
-
-def order(session: Session, args: Namespace) -> int:
-    """Record an order."""
-    from tracker.book.lots import order as order_lot
-    from tracker.trade.dates import parse_day
-    from tracker.trade.readings import parse_count
-
-    number = parse_count(args.count, "a count")
-    promised = parse_day(args.promised, session.today) if args.promised else None
-    session.write(
-        lambda book, hand, entry: order_lot(
-            book, hand, args.job, args.item, number,
-            supplier=args.supplier, promised=promised, lot=args.lot, entry_id=entry,
+        session.data(
+            {
+                "day": session.today.isoformat(),
+                "needs": [need_json(need) for need in needs],
+                "purchases": [purchase_json(purchase) for purchase in found],
+                "files": [str(path) for path in files],
+            }
         )
-    )  # fmt: skip
+    elif files:
+        from tracker.text import count
+
+        lines = sum(len(purchase.lines) for purchase in found)
+        for path in files:
+            session.say(f"{path}: {count(lines, 'item')} of {count(len(found), 'supplier')} written")
+    else:
+        session.show(buy_page(found, session.today))
     return 0
 
 
-def _moving(move: str, text: str) -> Command:
-    """The command of one movement."""
+def _known_supplier(book: Book, name: str, found: tuple[Purchase, ...]) -> None:
+    """Raise InputError for a supplier that neither sells what is left to buy nor is in the price book."""
+    from tracker.book.prices import price_book
 
-    def add(parser: ArgumentParser) -> None:
-        job_argument(parser)
-        parser.add_argument("lot", metavar="LOT", help="the lot's code")
-        parser.add_argument("count", metavar="COUNT", help="how many")
-        parser.set_defaults(move=move)
+    known = {purchase.supplier for purchase in found} | set(price_book(book).terms)
+    if name.strip().casefold() not in {one.casefold() for one in known}:
+        from tracker.text import listing, near
 
-    return Command(add, _move, text, f"deckjobs {move} 014 L1 12")
+        some = listing(sorted(filter(None, known)), "and") or "none yet; `deckjobs prices FILE` takes a list"
+        raise InputError(f"there is no supplier {name[:80]!r}{near(name, known)}", f"suppliers are {some}")
 
 
-def _move(session: Session, args: Namespace) -> int:
-    from tracker.book import lots
-    from tracker.trade.readings import parse_count
+def _write(session: Session, path: Path, text: str, *, force: bool) -> None:
+    if path.exists() and path.samefile(session.settings.book):
+        raise InputError(f"{path} is the book itself", "give another name")
+    write_file(path, text.encode(), force=force)
 
-    move = {"receive": lots.receive, "use": lots.use, "return": lots.give_back, "scrap": lots.scrap}[args.move]
-    number = parse_count(args.count, "a count")
-    session.write(lambda book, hand, entry: move(book, hand, args.job, args.lot, number, entry_id=entry))
+
+def cost(session: Session, args: Namespace) -> int:
+    """What a job's material costs: estimate against what was ordered, received and used."""
+    from tracker.book.buying import cost_of
+    from tracker.reports.costpages import cost_json, cost_page
+
+    with session.book() as book:
+        found = cost_of(book, args.job, session.today)
+    if session.json:
+        session.data(cost_json(found))
+    else:
+        session.show(cost_page(found))
     return 0
 
 
 COMMANDS = {
     "takeoff": Command(
-        _takeoff_arguments, takeoff, "The material list of a job or of a job file, with its working.",
+        _takeoff_arguments, takeoff,
+        "The material list with its working: for a job of the book cut from what it has and the cheapest boards, for\n"
+        "a job file as if it had nothing.",
         "deckjobs takeoff 014 --why",
     ),
     "buy": Command(
-        lambda parser: parser.add_argument("jobs", nargs="*", metavar="JOB", help="only these jobs"), buy,
-        "What is left to buy over the open jobs: needed, less what is used, on hand or on order.",
+        _buy_arguments, buy,
+        "What is left to buy over the open jobs, by supplier: late, to order today, tomorrow, or later; in whole packs.\n"
+        "The list and the order sheets hold the same.",
+        'deckjobs buy --supplier "Yard One" --sheet yard-one.txt',
     ),
-    "order": Command(
-        _order_arguments, order, "Record an order.",
-        'deckjobs order 014 2x8x12 12 --supplier "Yard One" --promised 2026-05-14',
+    "cost": Command(
+        job_argument, cost,
+        "A job's material cost: the estimate by phase and item, and what was ordered, received and used of it.",
+        "deckjobs cost 014",
     ),
-    "receive": _moving("receive", "Record pieces of a lot received."),
-    "use": _moving("use", "Record pieces of a lot used."),
-    "return": _moving("return", "Record pieces of a lot sent back."),
-    "scrap": _moving("scrap", "Record pieces of a lot scrapped."),
 }  # fmt: skip

@@ -39,10 +39,12 @@ def _take(session: Session, path: Path) -> int:
     data = read_file(path, "a price list", largest=LARGEST_FILE, example="prices.csv")
     with session.book(create=True) as book:
         taken = take_prices(book, session.hand(), data, str(path))
-    if session.json:
-        session.data(taken_json(taken))
-    else:
-        session.say(f"{path}: {taken_text(taken)}")
+        if session.json:
+            session.data(taken_json(taken))
+        else:
+            session.say(f"{path}: {taken_text(taken)}")
+        if taken.new or taken.changed:
+            session.plan(book)
     return 0
 
 

@@ -8,14 +8,14 @@ import os
 import sys
 from argparse import Namespace
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from datetime import date
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tracker.errors import InputError
-from tracker.settings import Settings, device_id, load_settings
+from tracker.settings import Settings, device_id, load_settings, plans_folder
 from tracker.text import clean
 
 if TYPE_CHECKING:
@@ -24,6 +24,14 @@ if TYPE_CHECKING:
     from tracker.book.views import Recorded
     from tracker.reports.page import Page
     from tracker.trade.answer import Plain
+
+PLAN_SECONDS = 2
+"""How long a command that changed what a job has may go on working at its cut plans after its answer."""
+
+
+def draws() -> bool:
+    """Whether standard output is a terminal that can show emphasis and change what stands on it."""
+    return sys.stdout.isatty() and os.environ.get("TERM", "") not in ("", "dumb", "unknown")
 
 
 class Session:
@@ -62,7 +70,7 @@ class Session:
 
         if create:
             self.settings.make_folder()
-        book = open_book(self.settings.book, create=create)
+        book = open_book(self.settings.book, create=create, shelf=plans_folder())
         try:
             if not self.json:
                 for notice in book.notices:
@@ -97,15 +105,36 @@ class Session:
         *,
         create: bool = False,
         tell: Callable[[Recorded], None] | None = None,
+        plan: Sequence[str] = (),
     ) -> Recorded:
-        """Make one entry and answer; the entry's id is let go only after the answer is out."""
+        """Make one entry and answer; the entry's id is let go only after the answer is out.
+
+        Then the cut plans of the jobs ``plan`` are worked out, for the lists that are asked for next.
+        """
         if create:
             self.settings.make_folder()
-        with self.entry_id() as entry_id, self.book(create=create) as book:
-            recorded = do(book, self.hand(), entry_id)
-            (tell or self.tell)(recorded)
-            sys.stdout.flush()
+        with self.book(create=create) as book:
+            with self.entry_id() as entry_id:
+                recorded = do(book, self.hand(), entry_id)
+                (tell or self.tell)(recorded)
+                sys.stdout.flush()
+            if plan:
+                self.plan(book, plan)
         return recorded
+
+    def plan(self, book: Book, codes: Sequence[str] = ()) -> None:
+        """Work out and keep the cut plans of these jobs (of all open ones when none is named), for a few seconds at most.
+
+        Call it when the answer is out: nothing that goes wrong here, Ctrl-C included, changes it.
+        """
+        import time
+
+        from tracker.book.buying import plan_now
+
+        sys.stdout.flush()
+        end = time.monotonic() + PLAN_SECONDS
+        with suppress(Exception, KeyboardInterrupt):
+            plan_now(book, codes, self.today, lambda plan, bound_e4: time.monotonic() < end)
 
     def tell(self, recorded: Recorded) -> None:
         """Print what a write answered."""
@@ -135,11 +164,16 @@ class Session:
 
         print(json.dumps(value, indent=2))
 
-    def show(self, page: Page) -> None:
-        """Print a page: with emphasis on a terminal that can show it, as plain text anywhere else."""
+    @property
+    def width(self) -> int:
+        """Cells a line of a page may take; 80 where nobody can say."""
         import shutil
 
-        if sys.stdout.isatty() and os.environ.get("TERM", "") not in ("", "dumb", "unknown"):
+        return max(shutil.get_terminal_size((80, 24)).columns, 40) if sys.stdout.isatty() else 80
+
+    def show(self, page: Page) -> None:
+        """Print a page: with emphasis on a terminal that can show it, as plain text anywhere else."""
+        if draws():
             from rich.console import Console
 
             from tracker.reports.page import Printed
@@ -148,8 +182,7 @@ class Session:
             return
         from tracker.reports.page import plain
 
-        width = shutil.get_terminal_size((80, 24)).columns if sys.stdout.isatty() else 80
-        print(plain(page, max(width, 40)), end="")
+        print(plain(page, self.width), end="")
 
     def open_screens(self, book: Path | None = None, banner: str = "") -> int:
         """Open the screens on the book (or on ``book``); returns their exit code."""

@@ -17,7 +17,8 @@ from tracker.trade.lengths import FOOT, Unit, format_length, format_small
 from tracker.trade.material import Line, Piece, stock_key, stock_size
 from tracker.trade.phases import PHASES
 from tracker.trade.rules import Rules
-from tracker.trade.takeoff import stock_of
+from tracker.trade.spec import JobSpec
+from tracker.trade.takeoff import stock_of, take_off
 
 Solver = Callable[[Sequence[Need], Sequence[Stock], int, int], CutPlan]
 """Needs, stocks, kerf and trim to a plan: the quick one or the proven one."""
@@ -31,7 +32,8 @@ _PER_FOOT_E4 = 10_000
 class SizePlan:
     """The cut plan of one lumber size: ``priced`` says whether boards of it have a price (else the least length wins).
 
-    ``of`` names the phase of each cut's place.
+    ``of`` names the phase of each cut's place; ``needs`` and ``stocks`` are what the plan was made of. ``unpriced`` names
+    boards of the plan that nobody prices, which count at the dearest price for a foot of the others.
     """
 
     size: str
@@ -39,6 +41,9 @@ class SizePlan:
     plan: CutPlan
     priced: bool
     of: Mapping[str, str]
+    needs: tuple[Need, ...]
+    stocks: tuple[Stock, ...]
+    unpriced: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +92,11 @@ def plan_material(
     return Material((*out, *_added_goods(line for line in (*done, *ahead) if not line.pieces)), tuple(plans))
 
 
+def material_of(job: JobSpec, prices: PriceBook, solver: Solver) -> Material:
+    """The material of a job that has nothing yet. Raises InputError for sizes no frame can have."""
+    return plan_material((), take_off(job), {}, prices, job.rules, job.unit, solver)
+
+
 def _length(item: str, size: str) -> int:
     found = stock_size(item)
     return found[1] if found and found[0] == size else 0
@@ -100,17 +110,19 @@ def _by_size(lines: Iterable[Line]) -> dict[str, list[Line]]:
     return groups
 
 
-def stocks_for(size: str, use: str, prices: PriceBook) -> tuple[list[Stock], bool]:
-    """The boards of a size that can be bought, each with a price; and whether any has one in the price book.
+def stocks_for(size: str, use: str, prices: PriceBook) -> tuple[list[Stock], frozenset[int]]:
+    """The boards of a size that can be bought, each with a price; and the lengths that have one in the price book.
 
     A length nobody prices counts at the dearest price for a foot of the others, so that it is taken only when it must be.
     """
     lengths = stock_of(size)
     priced = {nm: offer.price_e4 for nm in lengths if (offer := prices.best(stock_key(size, nm), use))}
     if not priced:
-        return [Stock(nm, nm * _PER_FOOT_E4 // FOOT, name=stock_key(size, nm)) for nm in lengths], False
+        return [Stock(nm, nm * _PER_FOOT_E4 // FOOT, name=stock_key(size, nm)) for nm in lengths], frozenset()
     dearest = max(-(-price * FOOT // nm) for nm, price in priced.items())
-    return [Stock(nm, priced.get(nm, -(-dearest * nm // FOOT)), name=stock_key(size, nm)) for nm in lengths], True
+    return [Stock(nm, priced.get(nm, -(-dearest * nm // FOOT)), name=stock_key(size, nm)) for nm in lengths], frozenset(
+        priced
+    )
 
 
 def _plan_size(
@@ -128,8 +140,11 @@ def _plan_size(
             of[piece.what] = min(of.get(piece.what, line.phase), line.phase, key=_ORDER.__getitem__)
     held = [Stock(nm, 0, number, stock_key(size, nm)) for nm, number in sorted(left.items()) if number > 0]
     wanted = [Need(nm, number, what, whole) for (nm, what, whole), number in needs.items()]
-    plan = solver(wanted, [*held, *stocks], rules.figure("kerf"), rules.figure("end_trim"))
-    return SizePlan(size, use, plan, priced, of)
+    offered = [*held, *stocks]
+    plan = solver(wanted, offered, rules.figure("kerf"), rules.figure("end_trim"))
+    bought = dict.fromkeys(stock for stock in plan.bought if stock.limit is None)
+    unpriced = tuple(stock.name for stock in bought if priced and stock.length_nm not in priced)
+    return SizePlan(size, use, plan, bool(priced), of, tuple(wanted), tuple(offered), unpriced)
 
 
 def _board_lines(planned: SizePlan, lines: Sequence[Line], rules: Rules, unit: Unit) -> Iterable[Line]:
@@ -147,6 +162,8 @@ def _board_lines(planned: SizePlan, lines: Sequence[Line], rules: Rules, unit: U
         working = [*_cut_words(got, length, unit),
                    f"{count(len(sticks), 'board')} of {format_length(length, unit)} ({saw}); "
                    f"{format_length(left, unit)} left over"]  # fmt: skip
+        if not planned.plan.proven:
+            working.append("from a quick plan, not yet proven the cheapest")
         for line in from_lines:
             head = f"{line.platform}, {line.title}" if several else line.title
             working += [f"{head}: {text}" for text in line.working]

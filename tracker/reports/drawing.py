@@ -35,6 +35,7 @@ from tracker.trade.lengths import INCH, MM, Unit, format_length, format_small, f
 from tracker.trade.lumber import dressed, size_name
 from tracker.trade.outline import Clip, Corner, Facing, LineKind
 from tracker.trade.polygon import Point, offset
+from tracker.trade.postloads import stacked_on
 from tracker.trade.spec import JobSpec, Platform, Support
 
 ALONG_MITRE = math.tan(math.pi / 8)
@@ -48,7 +49,7 @@ def draw_platform(job: JobSpec, platform: Platform, checks: Iterable[CheckView] 
 
     Raises InputError for sizes no frame can have.
     """
-    plan = plan_frame(platform, job.rules, job.site)
+    plan = plan_frame(platform, job.rules, job.site, stacked_on(job, platform))
     standing = standing_lines(platform)
     marks = read_marks(checks, platform.name, [line.length_nm for line in standing], job.rules.figure("level"))
     frame = plan.outline.frame

@@ -113,7 +113,7 @@ def draw_svg(drawing: Drawing, *, layers: Collection[Layer] = USUAL) -> str:
     right = BESIDE + DIMENSION_ROW * levels[Facing.RIGHT]
     wide, deep = drawing.high[0] - drawing.low[0], drawing.high[1] - drawing.low[1]
     room = PAGE_WIDTH - left - right - LEGEND - 2 * MARGIN
-    foot = 6 + DIMENSION_ROW * levels[Facing.FRONT]
+    foot = 7 + DIMENSION_ROW * levels[Facing.FRONT]
     for scale in SCALES:
         rows = _number_rows(drawing, scale) if Layer.FRAME in layers else []
         head = (
@@ -131,7 +131,7 @@ def draw_svg(drawing: Drawing, *, layers: Collection[Layer] = USUAL) -> str:
     if Layer.FRAME in layers:
         _numbers(sheet, drawing, rows, crowns, Layer.CHECKS in layers)
     _corner_letters(sheet, drawing)
-    base = sheet.y + sheet.size(drawing.high[1]) + 6
+    base = sheet.y + sheet.size(drawing.high[1]) + 7
     for dimension in drawing.dimensions:
         _dimension(sheet, drawing, dimension, base)
     title = f"{drawing.title}, {drawing.name}" if drawing.title else drawing.name

@@ -22,7 +22,9 @@ from tracker.reports.words import (
 from tracker.text import count
 from tracker.trade.dates import format_day
 from tracker.trade.lengths import format_length, format_small, format_trade
+from tracker.trade.material import stock_size
 from tracker.trade.permits import permit_answer
+from tracker.trade.takeoff import stock_of
 
 
 def jobs_page(lines: Sequence[JobLine]) -> Page:
@@ -81,7 +83,7 @@ def job_page(job: JobView) -> Page:
     out += [BLANK, Line("PHASES", Tone.TITLE), *_phases(job.phases)]
     out += _current_checks(job)
     if job.lots:
-        out += [BLANK, Line("LOTS", Tone.TITLE), _lots(job)]
+        out += [BLANK, Line("LOTS", Tone.TITLE), _lots(job), *_about_lots(job)]
     short = [need for need in job.needs if need.to_buy > 0]
     if short:
         rows = tuple(
@@ -216,9 +218,9 @@ def _lots(job: JobView) -> Grid:
             lot.code,
             lot.item,
             str(lot.ordered),
-            str(lot.received),
+            str(lot.received + lot.found),
             str(lot.used),
-            str(lot.returned + lot.scrapped),
+            str(lot.returned + lot.scrapped + lot.moved_out),
             str(lot.on_hand),
             pieces(lot.on_order, lot.unit) + (f" {format_day(lot.promised)}" if lot.promised else "")
             if lot.on_order
@@ -229,3 +231,18 @@ def _lots(job: JobView) -> Grid:
     )
     header = ("lot", "item", "ordered", "in", "used", "out", "left", "to come", "from")
     return Grid(header, rows, frozenset(range(2, 7)), indent=2)
+
+
+def _about_lots(job: JobView) -> Iterator[Line]:
+    """What the figures of the lots do not say: which are offcuts or came from another job, which are not fit to use."""
+    for lot in job.lots:
+        size = stock_size(lot.item)
+        if lot.found:
+            offcut = size is not None and size[1] not in stock_of(size[0])
+            what = f"offcuts of {size[0]}, {format_length(size[1], job.spec.unit)}" if size and offcut else lot.item
+            came = "put back to stock" if offcut else "came without an order"
+            yield Line(f"{lot.code}: {lot.found} {what}, {came}", indent=2)
+        if lot.moved_out:
+            yield Line(f"{lot.code}: {lot.moved_out} went to another job", indent=2)
+        if lot.unfit:
+            yield Line(f"{lot.code} is not fit to use: {'; '.join(lot.unfit)}", Tone.BAD, indent=2)

@@ -145,11 +145,14 @@ def lot_json(lot: views.LotView) -> Table:
         "used": lot.used,
         "returned": lot.returned,
         "scrapped": lot.scrapped,
+        "found": lot.found,
+        "moved_out": lot.moved_out,
         "on_hand": lot.on_hand,
         "on_order": lot.on_order,
         "promised": day_json(lot.promised),
         "use_category": lot.use_category,
         "dry": lot.dry,
+        "unfit": list(lot.unfit),
     }
 
 
@@ -169,6 +172,11 @@ def need_json(need: views.NeedView) -> Table:
         "to_buy": need.to_buy,
         "cost_cents": need.cost_cents,
         "late": need.late,
+        "supplier": need.supplier,
+        "pack": need.pack,
+        "order_by": day_json(need.order_by),
+        "price_old": need.stale,
+        "use_category": need.use_category,
         "working": list(need.working),
     }
 

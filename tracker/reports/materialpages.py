@@ -1,19 +1,15 @@
-"""Pages about material: the take-off with its working, and what is left to buy."""
+"""The take-off of a job as a page with its working, and as plain values."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
-from itertools import groupby
 
-from tracker.book.views import NeedView
 from tracker.reports.page import BLANK, Grid, Line, Page, Tone
-from tracker.reports.words import due_words, pieces
+from tracker.reports.words import pieces
 from tracker.text import count
 from tracker.trade.answer import Plain
 from tracker.trade.lengths import Rounding, Unit, exact_text, millimetres
 from tracker.trade.material import Line as Material
-from tracker.trade.money import format_money
 
 
 def takeoff_page(title: str, lines: Sequence[Material], unit: Unit, *, why: bool = False) -> Page:
@@ -60,34 +56,3 @@ def _material_json(line: Material, unit: Unit) -> Plain:
             for p in line.pieces
         ],
     }
-
-
-def buy_page(needs: Sequence[NeedView], day: date) -> Page:
-    """What is left to buy on ``day``, what is needed first on top; what is due by the next day says so."""
-    short = sorted((n for n in needs if n.to_buy > 0), key=lambda n: (not n.late, n.needed_on, n.job, n.phase, n.item))
-    if not short:
-        return (Line("Nothing left to buy: everything needed is used, on hand or on order.", Tone.GOOD),)
-    known = [n.cost_cents for n in short if n.cost_cents is not None]
-    now = sum(1 for n in short if n.late)
-    head = f"{count(len(short), 'item')} to buy"
-    head += f", {now} of them now" if now else ""
-    unpriced = len(short) - len(known)
-    head += f": {format_money(sum(known))}" if known else ""
-    head += f" and {count(unpriced, 'item')} without a price" if known and unpriced else ""
-    out: list[Line | Grid] = [Line(head, Tone.TITLE)]
-    for (late, _, job, phase), found in groupby(short, lambda n: (n.late, n.needed_on, n.job, n.phase)):
-        group = list(found)
-        head = f"{job} {phase}, {due_words(group[0], day)}"
-        out += [BLANK, Line(head, Tone.CARE if late else Tone.TITLE)]
-        rows = tuple(
-            (
-                str(n.to_buy),
-                n.unit,
-                n.title or n.item,
-                n.item,
-                "" if n.cost_cents is None else format_money(n.cost_cents),
-            )
-            for n in group
-        )
-        out.append(Grid((), rows, frozenset({0, 4}), indent=2))
-    return (*out, BLANK, Line("Order by the name in the fourth column: deckjobs order JOB ITEM COUNT", Tone.QUIET))

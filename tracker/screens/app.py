@@ -21,6 +21,7 @@ from tracker.screens.jobs import JobsScreen
 from tracker.screens.page import Page
 from tracker.screens.palette import Applying
 from tracker.screens.theme import BIRCH, CEDAR
+from tracker.settings import plans_folder
 from tracker.text import clean
 
 if TYPE_CHECKING:
@@ -34,14 +35,14 @@ PATIENCE = 2000
 """Milliseconds a screen waits for a busy book before it says so; the person is there to try again."""
 
 
-def open_the_book(path: Path) -> tuple[Book, int]:
+def open_the_book(path: Path, plans: Path | None) -> tuple[Book, int]:
     """Open the book; the store is imported here, in the thread, after the first paint."""
-    from tracker.book import gates, jobs, lots, readings, sheet
+    from tracker.book import buying, gates, jobs, lots, offcuts, readings, receiving, sheet
     from tracker.book.opening import open_book
     from tracker.reports import daysheet
 
-    _ = gates, jobs, lots, readings, sheet, daysheet
-    book = open_book(path, busy_ms=PATIENCE)
+    _ = buying, gates, jobs, lots, offcuts, readings, receiving, sheet, daysheet
+    book = open_book(path, busy_ms=PATIENCE, shelf=plans)
     return book, book.stamp()
 
 
@@ -57,8 +58,18 @@ class DeckApp(Desk):
         Binding("ctrl+c", "help_quit", show=False, system=True),
     ]
 
-    def __init__(self, path: Path, who: str, device: str, clock: Callable[[], datetime], *, banner: str = "") -> None:
+    def __init__(
+        self,
+        path: Path,
+        who: str,
+        device: str,
+        clock: Callable[[], datetime],
+        *,
+        banner: str = "",
+        plans: Path | None = None,
+    ) -> None:
         super().__init__(path, who, device, clock, banner)
+        self.plans = plans
         self.exit_code = 0
         self.looking = False
         self.drafts_unkept = False
@@ -90,7 +101,7 @@ class DeckApp(Desk):
     async def opening(self) -> None:
         """Open the book and show the jobs, or say why not."""
         try:
-            book, self.stamp = await self.in_thread(lambda: open_the_book(self.path))
+            book, self.stamp = await self.in_thread(lambda: open_the_book(self.path, self.plans))
         except BookError as error:
             self.exit_code = error.exit_code
             self.jobs.opening_failed(error)
@@ -99,7 +110,7 @@ class DeckApp(Desk):
         notices = list(book.notices)
         if not self.drafts and (drafts := await self.in_thread(lambda: kept_drafts(self.drafts_file))):
             self.drafts.update(drafts)
-            notices.append(f"drafts from last time: {self.draft_names()}")
+            notices.append(f"drafts from last time: {self.draft_names()} (k goes there)")
         if notices:
             self.jobs.tell("; ".join(notices))
         self.jobs.reread()
@@ -118,10 +129,8 @@ class DeckApp(Desk):
         self.drafts_unkept = bool(wrong)
 
     def draft_names(self) -> str:
-        """The readings that are typed and not saved, in words."""
-        return ", ".join(
-            f"{clean(check)} of {clean(code)}" for (code, check) in self.drafts if self.has_draft(code, check)
-        )
+        """What is typed and not saved, in words."""
+        return ", ".join(f"{clean(name)} of {clean(code)}" for code, name in self.kept_drafts)
 
     def look(self) -> None:
         """Look whether anybody wrote to the book."""
@@ -193,7 +202,7 @@ def run_app(path: Path, who: str, device: str, clock: Callable[[], datetime], *,
     ``who`` signs the entries made on ``device``; ``clock`` gives an aware moment; ``banner`` stands on the
     top line.
     """
-    app = DeckApp(path, who, device, clock, banner=banner)
+    app = DeckApp(path, who, device, clock, banner=banner, plans=plans_folder())
     app.run()
     if app.book is not None:
         app.book.close()

@@ -1,31 +1,179 @@
-"""A question over a screen, answered on one line: a reason, a count, a name, a note."""
+"""A question over a screen: one line to answer on (a reason, a count, a note), or a few fields."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Coroutine
+from collections.abc import Callable, Coroutine, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
 
 from textual.app import ComposeResult
-from textual.containers import Vertical
+from textual.containers import Horizontal, Vertical
 from textual.widgets import Input, Static
 
+from tracker.errors import InputError
 from tracker.screens import words
 from tracker.screens.actions import bindings
-from tracker.screens.frame import Asking, Boxed, KeyLine, writes
+from tracker.screens.frame import Asking, Boxed, KeyLine, words_of, writes
 from tracker.text import accept
 
 T = TypeVar("T")
 
 
-class Question(Boxed[T | None], Asking, Generic[T]):
-    """Ask ``heading`` and do ``act`` with the accepted text and an entry id; give back what it answered.
+@dataclass(frozen=True, slots=True)
+class Blank:
+    """One field: ``read`` gives back in words how its text was understood, or raises InputError."""
 
-    While ``act`` is refused the question stays open with the text in it, and a second try carries the same
-    entry id. Escape gives None back; the text typed so far is offered when the same question comes again.
+    key: str
+    label: str = ""
+    value: str = ""
+    hint: str = ""
+    read: Callable[[str], str] | None = None
+
+
+class Blanks(Boxed[T | None], Asking, Generic[T]):
+    """Ask ``heading`` and do ``act`` with the texts by key and an entry id; give back what it answered.
+
+    While ``act`` is refused the question stays open with the texts in it, and a second try carries the same
+    entry id. Escape gives None back; the texts typed so far are offered when the same question comes again.
     """
 
     NAME = "asking"
     BINDINGS = bindings("asking")
+
+    def __init__(
+        self,
+        heading: str,
+        blanks: Sequence[Blank],
+        act: Callable[[Mapping[str, str], str], Coroutine[Any, Any, T]],
+        *,
+        help_text: str = "",
+    ) -> None:
+        super().__init__()
+        self.heading = heading
+        self.blanks = tuple(blanks)
+        self.act = act
+        self.help_text = help_text
+        self.entry_id = ""
+
+    def kept_as(self, blank: Blank) -> str:
+        """The name under which an unsent text is kept."""
+        return f"{self.heading}\n{blank.key}"
+
+    def compose(self) -> ComposeResult:
+        """The question, the fields, what is wrong with the answer, the keys."""
+        with Vertical():
+            yield Static(words.say(self.heading), id="heading")
+            if self.help_text:
+                yield Static(words.say(self.help_text, words.FAINT), classes="help")
+            for blank in self.blanks:
+                text = self.desk.unsent.get(self.kept_as(blank), blank.value)
+                field = Input(text, placeholder=blank.hint, compact=True, select_on_focus=False)
+                if not blank.label:
+                    yield field
+                else:
+                    label = Static(words.say(blank.label), classes="label")
+                    yield Horizontal(label, field, Static(classes="echo", markup=False), classes="blank")
+            yield Static("", id="wrong", markup=False)
+            yield KeyLine(self.NAME)
+
+    def on_mount(self) -> None:
+        """Start in the first field."""
+        self.fields[0].focus()
+        for at in range(len(self.blanks)):
+            self.echo(at)
+
+    @property
+    def fields(self) -> list[Input]:
+        """The fields in order."""
+        return list(self.query(Input))
+
+    def echo(self, at: int) -> bool:
+        """Show beside a field how it was understood; False when it was not."""
+        blank, field, good = self.blanks[at], self.fields[at], True
+        if blank.read is None:
+            return True
+        try:
+            text = blank.read(field.value) if field.value.strip() else ""
+        except InputError as error:
+            text, good = words_of(error), False
+        field.set_class(not good, "wrong")
+        for static in field.parent.query(".echo").results(Static) if field.parent else ():
+            static.update(words.say(text))
+            static.set_class(not good, "-wrong")
+        return good
+
+    def tell(self, text: str, style: str = "") -> None:
+        """Show what is wrong with the answer."""
+        if self.is_mounted:
+            self.query_one("#wrong", Static).update(words.say(text))
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """One field alone is answered by enter."""
+        return action not in ("save", "down", "up") or len(self.blanks) > 1
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Read the text as it is typed."""
+        self.echo(self.fields.index(event.input))
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Enter goes on to the next field, and answers in the last."""
+        if event.input is self.fields[-1]:
+            self.action_accept()
+        else:
+            self.action_down()
+
+    def move(self, by: int) -> None:
+        """Go to another field."""
+        fields = self.fields
+        if isinstance(self.focused, Input):
+            fields[min(max(fields.index(self.focused) + by, 0), len(fields) - 1)].focus()
+
+    def action_down(self) -> None:
+        """The field below."""
+        self.move(1)
+
+    def action_up(self) -> None:
+        """The field above."""
+        self.move(-1)
+
+    def action_save(self) -> None:
+        """Answer from any field."""
+        self.action_accept()
+
+    @writes
+    async def action_accept(self) -> None:
+        """Do what was asked for; a refusal is shown and the texts stay."""
+        from tracker.book.opening import default_entry_id
+
+        texts = {blank.key: field.value for blank, field in zip(self.blanks, self.fields, strict=True)}
+        self.keep(texts)
+        wrong = next((at for at in range(len(self.blanks)) if not self.echo(at)), None)
+        if wrong is not None:
+            self.fields[wrong].focus()
+            self.tell("mend the field that is not understood")
+            return
+        self.entry_id = self.entry_id or default_entry_id()
+        answer = await self.act(texts, self.entry_id)
+        for blank in self.blanks:
+            self.desk.unsent.pop(self.kept_as(blank), None)
+        self.dismiss(answer)
+
+    def keep(self, texts: Mapping[str, str]) -> None:
+        """Keep what was typed for the next time the same question comes."""
+        for blank in self.blanks:
+            if texts[blank.key] and texts[blank.key] != blank.value:
+                self.desk.unsent[self.kept_as(blank)] = texts[blank.key]
+            else:
+                self.desk.unsent.pop(self.kept_as(blank), None)
+
+    def action_back(self) -> None:
+        """Do nothing, and keep the texts."""
+        self.keep({blank.key: field.value for blank, field in zip(self.blanks, self.fields, strict=True)})
+        self.dismiss(None)
+
+
+class Question(Blanks[T], Generic[T]):
+    """One line to answer on: ``act`` gets the accepted text; ``what`` names it, ``limit`` is its most characters."""
 
     def __init__(
         self,
@@ -37,47 +185,7 @@ class Question(Boxed[T | None], Asking, Generic[T]):
         value: str = "",
         limit: int = 200,
     ) -> None:
-        super().__init__()
-        self.heading = heading
-        self.act = act
-        self.what = what
-        self.help_text = help_text
-        self.value = value
-        self.limit = limit
-        self.entry_id = ""
+        async def with_text(texts: Mapping[str, str], entry: str) -> T:
+            return await act(accept(texts[""], what, limit=limit), entry)
 
-    def compose(self) -> ComposeResult:
-        """The question, the line to answer on, what is wrong with the answer, the keys."""
-        with Vertical():
-            yield Static(words.say(self.heading), id="heading")
-            if self.help_text:
-                yield Static(words.say(self.help_text, words.FAINT))
-            yield Input(self.desk.unsent.get(self.heading, self.value), compact=True)
-            yield Static("", id="wrong", markup=False)
-            yield KeyLine(self.NAME)
-
-    def tell(self, text: str, style: str = "") -> None:
-        """Show what is wrong with the answer."""
-        if self.is_mounted:
-            self.query_one("#wrong", Static).update(words.say(text))
-
-    def on_input_submitted(self) -> None:
-        """Enter answers."""
-        self.action_accept()
-
-    @writes
-    async def action_accept(self) -> None:
-        """Do what was asked for; a refusal is shown and the text stays."""
-        from tracker.book.opening import default_entry_id
-
-        self.desk.unsent[self.heading] = typed = self.query_one(Input).value
-        self.entry_id = self.entry_id or default_entry_id()
-        answer = await self.act(accept(typed, self.what, limit=self.limit), self.entry_id)
-        self.desk.unsent.pop(self.heading, None)
-        self.dismiss(answer)
-
-    def action_back(self) -> None:
-        """Do nothing, and keep the text."""
-        if (typed := self.query_one(Input).value) and typed != self.value:
-            self.desk.unsent[self.heading] = typed
-        self.dismiss(None)
+        super().__init__(heading, [Blank("", value=value)], with_text, help_text=help_text)

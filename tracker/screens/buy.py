@@ -1,37 +1,25 @@
-"""What is left to buy over all open jobs, what is late first."""
+"""What is left to buy over all open jobs: by supplier, what is late first, in whole packs."""
 
 from __future__ import annotations
 
 from textual.app import ComposeResult
-from textual.widgets import DataTable, Static
+from textual.widgets import OptionList, Static
 
-from tracker.book.views import NeedView, Recorded
-from tracker.reports.words import due_words, pieces
-from tracker.screens import words
+from tracker.book.views import Purchase, PurchaseLine, Recorded
+from tracker.screens import buylines, words
 from tracker.screens.actions import bindings
-from tracker.screens.asking import Question
+from tracker.screens.choice import steps
+from tracker.screens.cuts import Seeking
 from tracker.screens.frame import Framed, reads
+from tracker.screens.ordering import ask_order
 from tracker.screens.page import Page
-from tracker.screens.table import Table
+from tracker.screens.rows import Rows
 from tracker.text import clean, count
-from tracker.trade.money import format_money
-from tracker.trade.readings import parse_count
-
-ROOMY = 96
-
-
-def price_words(need: NeedView) -> str:
-    """What it costs, or that no price is known."""
-    return "no price" if need.cost_cents is None else format_money(need.cost_cents)
-
-
-def row_key(need: NeedView) -> str:
-    """The key of a line: one item may be needed by several phases of a job."""
-    return f"{need.job}/{need.phase}/{need.item}"
+from tracker.trade.dates import format_day
 
 
 class BuyScreen(Framed[None]):
-    """The purchases, a line each; of one job when ``code`` names it."""
+    """The purchases; of one job when ``code`` names it."""
 
     NAME = "buy"
     BINDINGS = bindings("buy")
@@ -40,150 +28,173 @@ class BuyScreen(Framed[None]):
     def __init__(self, code: str = "") -> None:
         super().__init__()
         self.code = code
-        self.needs: tuple[NeedView, ...] | None = None
+        self.found: tuple[Purchase, ...] | None = None
+        self.seeking: Seeking | None = None
+
+    @property
+    def codes(self) -> list[str]:
+        """The one job, or none for all."""
+        return [self.code] if self.code else []
 
     def body(self) -> ComposeResult:
-        """The sum, the lines, the line under the cursor in full."""
+        """The sum, how good the cut plans behind it are, the lines, the one under the cursor in full."""
         yield Static("reading…", id="sum", markup=False)
-        yield Table(id="needs", cursor_type="row")
+        yield Static(id="proof", markup=False)
+        yield Rows(id="lines")
         yield Static(id="detail", markup=False)
 
     def on_mount(self) -> None:
         """Read what is left to buy."""
         self.title_text = f"To buy for {self.code}" if self.code else "To buy"
-        self.query_one("#needs").focus()
+        self.query_one("#lines").focus()
         self.reread()
+
+    def on_unmount(self) -> None:
+        """Let no search go on that nobody sees."""
+        if self.seeking is not None:
+            self.seeking.halt.set()
 
     @reads
     async def reread(self) -> None:
-        """Read what is left to buy."""
-        from tracker.book.lots import needs
+        """Read what is left to buy by the plans there are; then by the cheapest ones."""
+        from tracker.book.buying import cut_list, purchases
 
-        stamp = self.desk.stamp
-        found = await self.desk.ask(needs, self.desk.today, [self.code] if self.code else [])
+        if self.seeking is not None:
+            self.seeking.halt.set()
+        self.seeking = seeking = Seeking()
+        stamp, today = self.desk.stamp, self.desk.today
+        self.found = await self.desk.ask(purchases, today, self.codes, proven=False)
         self.read_under = stamp
-        self.needs = tuple(
-            sorted(
-                (need for need in found if need.to_buy > 0),
-                key=lambda need: (not need.late, need.needed_on, need.job, need.title),
-            )
+        self.redraw()
+        if not self.jobs:
+            return
+        proven = []
+        for number, code in enumerate(self.jobs, 1):
+            self.prove(f"quick cut plans; looking for cheaper ones, job {number} of {len(self.jobs)}…")
+            view = await self.desk.ask(cut_list, today, [code], seeking)
+            proven += [size.plan.proven for size in view.sizes]
+        self.found = await self.desk.ask(purchases, today, self.codes, proven=False)
+        good = (
+            "the boards are those of the cheapest cut plans, proven" if all(proven) else "not every cut plan is proven"
         )
+        self.prove(good)
         self.redraw()
 
-    def redraw(self) -> None:
-        """Put the lines on the screen: fewer columns where there is less room, the rest in the line below."""
-        if self.needs is None:
-            return
-        late = sum(need.late for need in self.needs)
-        cost = sum(need.cost_cents or 0 for need in self.needs)
-        unpriced = sum(need.cost_cents is None for need in self.needs)
-        answer = "Nothing is left to buy." if not self.needs else f"{count(len(self.needs), 'line')} to buy"
-        if late:
-            answer += f", {late} of them now"
-        if self.needs:
-            answer += f": {format_money(cost)}"
-        if unpriced:
-            answer += f" and {count(unpriced, 'line')} without a price"
-        self.query_one("#sum", Static).update(words.say(answer, "$warning bold" if late else words.STRONG))
-        width = self.size.width
-        roomy = width >= ROOMY
-        # Every column has two cells of padding; what is left over belongs to the item.
-        columns = [("job", 7, False), ("buy", 5, True), ("due", 18, False)]
-        if roomy:
-            columns += [("need", 5, True), ("on hand", 7, True), ("on order", 8, True)]
-        if width >= 70:
-            columns.append(("cost", 10, True))
-        room = width - 4 - sum(size + 2 for _, size, _ in columns)
-        columns.insert(0, ("item", max(min(room, 44), 14), False))
-        self.query_one("#needs", Table).show(
-            columns, ((row_key(need), self.cells(need, roomy, width), "") for need in self.needs)
-        )
-        self.detail()
-        self.refresh_keys()
-
-    def cells(self, need: NeedView, roomy: bool, width: int) -> list[str]:
-        """The texts of a line, in the order of the columns."""
-        out = [need.title, need.job, str(need.to_buy), due_words(need, self.desk.today)]
-        if roomy:
-            out += [str(need.need), str(need.on_hand), str(need.on_order)]
-        if width >= 70:
-            out.append(price_words(need))
-        return out
+    def prove(self, text: str) -> None:
+        """Say how good the cut plans behind the boards are."""
+        self.query_one("#proof", Static).update(words.say(text))
 
     @property
-    def need(self) -> NeedView | None:
-        """The line under the cursor."""
-        key = self.query_one("#needs", Table).key
-        return next((need for need in self.needs or () if row_key(need) == key), None)
+    def jobs(self) -> list[str]:
+        """The jobs that something is left to buy for."""
+        return sorted({part.job for bought in self.found or () for line in bought.lines for part in line.parts})
 
-    def detail(self) -> None:
+    def redraw(self) -> None:
+        """Put the lines on the screen."""
+        if self.found is None:
+            return
+        late = any(line.urgency == buylines.LATE for bought in self.found for line in bought.lines)
+        text = buylines.sum_words(self.found)
+        self.query_one("#sum", Static).update(words.say(text, "$warning bold" if late else words.STRONG))
+        rows = self.query_one("#lines", Rows)
+        rows.show(buylines.rows(self.found, rows.room))
+        self.draw_detail()
+        self.refresh_keys()
+
+    @property
+    def at_cursor(self) -> tuple[Purchase, PurchaseLine] | None:
+        """The line under the cursor and whom it is bought from."""
+        key = self.query_one("#lines", Rows).key
+        pairs = ((bought, line) for bought in self.found or () for line in bought.lines)
+        return next((pair for pair in pairs if buylines.row_key(*pair) == key), None)
+
+    def draw_detail(self) -> None:
         """Show the line under the cursor in full."""
-        need = self.need
-        text = ""
-        if need is not None:
-            text = (
-                f"{clean(need.title)}: buy {pieces(need.to_buy, need.unit)} of {need.need} for {need.job} "
-                f"({need.phase}); "
-                f"on hand {need.on_hand}, on order {need.on_order}, used {need.used}; {price_words(need)}"
-            )
+        found = self.at_cursor
+        text = buylines.detail(*found, self.desk.today) if found else ""
         self.query_one("#detail", Static).update(words.say(text))
 
-    def on_data_table_row_highlighted(self, event: DataTable.RowHighlighted) -> None:
+    def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
         """Follow the cursor."""
-        self.detail()
+        self.draw_detail()
 
-    def on_data_table_row_selected(self, event: DataTable.RowSelected) -> None:
-        """Enter shows the working."""
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        """Enter shows who needs it and why."""
         self.action_working()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """With no line there is nothing to order."""
         if action == "job" and self.code:
             return False
-        return bool(self.needs) or action not in ("order", "working", "job")
+        return bool(self.found) or action not in ("order", "working", "job", "cuts")
 
-    def action_working(self) -> None:
-        """Show how the quantity was taken off."""
-        if (need := self.need) is not None:
-            steps = need.working or ("no working was kept for this line",)
-            self.desk.push_screen(
-                Page(f"Take-off: {clean(need.title)}", words.stack(words.say(step) for step in steps))
+    @reads
+    async def action_working(self) -> None:
+        """Show who needs a line by when, and how the quantity was taken off."""
+        from tracker.book.lots import needs
+
+        found = self.at_cursor
+        if found is None:
+            return
+        line = found[1]
+        jobs = list(dict.fromkeys(part.job for part in line.parts))
+        behind = {
+            (need.job, need.phase): need
+            for need in await self.desk.ask(needs, self.desk.today, jobs)
+            if need.item == line.item
+        }
+        rows = []
+        for part in line.parts:
+            need = behind.get((part.job, part.phase))
+            rows.append(
+                words.say(
+                    f"{part.job}: {part.quantity} for {part.phase}, needed {format_day(part.needed_on)}", words.STRONG
+                )
             )
+            if need is not None:
+                there = f"needs {need.need}: used {need.used}, on hand {need.on_hand}, on order {need.on_order}"
+                rows += [words.say(there), *(words.say(step, words.FAINT) for step in need.working)]
+        self.desk.push_screen(Page(f"Who needs it: {clean(line.title)}", words.stack(rows)))
 
     def action_order(self) -> None:
-        """Ask how many, then put them on order."""
-        from tracker.book.lots import order
-
-        need = self.need
-        if need is None:
-            return
-
-        async def act(text: str, entry: str) -> Recorded:
-            number = parse_count(text, f"a number of {need.unit}s")
-            return await self.desk.ask(order, self.desk.hand(), need.job, need.item, number, entry_id=entry)
-
-        self.desk.push_screen(
-            Question(
-                f"How many to order: {clean(need.title)} for {need.job}",
-                act,
-                what="the count",
-                value=str(need.to_buy),
-            ),
-            self.ordered,
-        )
+        """Ask how many, from whom and for when, then order."""
+        if (found := self.at_cursor) is not None:
+            ask_order(self.desk, *found, self.ordered)
 
     def ordered(self, result: Recorded | None) -> None:
         """Say what was ordered and read again."""
         if result is not None:
-            self.tell("; ".join((result.text, *result.notices)))
+            text = result.text if not result.already else f"already recorded: {result.text}"
+            self.tell("; ".join((text, *result.notices)))
             self.reread()
 
+    def action_cuts(self) -> None:
+        """Go to the cut list of the jobs bought for, that of the line under the cursor first."""
+        from tracker.screens.cuts import CutScreen
+
+        found = self.at_cursor
+        first = [found[1].parts[0].job] if found else []
+        self.desk.push_screen(CutScreen(list(dict.fromkeys([*first, *self.jobs]))))
+
     def action_job(self) -> None:
-        """Go to the job of the line."""
+        """Go to the job of the line, or to one of several."""
         from tracker.screens.job import JobScreen
 
-        if (need := self.need) is not None:
-            self.desk.push_screen(JobScreen(need.job))
+        found = self.at_cursor
+        if found is None:
+            return
+        jobs = list(dict.fromkeys(part.job for part in found[1].parts))
+
+        def chosen(code: str | None) -> None:
+            if code is not None:
+                self.desk.push_screen(JobScreen(code))
+
+        if len(jobs) == 1:
+            chosen(jobs[0])
+            return
+        wanted = {job: sum(part.quantity for part in found[1].parts if part.job == job) for job in jobs}
+        lines = [(job, f"{job}: {count(wanted[job], found[1].unit)}") for job in jobs]
+        self.desk.push_screen(steps(f"Which job? {clean(found[1].title)}", lines), chosen)
 
     def action_back(self) -> None:
         """Back."""

@@ -31,7 +31,7 @@ class Cell(Input):
 
     def key_label(self) -> str:
         """The field's label, with its row in a table."""
-        return f"{self.row_name}, {self.spec.label}" if self.row_name else self.spec.label
+        return ", ".join(part for part in (self.row_name, self.spec.label) if part)
 
 
 class Fields(VerticalScroll, inherit_bindings=False):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from tracker.book.views import Blocker
@@ -25,6 +26,24 @@ _SAYS = {
     "receive": "receive lot {key}",
     "buy": "order what is short",
 }
+
+_KEYS = {
+    "order": "b, then o",
+    "buy": "b",
+    "receive": "r on the material screen",
+    "use": "u on the material screen",
+    "waive": "w on the job's screen",
+    "check": "enter on the check",
+    "start": "s on the job's screen",
+    "signoff": "o on the job's screen",
+    "reopen": "u on the job's screen",
+}
+_COMMAND = re.compile(rf"`?deckjobs ({'|'.join(_KEYS)})\b[^;.`\n]*`?")
+
+
+def by_keys(text: str) -> str:
+    """A text with the keys that do here what its commands do in a shell."""
+    return _COMMAND.sub(lambda command: _KEYS[command[1]], text)
 
 
 def way(command: str) -> Way:

@@ -67,6 +67,11 @@ class Desk(App[int]):
         return draft is not None and bool(draft.texts)
 
     @property
+    def kept_drafts(self) -> list[tuple[str, str]]:
+        """The job and the name of everything typed and not saved."""
+        return [key for key in self.drafts if self.has_draft(*key)]
+
+    @property
     def drafts_file(self) -> Path:
         """Where the drafts are kept while they are not in the book."""
         return drafts_path(self.path.resolve(), self.device)

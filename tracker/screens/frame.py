@@ -9,6 +9,7 @@ from typing import Any, ClassVar, Concatenate, Generic, ParamSpec, TypeVar
 from textual.app import ComposeResult
 from textual.content import Content
 from textual.css.query import NoMatches
+from textual.geometry import Size
 from textual.reactive import reactive
 from textual.screen import ModalScreen, Screen
 from textual.widget import Widget
@@ -18,6 +19,7 @@ from textual.worker import Worker
 from tracker.errors import BookError, ConflictError, InputErrors, TrackerError
 from tracker.screens import words
 from tracker.screens.actions import of_screen
+from tracker.screens.clears import by_keys
 from tracker.screens.desk import Desk
 from tracker.text import clean
 
@@ -40,9 +42,13 @@ class Asking(Widget):
         """Show the last word in its fixed place."""
         raise NotImplementedError
 
+    def wrong(self, error: TrackerError) -> str:
+        """What went wrong and what would be right; the book by its name alone."""
+        return words_of(error).replace(str(self.desk.path), self.desk.path.name)
+
     def complain(self, error: TrackerError) -> None:
         """Show what went wrong and what would be right."""
-        self.tell(words_of(error).replace(str(self.desk.path), self.desk.path.name), "$error")
+        self.tell(self.wrong(error), "$error")
 
 
 def words_of(error: TrackerError) -> str:
@@ -50,7 +56,8 @@ def words_of(error: TrackerError) -> str:
     lines = error.problems if isinstance(error, InputErrors) else (error.message,)
     text = "; ".join(line for line in lines if line)
     if error.hint:
-        text += f". {error.hint[0].upper()}{error.hint[1:]}"
+        hint = by_keys(error.hint)
+        text += f". {hint[0].upper()}{hint[1:]}"
     if isinstance(error, BookError) and "othing" not in text:
         text += ". Nothing was written"
     if isinstance(error, ConflictError):
@@ -100,27 +107,39 @@ def writes(
 
 
 class KeyLine(Static):
-    """The keys that work here, as many as fit, help always among them."""
+    """The keys that work here, on one line or two, help always among them."""
+
+    LINES = 2
 
     def __init__(self, screen_name: str) -> None:
         super().__init__(markup=False)
         self.screen_name = screen_name
 
-    def render(self) -> Content:
-        """The keys by the width of the line."""
+    def lines(self, width: int) -> list[Content]:
+        """The keys by the width of a line: as many as fit on two."""
         last = words.line(words.say("?", words.HEADING), " help")
-        width = self.size.width or 80
-        parts: list[Content] = []
-        room = width - last.cell_length
+        out = [Content("")]
         for action in of_screen(self.screen_name):
             if not action.listed or action.name == "help" or self.screen.check_action(action.name, ()) is not True:
                 continue
             part = words.line(words.say(action.shows, words.HEADING), f" {action.label}  ")
-            if part.cell_length > room:
-                break
-            room -= part.cell_length
-            parts.append(part)
-        return words.line(*parts, last)
+            room = width - (last.cell_length if len(out) == self.LINES else 0)
+            if out[-1].cell_length + part.cell_length > room:
+                if len(out) == self.LINES:
+                    break
+                out.append(Content(""))
+            out[-1] = words.line(out[-1], part)
+        if out[-1].cell_length + last.cell_length > width:
+            out.append(Content(""))
+        return [*out[:-1], words.line(out[-1], last)]
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """One line, or two when the keys need them."""
+        return len(self.lines(width))
+
+    def render(self) -> Content:
+        """The keys by the width of the line."""
+        return words.stack(self.lines(self.size.width or 80))
 
 
 class Framed(Screen[R], Asking, Generic[R]):
@@ -197,7 +216,7 @@ class Framed(Screen[R], Asking, Generic[R]):
 
     def refresh_keys(self) -> None:
         """Draw the key line again after what applies has changed."""
-        self.query_one(KeyLine).refresh()
+        self.query_one(KeyLine).refresh(layout=True)
 
 
 class Boxed(ModalScreen[R], Generic[R]):

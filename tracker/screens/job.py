@@ -21,11 +21,11 @@ from tracker.book.views import (
 from tracker.screens import phaselines, words
 from tracker.screens.actions import bindings
 from tracker.screens.asking import Question
+from tracker.screens.choice import ways
 from tracker.screens.clears import blocker_way
 from tracker.screens.frame import Framed, reads, writes
 from tracker.screens.page import working_page
 from tracker.screens.rows import Rows
-from tracker.screens.ways import Ways
 from tracker.text import NOTE_LIMIT, clean
 
 NARROW, TALL = 70, 30
@@ -33,16 +33,18 @@ Recording: TypeAlias = Coroutine[Any, Any, Recorded]
 
 
 class JobScreen(Framed[None]):
-    """The screen of the job ``code``; it opens at the phase or check ``at`` when it is given."""
+    """The screen of the job ``code``; it opens at the phase or check ``at``, with ``reads`` at once at its form."""
 
     NAME = "job"
     BINDINGS = bindings("job")
     CSS_PATH = "job.tcss"
 
-    def __init__(self, code: str, at: str = "") -> None:
+    def __init__(self, code: str, at: str = "", *, reads: bool = False) -> None:
         super().__init__()
         self.code = code
         self.at = at
+        self.reads_at_once = reads
+        self.signed_now = ""
         self.view: JobView | None = None
         self.phase_key = ""
 
@@ -78,6 +80,23 @@ class JobScreen(Framed[None]):
             self.redraw()
             self.go_to(self.at or current.key, self.at)
         self.redraw()
+        if self.signed_now:
+            self.move_on(view)
+        if self.reads_at_once:
+            self.reads_at_once = False
+            if self.check is not None and self.check.key == self.at:
+                self.action_read()
+            else:
+                self.tell(f"{self.code} has no check {clean(self.at)} any more", "$error")
+
+    def move_on(self, view: JobView) -> None:
+        """Show the phase that comes after the one just signed off."""
+        keys = [phase.key for phase in view.phases]
+        after = keys[keys.index(self.signed_now) + 1 :] if self.signed_now in keys else []
+        self.signed_now = ""
+        ahead = [key for key in after if view.phase(key).state is not PhaseState.SIGNED_OFF]
+        if ahead:
+            self.go_to(ahead[0])
 
     @property
     def phase(self) -> PhaseView | None:
@@ -236,15 +255,19 @@ class JobScreen(Framed[None]):
         """Sign the phase off, or list what stands in the way."""
         from tracker.book.gates import sign_off
 
-        await self.pass_gate(self.desk.ask(sign_off, self.desk.hand(), self.code, self.phase_key))
+        key = self.phase_key
+        if await self.pass_gate(self.desk.ask(sign_off, self.desk.hand(), self.code, key)):
+            self.signed_now = key
 
-    async def pass_gate(self, asked: Recording) -> None:
-        """Await a start or a sign-off; a refusal opens the list of what stands in the way."""
+    async def pass_gate(self, asked: Recording) -> bool:
+        """Await a start or a sign-off; a refusal (False) opens the list of what stands in the way."""
         try:
             self.recorded(await asked)
         except GateShutError as error:
             self.tell(error.message, "$error")
             self.offer(error.message, error.blockers)
+            return False
+        return True
 
     def offer(self, heading: str, blockers: tuple[Blocker, ...]) -> None:
         """Offer to go to what stands in the way."""
@@ -259,7 +282,7 @@ class JobScreen(Framed[None]):
             if clearing.verb == "waive":
                 self.ask_waiver(clearing.key, blocker.what)
 
-        self.desk.push_screen(Ways(heading, blockers), gone)
+        self.desk.push_screen(ways(heading, blockers), gone)
 
     def action_ways(self) -> None:
         """List what stands in the way."""
@@ -340,7 +363,7 @@ class JobScreen(Framed[None]):
         self.desk.push_screen(BuyScreen(self.code))
 
     def action_lots(self) -> None:
-        """Go to the material lots."""
+        """Go to the material."""
         from tracker.screens.lots import LotsScreen
 
         self.desk.push_screen(LotsScreen(self.code))

@@ -10,10 +10,13 @@ from tracker.book.views import JobLine
 from tracker.errors import BookError
 from tracker.screens import words
 from tracker.screens.actions import bindings
+from tracker.screens.choice import Choice
 from tracker.screens.clears import way
 from tracker.screens.frame import Framed, reads
+from tracker.screens.going import open_ticket
 from tracker.screens.rows import Rows
-from tracker.text import count
+from tracker.screens.ticket import TICKET, supplier_of
+from tracker.text import clean, count
 from tracker.trade.dates import format_long_day
 
 LESSON = """No open job in this book yet.
@@ -184,8 +187,10 @@ class JobsScreen(Framed[None]):
         """Without jobs there is nothing to open; without a book nothing but leaving and trying again."""
         if action in ("open", "narrow", "need"):
             return bool(self.jobs)
-        if action in ("buy", "sheet"):
+        if action in ("buy", "sheet", "ticket"):
             return self.desk.book is not None
+        if action == "drafts":
+            return bool(self.desk.kept_drafts)
         if action == "unfilter":
             return self.has_class("-filtering")
         return True
@@ -206,6 +211,31 @@ class JobsScreen(Framed[None]):
         from tracker.screens.buy import BuyScreen
 
         self.desk.push_screen(BuyScreen())
+
+    def action_ticket(self) -> None:
+        """Take a supplier's delivery."""
+        open_ticket(self)
+
+    def action_drafts(self) -> None:
+        """Go to what is typed and not saved, to one of several."""
+        kept = self.desk.kept_drafts
+        lines = [(key, words.say(f"{clean(key[1])} of {clean(key[0])}")) for key in kept]
+        if len(kept) == 1:
+            self.open_draft(kept[0])
+        elif kept:
+            self.desk.push_screen(Choice("Typed and not saved: which?", lines), self.open_draft)
+
+    def open_draft(self, key: tuple[str, str] | None) -> None:
+        """Go to a form whose draft was kept."""
+        from tracker.screens.job import JobScreen
+
+        if key is None:
+            return
+        code, name = key
+        if name.startswith(TICKET):
+            open_ticket(self, "" if name != TICKET else code, supplier_of(name), code)
+        else:
+            self.desk.push_screen(JobScreen(code, name, reads=True))
 
     def action_sheet(self) -> None:
         """Go to the day sheet."""

@@ -1,25 +1,53 @@
-"""The material lots of a job: what is on order, on hand and used; the keys that move pieces."""
+"""The material of a job: what is ordered, in, used, left and to come of each lot; the keys that move pieces."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from functools import partial
 
 from textual.app import ComposeResult
 from textual.widgets import DataTable, Static
 
-from tracker.book.views import LotView, Recorded
-from tracker.screens import words
+from tracker.book.views import CheckView, JobView, LotView, Recorded
+from tracker.errors import InputError
+from tracker.reports.words import pieces
+from tracker.screens import lotwords, words
 from tracker.screens.actions import bindings
-from tracker.screens.asking import Question
+from tracker.screens.asking import Blank, Blanks, Question
+from tracker.screens.cells import hint_of
+from tracker.screens.choice import steps
 from tracker.screens.frame import Framed, reads
+from tracker.screens.going import open_ticket
 from tracker.screens.table import Table
 from tracker.text import clean, count
-from tracker.trade.dates import format_day
-from tracker.trade.readings import parse_count
+from tracker.trade.lengths import Unit, format_length, parse_length
+from tracker.trade.material import stock_size
+from tracker.trade.readings import Field, parse_count, parse_value, show_value
+
+MOVES = ("inspect", "use", "give_back", "scrap", "offcut", "transfer")
+
+
+def value_words(spec: Field, unit: Unit, text: str) -> str:
+    """How the text of a check's field is understood; raises InputError."""
+    return f"= {show_value(spec, parse_value(spec, text, unit), unit)}"
+
+
+def count_words(text: str) -> str:
+    """How a count is understood; raises InputError."""
+    return f"= {count(parse_count(text, 'a count'), 'piece')}"
+
+
+def offcut_words(board_nm: int, unit: Unit, text: str) -> str:
+    """How the length of an offcut of a board is understood; raises InputError."""
+    length = parse_length(text, unit)
+    if not 0 < length < board_nm:
+        board = format_length(board_nm, unit)
+        raise InputError(f"{format_length(length, unit)} is no offcut", f"it comes from a board of {board}")
+    return f"= {format_length(length, unit)}"
 
 
 class LotsScreen(Framed[None]):
-    """The lots of the job ``code``."""
+    """The material of the job ``code``."""
 
     NAME = "lots"
     BINDINGS = bindings("lots")
@@ -28,7 +56,7 @@ class LotsScreen(Framed[None]):
     def __init__(self, code: str) -> None:
         super().__init__()
         self.code = code
-        self.lots: tuple[LotView, ...] | None = None
+        self.view: JobView | None = None
 
     def body(self) -> ComposeResult:
         """The sum, the lots, the one under the cursor in full."""
@@ -44,60 +72,52 @@ class LotsScreen(Framed[None]):
 
     @reads
     async def reread(self) -> None:
-        """Read the lots."""
-        from tracker.book.lots import lots
+        """Read the job with its lots."""
+        from tracker.book.jobs import job_view
 
         stamp = self.desk.stamp
-        self.lots = await self.desk.ask(lots, self.code, self.desk.today)
+        self.view = await self.desk.ask(job_view, self.code, self.desk.today)
         self.read_under = stamp
         self.redraw()
 
+    @property
+    def lots(self) -> tuple[LotView, ...]:
+        """The lots, none before they are read."""
+        return self.view.lots if self.view else ()
+
     def redraw(self) -> None:
         """Put the lots on the screen."""
-        if self.lots is None:
+        if self.view is None:
             return
+        today = self.desk.today
         coming = sum(lot.on_order > 0 for lot in self.lots)
+        unfit = [lot.code for lot in self.lots if lot.unfit]
         text = f"{count(len(self.lots), 'lot')}, {coming} still to come"
+        if unfit:
+            text += f"; unfit to use: {', '.join(unfit)}"
         if not self.lots:
-            text = "No material on this job yet. What it needs is under b, on the open jobs; o orders it."
-        self.query_one("#sum", Static).update(words.say(text, words.STRONG))
-        width = self.size.width
-        columns = [("lot", 8, False), ("to come", 7, True), ("on hand", 7, True), ("used", 5, True)]
-        if width >= 70:
-            columns.append(("promised", 11, False))
-        room = width - 4 - sum(size + 2 for _, size, _ in columns)
-        columns.insert(1, ("item", max(min(room, 44), 12), False))
-        self.query_one("#lots", Table).show(columns, ((lot.code, self.cells(lot, width), "") for lot in self.lots))
+            text = "No material on this job yet: b shows what it needs, o orders it there; c shows how it is cut."
+        self.query_one("#sum", Static).update(words.say(text, "$error bold" if unfit else words.STRONG))
+        heads = lotwords.columns(self.size.width)
+        self.query_one("#lots", Table).show(
+            heads,
+            ((lot.code, lotwords.cells(lot, today, heads), "bold" if lot.unfit else "") for lot in self.lots),
+        )
         self.detail()
         self.refresh_keys()
-
-    def cells(self, lot: LotView, width: int) -> list[str]:
-        """The texts of a line."""
-        out = [lot.code, lot.item, str(lot.on_order), str(lot.on_hand), str(lot.used)]
-        if width >= 70:
-            out.append(format_day(lot.promised) if lot.promised else "no day")
-        return out
 
     @property
     def lot(self) -> LotView | None:
         """The lot under the cursor."""
         key = self.query_one("#lots", Table).key
-        return next((lot for lot in self.lots or () if lot.code == key), None)
+        return next((lot for lot in self.lots if lot.code == key), None)
 
     def detail(self) -> None:
         """Show the lot under the cursor in full."""
-        text = ""
-        if (lot := self.lot) is not None:
-            parts = [
-                f"lot {lot.code}: {lot.item}",
-                f"from {lot.supplier}" if lot.supplier else "",
-                f"ordered {lot.ordered}, received {lot.received}, used {lot.used}, "
-                f"given back {lot.returned}, scrapped {lot.scrapped}",
-                f"for {lot.phase}" if lot.phase else "",
-                lot.use_category,
-                "sold dry" if lot.dry else "",
-            ]
-            text = "; ".join(part for part in parts if part)
+        lot, text = self.lot, ""
+        if lot is not None and self.view is not None:
+            titles = {phase.key: phase.title for phase in self.view.phases}
+            text = lotwords.in_full(lot, titles.get(lot.phase, lot.phase), self.desk.today)
         self.query_one("#detail", Static).update(words.say(text))
 
     def on_data_table_row_highlighted(self, event: DataTable.RowHighlighted) -> None:
@@ -106,12 +126,35 @@ class LotsScreen(Framed[None]):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """With no lot there is nothing to move."""
-        return bool(self.lots) or action not in ("receive", "use", "give_back", "scrap")
+        return bool(self.lots) or action not in (*MOVES, "ticket")
 
-    def ask_count(self, heading: str, operation: Callable[..., Recorded], suggested: int) -> None:
+    def refuse(self, heading: str, ways: list[tuple[str, str]]) -> None:
+        """Say why something cannot be done, and offer to do what would make it possible."""
+        self.tell(heading, "$error")
+
+        def chosen(action: str | None) -> None:
+            if action is not None:
+                self.call_later(getattr(self, f"action_{action}"))
+
+        self.desk.push_screen(steps(heading, ways), chosen)
+
+    def have_some(self, lot: LotView, what: str) -> bool:
+        """Whether pieces of the lot are here; else say what would bring some."""
+        if lot.on_hand:
+            return True
+        why = f"Lot {clean(lot.code)} has nothing left to {what}"
+        if lot.on_order:
+            self.refuse(
+                f"{why}: {pieces(lot.on_order, lot.unit)} still to come.", [("ticket", "receive what has come")]
+            )
+        else:
+            self.refuse(f"{why}: all that came is gone.", [("buy", "order more")])
+        return False
+
+    def ask_count(self, heading: str, operation: Callable[..., Recorded], suggested: int, what: str) -> None:
         """Ask how many pieces, then record the movement."""
         lot = self.lot
-        if lot is None:
+        if lot is None or not self.have_some(lot, what):
             return
 
         async def act(text: str, entry: str) -> Recorded:
@@ -120,7 +163,7 @@ class LotsScreen(Framed[None]):
 
         self.desk.push_screen(
             Question(
-                f"{heading}: lot {clean(lot.code)}, {clean(lot.item)}",
+                f"{heading}: lot {clean(lot.code)}, {clean(lot.item)} ({lot.on_hand} left)",
                 act,
                 what="the count",
                 value=str(suggested) if suggested > 0 else "",
@@ -129,34 +172,185 @@ class LotsScreen(Framed[None]):
         )
 
     def moved(self, result: Recorded | None) -> None:
-        """Say what moved and read again."""
+        """Say what was recorded and read again."""
         if result is not None:
-            self.tell("; ".join((result.text, *result.notices)))
+            text = result.text if not result.already else f"already recorded: {result.text}"
+            self.tell("; ".join((text, *result.notices)))
             self.reread()
 
-    def action_receive(self) -> None:
-        """Pieces came in."""
-        from tracker.book.lots import receive
-
-        self.ask_count("How many came in", receive, self.lot.on_order if self.lot else 0)
+    def action_ticket(self) -> None:
+        """Take a delivery."""
+        open_ticket(self, self.code)
 
     def action_use(self) -> None:
         """Pieces were built in."""
         from tracker.book.lots import use
 
-        self.ask_count("How many were used", use, self.lot.on_hand if self.lot else 0)
+        lot = self.lot
+        if lot is not None and lot.unfit and lot.on_hand:
+            self.refuse(
+                f"Lot {clean(lot.code)} is unfit to use: {'; '.join(lot.unfit)}.",
+                [
+                    ("inspect", "inspect it again: it may be put right, or misread"),
+                    ("give_back", "give it back to the supplier"),
+                    ("waive", "waive the delivery check, with a reason"),
+                ],
+            )
+            return
+        self.ask_count("How many were used", use, lot.on_hand if lot else 0, "use")
 
     def action_give_back(self) -> None:
         """Pieces went back."""
         from tracker.book.lots import give_back
 
-        self.ask_count("How many went back", give_back, 0)
+        self.ask_count("How many went back", give_back, 0, "give back")
 
     def action_scrap(self) -> None:
         """Pieces were spoiled."""
         from tracker.book.lots import scrap
 
-        self.ask_count("How many were spoiled", scrap, 0)
+        self.ask_count("How many were spoiled", scrap, 0, "scrap")
+
+    def action_waive(self) -> None:
+        """Ask why, then waive the delivery check."""
+        from tracker.book.readings import waive
+
+        async def act(reason: str, entry: str) -> Recorded:
+            return await self.desk.ask(waive, self.desk.hand(), self.code, "delivery", reason, entry_id=entry)
+
+        told = f"signed by {self.desk.who}; the name and the reason stay visible for ever"
+        self.desk.push_screen(
+            Question(f"Waive the delivery check: why? ({self.code})", act, what="the reason", help_text=told),
+            self.moved,
+        )
+
+    def delivery(self) -> CheckView | None:
+        """The delivery check of the job, None when its phases leave it out."""
+        found = (check for phase in self.view.phases for check in phase.checks) if self.view else ()
+        return next((check for check in found if check.key == "delivery"), None)
+
+    def action_inspect(self) -> None:
+        """Ask what the lot looks like, then record it in the delivery check."""
+        from tracker.book.receiving import inspect
+
+        lot, check = self.lot, self.delivery()
+        if lot is None or self.view is None:
+            return
+        if check is None:
+            self.tell(f"job {self.code} has no delivery check: its phases were changed by the house rules", "$error")
+            return
+        if not lot.received:
+            self.refuse(
+                f"Nothing of lot {clean(lot.code)} has come to be looked at.", [("ticket", "receive what has come")]
+            )
+            return
+        unit = self.view.spec.unit
+        before = dict(check.readings[-1].entered) if check.readings else {}
+
+        async def act(texts: Mapping[str, str], entry: str) -> Recorded:
+            tokens = [f"{name}={text}" for name, text in texts.items() if text.strip()]
+            if not tokens:
+                raise InputError("nothing was read", "fill in at least one field")
+            return await self.desk.ask(inspect, self.desk.hand(), self.code, lot.code, tokens, entry_id=entry)
+
+        blanks = []
+        for spec in check.form.columns:
+            last = before.get(f"{lot.code}.{spec.key}", "")
+            hint = f"{clean(last)} before" if last else hint_of(spec)
+            blanks.append(Blank(spec.key, spec.label, hint=hint, read=partial(value_words, spec, unit)))
+        self.desk.push_screen(
+            Blanks(
+                f"Inspect lot {clean(lot.code)}: {clean(lot.item)}, {pieces(lot.received, lot.unit)} in",
+                blanks,
+                act,
+                help_text="Empty fields keep what was read before. Sight along the boards; meter several of them.",
+            ),
+            self.moved,
+        )
+
+    def action_offcut(self) -> None:
+        """Ask how long and how many, then put offcuts back to stock."""
+        from tracker.book.offcuts import put_back
+
+        lot = self.lot
+        if lot is None or self.view is None:
+            return
+        size, unit = stock_size(lot.item), self.view.spec.unit
+        if size is None:
+            self.tell(f"lot {clean(lot.code)} is {clean(lot.item)}, not boards: offcuts come from boards", "$error")
+            return
+        if not lot.used:
+            self.refuse(
+                f"No board of lot {clean(lot.code)} is used yet, so nothing can be left over.",
+                [("use", "record what was used"), ("ticket", "receive what has come")][: 2 if lot.on_order else 1],
+            )
+            return
+
+        async def act(texts: Mapping[str, str], entry: str) -> Recorded:
+            length, number = parse_length(texts["length"], unit), parse_count(texts["count"], "a number of offcuts")
+            return await self.desk.ask(put_back, self.desk.hand(), self.code, lot.code, length, number, entry_id=entry)
+
+        board = format_length(size[1], unit)
+        self.desk.push_screen(
+            Blanks(
+                f"Offcuts of lot {clean(lot.code)} back to stock: {size[0]}, from boards of {board}",
+                [
+                    Blank("length", "length", hint=f"under {board}", read=partial(offcut_words, size[1], unit)),
+                    Blank("count", "how many", "1", read=count_words),
+                ],
+                act,
+                help_text="They make a lot of their own; the next cut list takes from it first.",
+            ),
+            self.moved,
+        )
+
+    @reads
+    async def action_transfer(self) -> None:
+        """Ask which job and how many, then move pieces there."""
+        from tracker.book.jobs import job_lines
+
+        lot = self.lot
+        if lot is None or not self.have_some(lot, "send to another job"):
+            return
+        jobs = [job for job in await self.desk.ask(job_lines, self.desk.today) if job.code != self.code]
+        if not jobs:
+            self.tell("there is no other open job: `deckjobs take FILE` takes one into the book", "$error")
+            return
+        lines = [(job.code, f"{job.code}  {job.title}") for job in jobs]
+        heading = f"Which job gets pieces of lot {clean(lot.code)}, {clean(lot.item)}?"
+        self.desk.push_screen(steps(heading, lines), lambda to: self.transfer(lot, to))
+
+    def transfer(self, lot: LotView, to: str | None) -> None:
+        """Ask how many go to that job."""
+        from tracker.book.offcuts import transfer
+
+        if to is None:
+            return
+
+        async def act(text: str, entry: str) -> Recorded:
+            number = parse_count(text, f"a number of {lot.unit}s")
+            return await self.desk.ask(transfer, self.desk.hand(), self.code, lot.code, number, to, entry_id=entry)
+
+        heading = f"How many of lot {clean(lot.code)}, {clean(lot.item)} go to {to} ({lot.on_hand} left)"
+        self.desk.push_screen(Question(heading, act, what="the count"), self.moved)
+
+    def action_cuts(self) -> None:
+        """Go to the cut list."""
+        from tracker.screens.cuts import CutScreen
+
+        self.desk.push_screen(CutScreen([self.code]))
+
+    def action_cost(self) -> None:
+        """Go to what the material costs."""
+        from tracker.screens.cost import CostScreen
+
+        self.desk.push_screen(CostScreen(self.code))
+
+    def action_buy(self) -> None:
+        """Go to what is left to buy for the job."""
+        from tracker.screens.buy import BuyScreen
+
+        self.desk.push_screen(BuyScreen(self.code))
 
     def action_back(self) -> None:
         """Back to the job."""

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rich.cells import cell_len
-from textual import events
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.timer import Timer
-from textual.widgets import Input, Static
+from textual.widgets import Static
 
 from tracker.book.views import CheckView, Recorded
 from tracker.errors import BookError, InputError, TrackerError
@@ -20,7 +19,8 @@ from tracker.screens.actions import bindings
 from tracker.screens.asking import Question
 from tracker.screens.cells import Cell, Fields, hint_of, takes
 from tracker.screens.drafts import Draft
-from tracker.screens.frame import Framed, reads, words_of, writes
+from tracker.screens.forms import FormScreen
+from tracker.screens.frame import reads, words_of, writes
 from tracker.screens.page import working_page
 from tracker.text import clean, count
 from tracker.trade.answer import Answer, Verdict
@@ -33,12 +33,13 @@ PAUSE = 0.2
 WIDE, NARROW, LOW = 110, 70, 24
 
 
-class ReadingScreen(Framed[Recorded | None]):
+class ReadingScreen(FormScreen[Recorded | None]):
     """The form of one check of a job; gives back what was recorded, None when it was left as a draft."""
 
     NAME = "reading"
     BINDINGS = bindings("reading")
     CSS_PATH = "reading.tcss"
+    SAVES = "ctrl+s saves the reading"
 
     def __init__(self, code: str, unit: Unit, check: CheckView) -> None:
         super().__init__()
@@ -48,8 +49,6 @@ class ReadingScreen(Framed[Recorded | None]):
         self.form: Form = check.form
         self.answer: Answer | None = None
         self.quiet: Timer | None = None
-        self.problems: dict[str, str] = {}
-        self.shown_texts: dict[str, str] = {}
 
     @property
     def draft(self) -> Draft:
@@ -160,61 +159,29 @@ class ReadingScreen(Framed[Recorded | None]):
         self.set_class(height < LOW, "-low")
         self.call_after_refresh(self.draw_verdict)
 
-    def texts(self) -> dict[str, str]:
-        """What is typed, by name; empty fields left out."""
-        return {cell.value_name: cell.value for cell in self.query(Cell) if cell.value.strip()}
-
-    def on_input_changed(self, event: Input.Changed) -> None:
-        """Read the value as it is typed, keep it, and ask the verdict when the typing rests."""
-        event.stop()
-        if not isinstance(event.input, Cell):
-            return
-        cell, draft = event.input, self.draft
+    def keep_text(self, cell: Cell) -> None:
+        """Keep what a field holds in the draft."""
         if cell.value:
-            draft.texts[cell.value_name] = cell.value
+            self.draft.texts[cell.value_name] = cell.value
         else:
-            draft.texts.pop(cell.value_name, None)
-        self.echo(cell)
-        self.describe(cell)
+            self.draft.texts.pop(cell.value_name, None)
+
+    def understood(self, cell: Cell) -> str:
+        """How the text of a field was understood."""
+        if not cell.value.strip():
+            return ""
+        value = parse_value(cell.spec, cell.value, self.unit, self.desk.today)
+        return f"= {show_value(cell.spec, value, self.unit)}"
+
+    def asked(self, cell: Cell) -> str:
+        """What a field takes."""
+        return takes(cell.spec, self.unit, brief=self.size.width < NARROW)
+
+    def typed(self) -> None:
+        """Ask the verdict when the typing rests."""
         if self.quiet is not None:
             self.quiet.stop()
         self.quiet = self.set_timer(PAUSE, self.ask_verdict)
-
-    def echo(self, cell: Cell) -> None:
-        """Show beside a field how its text was understood."""
-        text, wrong = "", False
-        self.problems.pop(cell.value_name, None)
-        if cell.value.strip():
-            try:
-                value = parse_value(cell.spec, cell.value, self.unit, self.desk.today)
-                text = f"= {show_value(cell.spec, value, self.unit)}"
-            except InputError as error:
-                wrong = True
-                self.problems[cell.value_name] = words_of(error)
-                text = "not understood"
-        cell.set_class(wrong, "wrong")
-        self.shown_texts[cell.value_name] = text
-        if cell.parent is not None:
-            for static in cell.parent.query(".echo").results(Static):
-                static.update(words.say(text))
-                static.set_class(wrong, "-wrong")
-
-    def describe(self, cell: Cell) -> None:
-        """Tell of the field in hand: its name, how it was understood, what it takes."""
-        spec, problem = cell.spec, self.problems.get(cell.value_name)
-        self.query_one("#at", Static).set_class(problem is not None, "-wrong")
-        shown = self.shown_texts.get(cell.value_name, "")
-        head = f"{cell.key_label()} {shown}".rstrip()
-        self.query_one("#at", Static).update(
-            words.say(
-                f"{head}: {problem}" if problem else f"{head}\n{takes(spec, self.unit, brief=self.size.width < NARROW)}"
-            )
-        )
-
-    def on_descendant_focus(self, event: events.DescendantFocus) -> None:
-        """Tell of the field that came into hand."""
-        if isinstance(event.widget, Cell):
-            self.describe(event.widget)
 
     @reads
     async def ask_verdict(self) -> None:
@@ -258,38 +225,6 @@ class ReadingScreen(Framed[Recorded | None]):
         if answer.caution:
             rows.append(words.hang(answer.caution, width, "caution ", "", "$warning bold"))
         self.query_one("#judged", Static).update(words.stack(rows))
-
-    def cells(self) -> list[Cell]:
-        """The fields in order."""
-        return list(self.query(Cell))
-
-    def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Enter goes on to the next field."""
-        event.stop()
-        cells = self.cells()
-        at = next((n for n, cell in enumerate(cells) if cell is event.input), len(cells))
-        if at + 1 < len(cells):
-            cells[at + 1].focus()
-        else:
-            self.tell("that was the last field: ctrl+s saves the reading")
-
-    def move(self, by: int) -> None:
-        """Go to the same column of the line below or above."""
-        focused = self.focused
-        if not isinstance(focused, Cell):
-            return
-        line, column = focused.place
-        here = [cell for cell in self.cells() if cell.place[0] == line + by]
-        if here:
-            here[min(column, len(here) - 1)].focus()
-
-    def action_down(self) -> None:
-        """The field below."""
-        self.move(1)
-
-    def action_up(self) -> None:
-        """The field above."""
-        self.move(-1)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Rows are added only to an open table, last values filled in only where there are some."""
@@ -348,14 +283,6 @@ class ReadingScreen(Framed[Recorded | None]):
                 known[name].value = text
         self.tell("the empty fields hold the last reading: change what you measured again, then save")
 
-    def action_clear(self) -> None:
-        """Empty every field and drop the draft."""
-        for cell in self.cells():
-            cell.value = ""
-        self.draft.texts.clear()
-        self.draft.rows.clear()
-        self.tell("every field is empty")
-
     def action_keep(self) -> None:
         """Go back and keep what was typed."""
         if not self.texts():
@@ -369,10 +296,7 @@ class ReadingScreen(Framed[Recorded | None]):
         from tracker.book.readings import record
 
         texts, draft = self.texts(), self.draft
-        wrong = next((cell for cell in self.cells() if cell.value_name in self.problems), None)
-        if wrong is not None:
-            wrong.focus()
-            raise InputError(f"{clean(wrong.key_label())} is not understood", "mend it, then save")
+        self.first_wrong()
         if not texts:
             raise InputError("nothing is typed yet", "type what you measured, then save")
         if draft.tried is not None and draft.tried != texts:

@@ -11,6 +11,8 @@ from textual.widgets.option_list import Option
 
 from tracker.screens.frame import Framed
 
+HEAD = "head "
+
 
 class Rows(OptionList):
     """Rows with keys, each of one or more lines."""
@@ -18,13 +20,18 @@ class Rows(OptionList):
     drawn_for = 0
 
     def show(self, rows: Iterable[tuple[str, Content]], at: str | None = None) -> None:
-        """Replace the rows; the cursor goes to row ``at``, else stays on its key, else as near as can be."""
+        """Replace the rows; the cursor goes to row ``at``, else stays on its key, else as near as can be.
+
+        A row whose key begins with ``HEAD`` is a heading: the cursor passes over it.
+        """
         held, place = (at or self.key), self.highlighted or 0
-        options = [Option(content, id=key) for key, content in rows]
+        options = [Option(content, id=key, disabled=key.startswith(HEAD)) for key, content in rows]
         keys = [option.id for option in options]
         self.set_options(options)
-        if options:
-            self.highlighted = keys.index(held) if held in keys else min(place, len(options) - 1)
+        free = [n for n, option in enumerate(options) if not option.disabled]
+        if free:
+            near = min(free, key=lambda n: (abs(n - place), n))
+            self.highlighted = keys.index(held) if held in keys else near
 
     @property
     def key(self) -> str | None:

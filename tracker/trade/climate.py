@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from tracker.errors import InputError
 from tracker.text import listing, near
 from tracker.trade.answer import Answer
+from tracker.trade.movement import FIBRE_SATURATION_TENTHS, SEASON_TENTHS
 from tracker.trade.readings import parse_tenths
 
 EMC_SOURCE = "Wood Handbook (FPL-GTR-282) ch. 4, Eq. 4-5 (Hailwood and Horrobin)"
@@ -19,40 +20,72 @@ EMC_SOURCE = "Wood Handbook (FPL-GTR-282) ch. 4, Eq. 4-5 (Hailwood and Horrobin)
 
 @dataclass(frozen=True, slots=True)
 class Climate:
-    """A kind of climate: the year's mean moisture of sheltered wood outdoors, tenths of a percent."""
+    """A kind of climate: moisture of sheltered wood outdoors in tenths of a percent, the year's mean and the driest and
+    wettest month.
+    """
 
     name: str
     moisture_tenths: int
+    driest_tenths: int
+    wettest_tenths: int
     source: str
 
 
-# Each with its own source.
+# Each with its own source; where no months are known the swing is 2 % either way (common practice).
 CLIMATES: tuple[Climate, ...] = (
-    Climate("desert", 69, "Wood Handbook (FPL-GTR-282) Table 13-1, mean of the twelve months of Phoenix, Arizona"),
-    Climate("dry", 100, "from memory, within 1 %: high plains and mountains"),
-    Climate("temperate", 120, "common practice"),
-    Climate("humid", 140, "from memory, within 1 %: the south-east"),
-    Climate("marine", 145, "from memory, within 1 %: the north-west coast, wetter in winter"),
-)
+    Climate("desert", 69, 44, 90,
+            "Wood Handbook (FPL-GTR-282) Table 13-1, Phoenix, Arizona: mean, June and December"),
+    Climate("dry", 100, 80, 120, "from memory, within 1 %: high plains and mountains; swing: common practice"),
+    Climate("temperate", 120, 100, 140, "common practice"),
+    Climate("humid", 140, 120, 160, "from memory, within 1 %: the south-east; swing: common practice"),
+    Climate("marine", 145, 122, 163,
+            "from memory, within 1 %: the north-west coast; July and December as FPL-RN-0268 has them for Seattle"),
+)  # fmt: skip
 
 
-def service_tenths(text: str) -> int:
-    """The service moisture a person typed: a percent (``12``), or a climate's name (``temperate``).
+@dataclass(frozen=True, slots=True)
+class Service:
+    """Moisture in service, tenths of a percent: the year's mean, and its driest and wettest month."""
 
-    Raises InputError naming the climates there are; a figure outside 3 to 30 % is no moisture wood keeps outdoors.
+    mean_tenths: int
+    driest_tenths: int
+    wettest_tenths: int
+
+
+_TWO_FIGURES = re.compile(r"\s*([0-9.]+\s*%?)\s*(?:to|-|–|\.\.)\s*([0-9.]+\s*%?)\s*")
+
+
+def find_service(text: str) -> Service:
+    """The moisture in service a person typed: a percent (``12``), the driest and wettest month (``9 to 15``), or a climate.
+
+    A single percent swings 2 % either way over the year (common practice). Raises InputError naming the climates there
+    are; a figure outside 3 to 30 % is no moisture wood keeps outdoors.
     """
     word = text.strip().lower()
     for climate in CLIMATES:
         if climate.name == word:
-            return climate.moisture_tenths
+            return Service(climate.moisture_tenths, climate.driest_tenths, climate.wettest_tenths)
     names = [climate.name for climate in CLIMATES]
     if re.match(r"[^0-9+-]", word):
-        hint = f"write a percent like 12, or {listing(names)}"
+        hint = f"write a percent like 12, the driest and wettest month like 9 to 15, or {listing(names)}"
         raise InputError(f"{text.strip()[:40]!r} is not a climate known here{near(word, names)}", hint)
-    tenths = parse_tenths(word, "a moisture in service")
+    if two := _TWO_FIGURES.fullmatch(word):
+        driest, wettest = sorted(_percent(part) for part in two.groups())
+        return Service((driest + wettest) // 2, driest, wettest)
+    mean = _percent(word)
+    return Service(mean, max(mean - SEASON_TENTHS, 0), min(mean + SEASON_TENTHS, FIBRE_SATURATION_TENTHS))
+
+
+def _percent(text: str) -> int:
+    tenths = parse_tenths(text, "a moisture in service")
     if not 30 <= tenths <= 300:
         raise InputError(f"a service moisture of {tenths / 10:g} % cannot be", "give 3 to 30 percent, like 12")
     return tenths
+
+
+def service_tenths(text: str) -> int:
+    """The mean moisture in service of what ``find_service`` takes; raises InputError as it does."""
+    return find_service(text).mean_tenths
 
 
 # W, K, K1, K2 of Eq. 4-5 as polynomials of °C: FPL-GTR-282 p. 4-3.
@@ -132,7 +165,10 @@ def dew_point_c(temp_c: float, humidity: float) -> float:
     Source, from memory: Magnus formula, WMO-No. 8, b = 17.62, c = 243.12 °C.
     """
     if not -45 <= temp_c <= 60:
-        raise InputError(f"air at {temp_c:g} °C is outside what the formula serves", "give -45 to 60 °C, -49 to 140 °F")
+        raise InputError(
+            f"air at {temp_c:.4g} °C, {temp_c * 1.8 + 32:.4g} °F, is outside what the formula serves",
+            "give -45 to 60 °C, -49 to 140 °F",
+        )
     if not 0 < humidity <= 100:
         raise InputError(f"a humidity of {humidity:g} % cannot be", "give more than 0 and at most 100 percent")
     g = math.log(humidity / 100) + _MAGNUS_B * temp_c / (_MAGNUS_C + temp_c)
@@ -142,9 +178,14 @@ def dew_point_c(temp_c: float, humidity: float) -> float:
 def moisture_answer(*, humidity: float, temp_f: float | None = None, temp_c: float | None = None) -> Answer:
     """The moisture sheltered wood comes to in this air: key ``emc_pct``.
 
-    Raises InputError as ``emc_pct`` does.
+    Raises InputError as ``emc_pct`` does, and for a humidity that looks like a share of 1 (0.65 for 65 %).
     """
     air = _air(temp_f, temp_c)
+    if 0 < humidity < 1:
+        raise InputError(
+            f"a humidity of {humidity:g} % is drier than any air outdoors",
+            f"it goes in percent: {humidity * 100:g} for a share of {humidity:g}",
+        )
     moisture = _emc(air, humidity)
     notes = "Sun and rain put a surface outside this figure: it is for air, under shelter."
     if air.hot:
@@ -153,7 +194,7 @@ def moisture_answer(*, humidity: float, temp_f: float | None = None, temp_c: flo
     return Answer(
         headline=f"wood comes to {moisture:.1f} % in air of {humidity:g} % at {at}",
         inputs={"humidity_pct": humidity, f"temp_{air.unit.lower()}": air.temperature},
-        answer={"emc_pct": round(moisture, 1)},
+        answer={"emc_pct": round(moisture, 2)},
         working=(
             f"at {at}: W = {air.w:.1f}, K = {air.k:.4f}, K1 = {air.k1:.3f}, K2 = {air.k2:.3f}",
             f"h = {humidity:g} % / 100 = {humidity / 100:g}",

@@ -28,6 +28,8 @@ _STEEL_LB_PER_CUBIC_IN = 490 / 1728
 """Steel at 490 lb/ft3 (7850 kg/m3), the usual figure."""
 
 MOST_JOINTS = 1_000_000
+NAIL_BOX_LB = 5
+"""Pounds in a box of nails (common practice); the label says how many it holds."""
 
 
 class Coating(StrEnum):
@@ -113,7 +115,9 @@ def find_nail(name: str) -> Nail:
         if nail.name == word:
             return nail
     names = [nail.name for nail in NAILS]
-    raise InputError(f"{name[:40]!r} is not a nail known here{near(word, names)}", f"known are {listing(names, 'and')}")
+    sorts = [known for known in names if known.startswith(f"{word} ")]
+    meant = f": {listing(sorts)}?" if len(sorts) > 1 else near(word, names)
+    raise InputError(f"{name[:40]!r} is not a nail known here{meant}", f"known are {listing(names, 'and')}")
 
 
 def _width(size: str) -> tuple[Fraction, bool]:
@@ -149,7 +153,9 @@ def nails_per_joint(size: str, nail: str = "16d common") -> int:
 
 
 def fasteners_answer(size: str, joints: int | None, unit: Unit, nail: str = "16d common") -> Answer:
-    """Fasteners for ``joints`` joints of ``size``: keys ``per_joint`` and ``total`` (None without a count).
+    """Fasteners for ``joints`` joints of ``size``: keys ``per_joint``, ``total``, ``weight_lb`` and ``boxes_5lb``.
+
+    The last three are None without a count; weight is that of the shanks, so a little under what the scale says.
 
     Raises InputError for an unknown size or nail, or joints outside 0 to 1,000,000.
     """
@@ -167,10 +173,18 @@ def fasteners_answer(size: str, joints: int | None, unit: Unit, nail: str = "16d
         working.append("a rim nailed to the ends of joists this small takes 3 by the code's line for rims")
     if total is not None and joints is not None:
         working.append(f"{joints} joints x {each} = {total}; about {total / found.per_pound:.1f} lb of {found.name}")
+    weight = None if total is None else round(total / found.per_pound, 2)
+    box = NAIL_BOX_LB * found.per_pound
+    needed = None if total is None else boxes(total, box)
+    if needed is not None:
+        working.append(
+            f"a {NAIL_BOX_LB} lb box holds about {box}: {count(needed, 'box', 'boxes')}, nothing added for waste; read the label"
+        )
     size_text = f"{format_length(found.length_nm, unit)} x {found.diameter_nm / INCH:.3f} in"
     working.append(f"{found.name}: {size_text} ({found.source})")
     inputs: dict[str, Plain] = {"size": size_name(size), "joints": joints, "nail": found.name}
-    answer: dict[str, Plain] = {"per_joint": each, "total": total, "by_rule": rule, "by_code": code}
+    answer: dict[str, Plain] = {"per_joint": each, "total": total, "by_rule": rule, "by_code": code,
+                               "weight_lb": weight, "boxes_5lb": needed}  # fmt: skip
     headline = f"{size_name(size)}: {count(each, 'fastener')} in each joint"
     return Answer(
         headline=headline if total is None else f"{headline}, {total} in {count(joints or 0, 'joint')}",

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -17,9 +17,10 @@ from tracker.trade.guards import POST_SPACING_MOST_NM, infill
 from tracker.trade.joistlines import OutlinePlan, RimKind, plan_outline
 from tracker.trade.layout import contact_points, joist_marks
 from tracker.trade.lengths import FOOT, INCH, MM, SIXTEENTH, round_up
-from tracker.trade.loads import concrete_ft3, footing_depth_nm, footing_size, soil_bearing_psf
+from tracker.trade.loads import concrete_ft3, footing_depth_nm, soil_bearing_psf
 from tracker.trade.lumber import STOCK_LENGTHS_NM, dressed, is_metric
 from tracker.trade.polygon import patches
+from tracker.trade.postloads import post_loads, stacked_on
 from tracker.trade.rules import Rules
 from tracker.trade.spec import Beam, JobSpec, Platform, Site, Support
 from tracker.trade.stairs import riser_count, stringer_count
@@ -32,8 +33,6 @@ UNKNOWN_SOIL = "unknown"
 """Soil nobody has looked at counts as clay, the weakest class with a presumptive bearing."""
 GUARD_POST, BALUSTER = 7 * INCH // 2, 3 * INCH // 2
 """A 4x4 post and a 2x2 baluster, dressed."""
-DECK_LOAD_PSF = 50
-"""40 psf live and 10 psf dead, the load of DCA 6 Tables 2 and 4."""
 TREAD_RUN = 10 * INCH + INCH // 4
 """Run of a tread of two 5-1/2 in boards less its nosing (common practice; IRC R311.7 asks for 10 in)."""
 
@@ -58,12 +57,6 @@ class BeamPlan:
     post_at_nm: tuple[int, ...]
     post_nm: int
     carried_nm: int
-
-    @property
-    def post_area_ft2(self) -> float:
-        """Deck area one inner post carries."""
-        spacing = self.post_at_nm[1] - self.post_at_nm[0]
-        return spacing * self.carried_nm / FOOT**2
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,8 +165,8 @@ class FramePlan:
         return sum(len(frame.joists_on(rim)) for rim in frame.rims if rim.kind is RimKind.LEDGER)
 
 
-def plan_frame(platform: Platform, rules: Rules, site: Site) -> FramePlan:
-    """Return the framing plan of a platform.
+def plan_frame(platform: Platform, rules: Rules, site: Site, stack: Sequence[Platform] = ()) -> FramePlan:
+    """Return the framing plan of a platform; its footings carry the platforms of ``stack`` too.
 
     Raises InputError for sizes no frame can have.
     """
@@ -215,7 +208,7 @@ def plan_frame(platform: Platform, rules: Rules, site: Site) -> FramePlan:
         contacts_nm=contacts,
         blocks=_blocks(outline, rules.figure("support_longest")) if contacts else 0,
         beams=beams,
-        footing=_footing(beams, site) if beams else None,
+        footing=_footing(beams, site, stack) if beams else None,
         stairs=tuple(_stairs(flight.width_nm, flight.rise_nm) for flight in platform.stairs),
         guard=_guard(platform) if platform.guard else None,
     )
@@ -334,10 +327,14 @@ def _beam(platform: Platform, beam: Beam) -> BeamPlan:
     )
 
 
-def _footing(beams: tuple[BeamPlan, ...], site: Site) -> FootingPlan:
+def _footing(beams: tuple[BeamPlan, ...], site: Site, stack: Sequence[Platform]) -> FootingPlan:
     psf = soil_bearing_psf("clay" if site.soil == UNKNOWN_SOIL else site.soil)
-    load = max(beam.post_area_ft2 for beam in beams) * DECK_LOAD_PSF
-    size = footing_size(load, psf)
+    pads = [
+        (post.pad(psf), post.load_lb)
+        for beam in beams
+        for post in post_loads(beam.post_at_nm, beam.length_nm, beam.carried_nm, stack)
+    ]
+    size, load = max(pads, key=lambda pad: (pad[0].round_in, pad[1]))
     count = sum(len(beam.post_at_nm) for beam in beams)
     depth = max(footing_depth_nm(site.frost_depth_nm), size.thickness_in * INCH)
     return FootingPlan(count, size.round_in * INCH, depth, load, psf)
@@ -366,7 +363,7 @@ def _guard(platform: Platform) -> GuardPlan:
 
 def plan_job(job: JobSpec) -> tuple[FramePlan, ...]:
     """The framing plan of every platform, in the job's order."""
-    return tuple(plan_frame(platform, job.rules, job.site) for platform in job.platforms)
+    return tuple(plan_frame(platform, job.rules, job.site, stacked_on(job, platform)) for platform in job.platforms)
 
 
 def quantities(job: JobSpec) -> Mapping[str, float]:

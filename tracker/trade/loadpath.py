@@ -1,7 +1,6 @@
-"""Which part of a deck each post and footing carries: strips half-way to the neighbours, overhangs, stacked platforms.
+"""The beams of a platform with what each carries, as the beam, post and footing tables are entered.
 
-Method: tributary areas, common practice, as the deck footing tables are computed (``loads``). Where a stacked platform
-stands is not in the job, so it counts over every post below as far as its area goes: never too little.
+Method: tributary areas, common practice (``postloads``).
 """
 
 from __future__ import annotations
@@ -9,53 +8,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 
-from tracker.trade.framing import DECK_LOAD_PSF, BeamPlan, plan_frame
-from tracker.trade.lengths import FOOT
+from tracker.trade.framing import BeamPlan, plan_frame
 from tracker.trade.loads import TRIBUTARY
-from tracker.trade.spec import JobSpec, Platform, Support
-
-
-def stacked_on(job: JobSpec, platform: Platform) -> tuple[Platform, ...]:
-    """The platforms that stand on this one, and those that stand on them.
-
-    A platform on a platform stands on the highest of those lower than itself.
-    """
-    found: list[Platform] = []
-    for upper in job.platforms:
-        below = _below(job, upper)
-        while below is not None and below is not platform:
-            below = _below(job, below)
-        if below is platform:
-            found.append(upper)
-    return tuple(found)
-
-
-def _below(job: JobSpec, upper: Platform) -> Platform | None:
-    if upper.support is not Support.PLATFORM:
-        return None
-    lower = [other for other in job.platforms if other.height_nm < upper.height_nm]
-    return max(lower, key=lambda other: other.height_nm, default=None)
-
-
-@dataclass(frozen=True, slots=True)
-class PostLoad:
-    """What one post carries: its ``name`` (P1 from the back, left to right), its deck, and what is stacked over it."""
-
-    name: str
-    beam: int
-    area_ft2: float
-    stacked_ft2: float
-
-    @property
-    def load_lb(self) -> float:
-        """Pounds: 50 psf (40 live, 10 dead) on its own deck and on every deck stacked over it."""
-        return DECK_LOAD_PSF * (self.area_ft2 + self.stacked_ft2)
-
-    @property
-    def words(self) -> str:
-        """How the load comes about."""
-        stacked = f" + {self.stacked_ft2:.1f} ft2 stacked" if self.stacked_ft2 else ""
-        return f"{self.name}: ({self.area_ft2:.1f} ft2{stacked}) x {DECK_LOAD_PSF} psf = {self.load_lb:,.0f} lb"
+from tracker.trade.postloads import PostLoad, post_loads, stacked_on
+from tracker.trade.spec import JobSpec, Platform
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,18 +36,13 @@ def beam_loads(job: JobSpec, platform: Platform) -> tuple[BeamLoad, ...]:
     places = sorted({plan.beam.at_nm for plan in plans} | ({0} if platform.attached else set()))
     spans = list(pairwise(places))
     out: list[BeamLoad] = []
-    number = 0
+    first = 1
     for index, plan in enumerate(plans):
         beside = [b - a for a, b in spans if plan.beam.at_nm in (a, b)]
-        posts: list[PostLoad] = []
-        at = plan.post_at_nm
-        edges = [0, *((a + b) // 2 for a, b in pairwise(at)), plan.length_nm]
-        for left, right in pairwise(edges):
-            number += 1
-            area = (right - left) * plan.carried_nm / FOOT**2
-            over = sum(min(area, upper.area_ft2) for upper in stack)
-            posts.append(PostLoad(f"P{number}", index, area, over))
+        posts = post_loads(plan.post_at_nm, plan.length_nm, plan.carried_nm, stack, beam=index, first=first)
+        first += len(posts)
         loaded = round(plan.carried_nm * (1 + len(stack)) / TRIBUTARY)
         longest = max(beside, default=0)
-        out.append(BeamLoad(plan, longest, max(longest, loaded), max(b - a for a, b in pairwise(at)), tuple(posts)))
+        apart = max(b - a for a, b in pairwise(plan.post_at_nm))
+        out.append(BeamLoad(plan, longest, max(longest, loaded), apart, posts))
     return tuple(out)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -114,6 +115,14 @@ class Footing:
     net_psf: float
 
 
+def pad_thickness_in(across_in: int) -> int:
+    """Return the thickness of a round pad in inches: its reach past a 6x6 post, rounded up, and 6 in at least.
+
+    Source: DCA 6 (2012 IRC edition) Table 4, by calculation (see ``footing_size``).
+    """
+    return max(THICKNESS_LEAST_IN, math.ceil((across_in - POST_FACE_IN) / 2))
+
+
 def footing_size(load_lb: float, soil_psf: float) -> Footing:
     """Return the least pad for a load on a soil.
 
@@ -134,7 +143,7 @@ def footing_size(load_lb: float, soil_psf: float) -> Footing:
         area_in2 = load_lb / net * 144
         square, across = math.sqrt(area_in2), math.sqrt(4 * area_in2 / math.pi)
         across_in = max(ROUND_LEAST_IN, math.ceil(across - 1e-9))
-        wanted = max(THICKNESS_LEAST_IN, math.ceil((across_in - POST_FACE_IN) / 2))
+        wanted = pad_thickness_in(across_in)
         if wanted <= thickness:
             square_in = max(SQUARE_LEAST_IN, math.ceil(square - 1e-9))
             return Footing(across_in, square_in, thickness, across, square, net)
@@ -161,6 +170,8 @@ def footing_answer(
     load = (live_psf + dead_psf) * area_ft2
     _in_range("total load", live_psf + dead_psf, 1, 600, "psf")
     pad = footing_size(load, soil_psf)
+    bare_in2 = load / soil_psf * 144
+    square_bare, across_bare = math.sqrt(bare_in2), math.sqrt(4 * bare_in2 / math.pi)
     round_ft3 = concrete_ft3(math.pi * pad.round_in**2 / 4, pad.thickness_in)
     square_ft3 = concrete_ft3(pad.square_in**2, pad.thickness_in)
     volume = max(round_ft3, square_ft3)
@@ -190,6 +201,8 @@ def footing_answer(
             f"area {load / pad.net_psf:.3f} ft2: {pad.exact_round_in:.2f} in round,"
             f" {pad.exact_square_in:.2f} in square,"
             f" rounded up; at least {ROUND_LEAST_IN} round, {SQUARE_LEAST_IN} square",
+            f"counting no pad weight, as IRC 2018 Table R507.3.1 (from memory) does: {across_bare:.2f} in round,"
+            f" {square_bare:.2f} in square; the larger governs",
             f"thickness: ({pad.round_in} - {POST_FACE_IN:g})/2 rounded up, the reach past a 6x6 post,"
             f" at least {THICKNESS_LEAST_IN} in",
             f"concrete {volume:.2f} ft3 (the larger of round and square) / {BAG_YIELDS_FT3[80]:.2f}"
@@ -268,6 +281,23 @@ LEDGER_DEAD_PSF = 10.0
 """Dead load of the ledger table (``LEDGER_TABLE``)."""
 
 
+_FASTENER_ALSO = {
+    "lag screw": "lag", "lag bolt": "lag", "through bolt": "bolt", "bolt and washers": "bolt with washers",
+    "bolts with washers": "bolt with washers", "through bolts with washers": "bolt with washers",
+    "through bolt with washers": "bolt with washers",
+}  # fmt: skip
+
+
+def _fastener(name: str) -> str:
+    """The ledger fastener of that name; raises InputError with the three there are."""
+    word = " ".join(re.sub(r"[-_]", " ", name.lower()).split())
+    for kind in (word, word.removesuffix("s")):
+        found = _FASTENER_ALSO.get(kind, kind)
+        if found in FASTENERS:
+            return found
+    raise InputError(f"{name[:40]!r} is not a ledger fastener{near(word, FASTENERS)}", f"choose {listing(FASTENERS)}")
+
+
 def _row_spacing(row_index: int, fastener: str) -> int:
     row = LEDGER_ROWS[row_index]
     return {"lag": row.lag_in, "bolt": row.bolt_in, "bolt with washers": row.bolt_washers_in}[fastener]
@@ -297,12 +327,7 @@ def ledger_answer(joist_span_nm: int, fastener: str, *, live_psf: float = 40, un
     the load of a fastener to the table's least. Raises InputError for a span past 18 ft, an unknown fastener
     or a load out of reason.
     """
-    kind = fastener.strip().lower()
-    if kind not in FASTENERS:
-        raise InputError(
-            f"{fastener[:40]!r} is not a ledger fastener{near(kind, FASTENERS)}",
-            f"choose {listing(FASTENERS)}",
-        )
+    kind = _fastener(fastener)
     if joist_span_nm <= 0 or joist_span_nm > LEDGER_ROWS[-1].joist_span_ft * FOOT:
         raise InputError(
             f"a joist span of {format_trade(joist_span_nm, unit)} is outside the ledger table",

@@ -100,7 +100,7 @@ SOUTHERN = "southern pine"
 FIRS = "douglas fir-larch, hem-fir, spruce-pine-fir"
 CEDARS = "redwood, western cedars, ponderosa pine, red pine"
 
-# Specific gravity: NDS table of assigned specific gravities (read in a transcription); ponderosa, red pine
+# Specific gravity: NDS table of assigned specific gravities (read in a second-hand copy); ponderosa, red pine
 # and northern species from memory: NDS 2018 Table 12.3.3A.
 SPECIES_GROUPS: Mapping[str, Species] = {
     entry.name: entry
@@ -118,6 +118,7 @@ SPECIES_GROUPS: Mapping[str, Species] = {
 }
 """Structural species groups by the name people type."""
 
+# Which species are sold in a group, from memory: NDS Supplement Tables 4A and 4B.
 _ALSO = {
     "syp": "southern pine", "southern yellow pine": "southern pine", "sp": "southern pine",
     "yellow pine": "southern pine",
@@ -130,19 +131,19 @@ _ALSO = {
     "western redcedar": "western cedar",
     "cedar": "western cedar", "red cedar": "western cedar", "redcedar": "western cedar",
     "wrc": "western cedar",
-    "ponderosa": "ponderosa pine",
+    "ponderosa": "ponderosa pine", "white fir": "hem-fir", "western hemlock": "hem-fir",
+    "coast douglas fir": "douglas fir-larch", "interior north douglas fir": "douglas fir-larch",
+    "western larch": "douglas fir-larch",
 }  # fmt: skip
 
 GRADES = ("select structural", "no.1", "no.2", "no.3", "stud")
 """Visual grades of joists and planks (National Grading Rule)."""
 
-_GRADE_ALSO = {
-    "ss": "select structural", "sel str": "select structural",
-    "1": "no.1", "#1": "no.1", "no 1": "no.1", "number 1": "no.1",
-    "2": "no.2", "#2": "no.2", "no 2": "no.2", "number 2": "no.2", "no.1/no.2": "no.2", "no.2 prime": "no.2",
-    "no.2 or better": "no.2", "2 or better": "no.2", "#2 or better": "no.2", "#2 & better": "no.2",
-    "3": "no.3", "#3": "no.3", "no 3": "no.3", "number 3": "no.3",
-}  # fmt: skip
+_SELECT = {"ss", "sel str", "sel. str.", "sel structural", "select str"}
+_OR_BETTER = re.compile(r"\s*(?:&|\+|\band\b|\bor\b)?\s*(?:better|btr)\.?$")
+_NUMBERED = re.compile(r"(?:(?:no|num|number|nr)(?![a-z])|#)?[\s.#-]*(?P<number>[1-3]|one|two|three)(?:\s*prime)?")
+_ONE_TWO = re.compile(r"(?:no\.?\s*|#\s*)?1\s*/\s*(?:no\.?\s*|#\s*)?2")
+_WORDS = {"one": "1", "two": "2", "three": "3"}
 
 STOCK_LENGTHS_NM = tuple(feet * FOOT for feet in range(8, 21, 2))
 """Stock lengths, 8 to 20 ft by 2 ft (common practice); lumber is sold in 2 ft steps at its actual length."""
@@ -160,7 +161,7 @@ def size_name(size: str) -> str:
     """
     raw = size.strip()
     plain = re.sub(r"\bby\b", "x", raw.lower().replace("×", "x").replace("*", "x"))
-    plain = re.sub(r"\s*x\s*", "x", re.sub(r"[\"”″']|\bin\b", "", plain)).strip()
+    plain = re.sub(r"\s*x\s*", "x", re.sub(r"[\"”″']|(?<![a-z])in(?:ch(?:es)?)?\b", "", plain)).strip()
     plain = re.sub(r"^(?:1-1/4|1 1/4|1\.25)x", "5/4x", plain)
     if plain in SIZES:
         return plain
@@ -247,35 +248,56 @@ def board_feet(size: str, length_nm: int, pieces: int = 1) -> float:
     return float(max(thick, Fraction(1)) * wide * Fraction(length_nm, FOOT) / 12 * pieces)
 
 
+_PASSED_OVER = {"treated", "pressure", "pt", "kdat", "kd", "lumber"}
+
+
+def species_letters(name: str) -> str:
+    """Return what a species name is told by: its letters, whatever stands between them and however large they are.
+
+    ``treated`` and the like are passed over, and ``Pine, loblolly``, as tables of species print it, is turned round.
+    """
+    head, comma, tail = name.lower().partition(",")
+    words = re.findall(r"[a-z]+", f"{tail} {head}" if comma else head)
+    return "".join(word for word in words if word not in _PASSED_OVER)
+
+
+_BY_LETTERS: Mapping[str, Species] = {
+    **{species_letters(other): SPECIES_GROUPS[known] for other, known in _ALSO.items()},
+    **{species_letters(known): found for known, found in SPECIES_GROUPS.items()},
+}
+
+
 def species(name: str) -> Species:
     """Return the structural species group a person names; raises InputError with the nearest name and the
     list.
     """
     raw = name.strip()
-    key = re.sub(r"\s+", " ", raw.lower().replace("–", "-").replace("_", " "))
-    spaced = key.replace("-", " ")
-    for known, found in SPECIES_GROUPS.items():
-        if spaced == known.replace("-", " "):
-            return found
-    for other, known in _ALSO.items():
-        if spaced == other.replace("-", " "):
-            return SPECIES_GROUPS[known]
+    if found := _BY_LETTERS.get(species_letters(raw)):
+        return found
     raise InputError(
-        f"{raw[:40]!r} is not a structural species group{near(key, [*SPECIES_GROUPS, *_ALSO])}",
+        f"{raw[:40]!r} is not a structural species group{near(raw.lower(), [*SPECIES_GROUPS, *_ALSO])}",
         f"choose {listing(SPECIES_GROUPS)}",
     )
 
 
 def grade(name: str) -> str:
-    """Return the grade as ``GRADES`` spells it (``#2`` and ``No. 2`` are ``no.2``); raises InputError."""
+    """Return the grade as ``GRADES`` spells it: ``#2``, ``No. 2`` and ``2 & better`` are ``no.2``.
+
+    A lot sold as a grade and better counts as that grade. Raises InputError for anything else.
+    """
     raw = name.strip()
-    key = re.sub(r"\s+", " ", re.sub(r"no\.\s+", "no.", raw.lower()))
+    key = _OR_BETTER.sub("", " ".join(raw.lower().replace("_", " ").replace("-", " ").split()))
+    key = key.removeprefix("grade ").removesuffix(" grade")
     if key in GRADES:
         return key
-    if key in _GRADE_ALSO:
-        return _GRADE_ALSO[key]
+    if key in _SELECT:
+        return "select structural"
+    if _ONE_TWO.fullmatch(key):
+        return "no.2"
+    if match := _NUMBERED.fullmatch(key):
+        return f"no.{_WORDS.get(match['number'], match['number'])}"
     raise InputError(
-        f"{raw[:40]!r} is not a grade{near(key, [*GRADES, *_GRADE_ALSO])}",
+        f"{raw[:40]!r} is not a grade{near(key, GRADES)}",
         f"read it on the grade stamp: {listing(GRADES)}",
     )
 

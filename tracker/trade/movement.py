@@ -16,6 +16,7 @@ from tracker.errors import InputError
 from tracker.text import listing, near
 from tracker.trade.answer import Answer, Plain
 from tracker.trade.lengths import INCH, MM, SIXTEENTH, Unit, format_small, inches, round_up
+from tracker.trade.lumber import species_letters
 from tracker.trade.rules import Rules
 
 FIBRE_SATURATION_TENTHS = 300
@@ -28,9 +29,8 @@ SEASON_TENTHS = 20
 """Sheltered wood outdoors swings about 2 % either way over the year (common practice)."""
 SOURCE = (
     "Wood Handbook (FPL-GTR-282) ch. 13, Eq. 13-2 from 6 to 14 %, Eq. 13-3 outside; "
-    "shrinkage of Table 4-3, partly from memory"
+    "shrinkage of Table 4-3, partly from memory; cup from memory: Wood Handbook ch. 4, distortion by the rings"
 )
-FACE_ADVICE = "lay the better face up; where both are good, bark side up lifts less grain"
 ADVICE = (
     "Meter readings in treated wood run high, and boards differ: read several. "
     "A mixed batch takes one gap per moisture."
@@ -110,6 +110,8 @@ _OTHER_NAMES = {
     "df l": "Douglas-fir-larch", "doug fir larch": "Douglas-fir-larch", "hf": "hem-fir", "spf": "spruce-pine-fir",
     "cedar": "western redcedar", "red cedar": "western redcedar", "redcedar": "western redcedar",
     "western red cedar": "western redcedar", "western cedar": "western redcedar", "wrc": "western redcedar",
+    "western cedars": "western redcedar", "loblolly": "loblolly pine", "longleaf": "longleaf pine",
+    "shortleaf": "shortleaf pine", "ponderosa": "ponderosa pine",
     "white pine": "eastern white pine", "hemlock": "western hemlock", "larch": "western larch",
 }  # fmt: skip
 
@@ -135,15 +137,10 @@ class Timber:
         return f"{self.name}: {'mean of ' if len(names) > 1 else ''}{listing(names, 'and')}"
 
 
-def _plain(name: str) -> str:
-    words = re.sub(r"[^a-z]+", " ", name.lower()).split()
-    return " ".join(word for word in words if word not in {"pt", "treated", "pressure", "kdat", "kd"})
-
-
 def _known() -> dict[str, Timber]:
-    known = {_plain(name): Timber(name, (row,)) for name, row in ROWS.items()}
-    known |= {_plain(name): Timber(name, tuple(ROWS[row] for row in rows)) for name, rows in _GROUPS.items()}
-    return known | {other: known[_plain(name)] for other, name in _OTHER_NAMES.items()}
+    known = {species_letters(name): Timber(name, (row,)) for name, row in ROWS.items()}
+    known |= {species_letters(name): Timber(name, tuple(ROWS[row] for row in rows)) for name, rows in _GROUPS.items()}
+    return known | {species_letters(other): known[species_letters(name)] for other, name in _OTHER_NAMES.items()}
 
 
 _TIMBERS = _known()
@@ -156,13 +153,15 @@ def find_timber(species: str) -> Timber:
 
     Raises InputError with the nearest name; a composite board is not wood and has none.
     """
-    word = _plain(species)
+    word = species_letters(species)
     if found := _TIMBERS.get(word):
         return found
     if "composite" in word or "pvc" in word:
         raise InputError(f"{species[:40]!r} does not move with moisture as wood does", "use the maker's gap")
     hint = f"known are {listing(SPECIES, 'and')}"
-    raise InputError(f"{species[:40]!r} is not a species known here{near(word, _TIMBERS)}", hint)
+    raise InputError(
+        f"{species[:40]!r} is not a species known here{near(species.lower(), [*SPECIES, *_OTHER_NAMES])}", hint
+    )
 
 
 def check_moisture(tenths: int, what: str = "moisture") -> int:
@@ -172,11 +171,17 @@ def check_moisture(tenths: int, what: str = "moisture") -> int:
     return tenths
 
 
+_GRAIN_ALSO = {
+    "tangential": "flat", "plain": "flat", "slash": "flat", "radial": "edge", "vertical": "edge", "vg": "edge",
+    "quarter": "edge",
+}  # fmt: skip
+
+
 def find_grain(grain: str) -> Grain:
     """The grain a person named; raises InputError with the two there are."""
-    word = grain.strip().lower().removesuffix("-grain").removesuffix(" grain")
+    word = re.sub(r"[^a-z]", "", grain.lower()).removesuffix("ed").removesuffix("grain").removesuffix("sawn")
     try:
-        return Grain({"tangential": "flat", "radial": "edge", "vertical": "edge"}.get(word, word))
+        return Grain(_GRAIN_ALSO.get(word, word))
     except ValueError:
         raise InputError(f"{grain[:40]!r} is not a grain{near(word, list(Grain))}", "write flat or edge") from None
 
@@ -257,6 +262,28 @@ def wettest_tight_tenths(width_nm: int, species: str, service_tenths: int, most_
     return min(service_tenths, FIBRE_SATURATION_TENTHS)
 
 
+def face_advice(change_nm: int, grain: str = "flat") -> str:
+    """Which face of a deck board to lay up, and why, for a width that will change by ``change_nm`` (shrinking negative).
+
+    The bark side of a flat-sawn board lies along the rings and moves more than the other: drying cups it hollow, wetting
+    crowns it. Source, from memory: Wood Handbook ch. 4, distortion by the direction of the rings; bark side up lifts
+    less grain: a university's notes on treated decks (2008). Raises InputError for an unknown grain.
+    """
+    if find_grain(grain) is Grain.EDGE:
+        return "lay the better face up: boards with the rings on edge hardly cup"
+    if change_nm < 0:
+        return (
+            "lay the better face up. Drying cups a flat-sawn board hollow on its bark side, as that side shrinks more:"
+            " bark up lifts less grain but may hold water, so fix both edges at every joist before it dries"
+        )
+    if change_nm > 0:
+        return (
+            "lay the better face up; where both are good, bark side up: as it takes up water a flat-sawn board crowns on"
+            " its bark side and sheds rain, and that side lifts less grain"
+        )
+    return "lay the better face up; where both are good, bark side up lifts less grain"
+
+
 @dataclass(frozen=True, slots=True)
 class Gap:
     """A gap decided: the exact gap now and then, the spacer to set it with, and the gap that spacer gives."""
@@ -287,11 +314,13 @@ def gap_answer(
     grain: str = "flat",
     wanted_nm: int | None = None,
     rules: Rules | None = None,
+    season: tuple[int, int] | None = None,
 ) -> Answer:
     """The gap to leave between deck boards: keys ``change_in``, ``gap_now_in``, ``gap_then_in``, ``spacer_in``.
 
-    ``wanted_nm`` is the gap wanted in service (by default the least the rules allow, for drainage). Raises InputError
-    as ``movement`` does.
+    ``wanted_nm`` is the gap wanted in service (by default the least the rules allow, for drainage). ``season`` holds the
+    moistures of the driest and the wettest month, in tenths (by default 2 % either way of service); from it come
+    ``gap_dry_season_in`` and ``gap_wet_season_in``. Raises InputError as ``movement`` does.
     """
     rules = rules or Rules()
     least, most = rules.figure("gap_least_service"), rules.figure("gap_most_service")
@@ -303,10 +332,11 @@ def gap_answer(
         )
     moved = movement(width_nm, species, now_tenths, service_tenths, grain, unit)
     gap = gap_for(moved.change_nm, wanted, unit)
-    wet, dry = (
-        gap.spacer_nm - change_nm(width_nm, species, now_tenths, min(max(x, 0), MOST_MOISTURE_TENTHS), grain)
-        for x in (service_tenths + SEASON_TENTHS, service_tenths - SEASON_TENTHS)
+    driest, wettest = season or (
+        max(service_tenths - SEASON_TENTHS, 0),
+        min(service_tenths + SEASON_TENTHS, MOST_MOISTURE_TENTHS),
     )
+    wet, dry = (gap.spacer_nm - change_nm(width_nm, species, now_tenths, tenths, grain) for tenths in (wettest, driest))
     touching = "lay the boards touching"
     how = f"leave {format_small(gap.spacer_nm, unit)} between boards" if gap.spacer_nm else touching
     change, now = _fine(gap.change_nm, unit, "+"), _fine(gap.now_nm, unit)
@@ -316,7 +346,8 @@ def gap_answer(
         f"gap in service = {now} less the change of {change} = {_fine(gap.then_nm, unit)}",
         f"spacer, the next whole {'1/16 in' if unit is Unit.INCH else 'mm'}: {format_small(gap.spacer_nm, unit)};"
         f" in service {_fine(gap.spacer_then_nm, unit)}",
-        f"over the year, {SEASON_TENTHS / 10:g} % either way: {_fine(wet, unit)} to {_fine(dry, unit)}",
+        f"over the year, {wettest / 10:g} % in the wettest month and {driest / 10:g} % in the driest:"
+        f" {_fine(wet, unit)} to {_fine(dry, unit)}",
     ]
     moves = [how]
     if gap.spacer_then_nm > most and gap.spacer_nm:
@@ -327,7 +358,7 @@ def gap_answer(
         moves.append(f"better let the boards dry to {top / 10:g} % first: laid now they open past {over}")
     elif wet < 0:
         moves.append("leave more: in the wettest weeks the boards would press on each other")
-    moves.append(FACE_ADVICE)
+    moves.append(face_advice(gap.change_nm, grain))
     inputs: dict[str, Plain] = {
         "width_in": inches(width_nm),
         "species": find_timber(species).name,

@@ -39,6 +39,36 @@ def right_unit(nm: int, expected_nm: int, what: str, unit: Unit) -> None:
         )
 
 
+def in_reason(nm: int, most_nm: int, what: str, unit: Unit, *, least_nm: int = 0) -> None:
+    """Raise InputError unless the length lies in ``least_nm`` to ``most_nm``, the bounds of what a deck can show.
+
+    Where none is, the usual reason is millimetres typed into an inch job, and the hint says how to write them.
+    """
+    if least_nm <= nm <= most_nm:
+        return
+    bound = (
+        f"{format_length(most_nm, unit)} is the most" if nm > most_nm else f"{format_length(least_nm, unit)} the least"
+    )
+    other = f"millimetres are written {nm / INCH:g}mm" if unit is Unit.INCH else f'inches are written {nm / MM:g}"'
+    raise InputError(
+        f"{what} {format_length(nm, unit)} cannot be: {bound} that a deck has",
+        f"read it again; {other}" if nm > most_nm else "read it again",
+    )
+
+
+DRIEST_TENTHS = 30
+"""Drier than any wood kept outdoors: the driest month of a desert brings it to 4.4 % (Wood Handbook Table 13-1)."""
+
+
+def meter_reading(tenths: int, what: str) -> None:
+    """Raise InputError for a moisture, in tenths of a percent, drier than wood outdoors can be."""
+    if tenths < DRIEST_TENTHS:
+        raise InputError(
+            f"{what} is {tenths / 10:g} %: no wood outdoors is that dry",
+            "push the pins in along the grain and read again; a meter shows 5 to 60",
+        )
+
+
 def near_plan(nm: int, planned_nm: int, what: str, unit: Unit, share: float = 0.1) -> None:
     """Raise InputError when a length is not within ``share`` of the planned one."""
     positive(nm, what, unit)

@@ -115,19 +115,20 @@ def span_answer(
     Keys: ``span_in`` computed, ``governs``, ``published_span_in`` or None, ``allowed_span_in`` the figure to
     build to (None for a beam whose table is not held). Raises InputError for anything unusable.
     """
-    if member not in MEMBERS:
-        raise InputError(f"{member[:40]!r} is not a member{near(member, MEMBERS)}", f"choose {listing(MEMBERS)}")
+    kind = member.strip().lower().removesuffix("s")
+    if kind not in MEMBERS:
+        raise InputError(f"{member[:40]!r} is not a member{near(kind, MEMBERS)}", f"choose {listing(MEMBERS)}")
     grade = structural_grade(grade)
     if not 1 <= plies <= 4:
         raise InputError(f"{plies} plies is out of reason", "give 1 to 4 plies")
     cases = load_cases(live_psf, snow_psf, dead_psf)
     inputs: dict[str, Plain] = {
-        "member": member, "size": structural_size(size)[0],
+        "member": kind, "size": structural_size(size)[0],
         "species": find_species(species).name, "grade": grade,
         "plies": plies, "live_psf": live_psf, "snow_psf": snow_psf, "dead_psf": dead_psf,
     }  # fmt: skip
     ask = _Ask(inputs, cases, unit, plies)
-    if member == "joist":
+    if kind == "joist":
         if spacing_nm is None:
             raise InputError("a joist needs its spacing", "give the spacing on centre, like 16")
         inputs["spacing_in"] = inches(spacing_nm)

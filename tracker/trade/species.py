@@ -1,7 +1,7 @@
 """Reference design values of visually graded No.2 dimension lumber, and the factors that adjust them.
 
 Stresses are psi. Values of southern pine, Douglas fir-larch, hem-fir and spruce-pine-fir were read in a
-transcription of the NDS Supplement (Tables 4A and 4B); those of northern species, western cedars and redwood,
+second-hand copy of the NDS Supplement (Tables 4A and 4B); those of northern species, western cedars and redwood,
 and the southern pine bending values by size, are from memory: NDS Supplement 2015/2018 Tables 4A and 4B.
 """
 
@@ -48,7 +48,7 @@ _VALUES: Mapping[str, DesignValues] = {
 }
 # Southern pine bends by nominal depth, size factor inside; from memory: NDS Supplement 2015/2018 Table 4B.
 _SOUTHERN_FB: Mapping[int, int] = {4: 1100, 6: 1000, 8: 925, 10: 800, 12: 750}
-# Size factor on bending, 2 and 3 in thick, No.2: NDS Supplement Table 4A, read in a transcription.
+# Size factor on bending, 2 and 3 in thick, No.2: NDS Supplement Table 4A, read in a second-hand copy.
 _SIZE_FACTOR: Mapping[int, float] = {4: 1.5, 6: 1.3, 8: 1.2, 10: 1.1, 12: 1.0}
 
 MEMBERS: Mapping[str, tuple[str, ...]] = {
@@ -65,7 +65,7 @@ LOAD_DURATION_SNOW = 1.15
 WET_BENDING, WET_BENDING_THRESHOLD_PSI = 0.85, 1150
 WET_SHEAR, WET_BEARING, WET_MODULUS = 0.97, 0.67, 0.9
 """C_M above 19 % moisture; bending keeps 1.0 where F_b C_F is 1150 psi or less. NDS Supplement Table 4A,
-transcription.
+second-hand copy.
 """
 INCISED_STRENGTH, INCISED_MODULUS = 0.80, 0.95
 """C_i; bearing across the grain keeps 1.00. From memory: NDS Table 4.3.8."""

@@ -92,9 +92,7 @@ class Generation:
         """Keep the linear plans to a cut from now on."""
         items = len(self.problem.items)
         self.cuts.append(cut)
-        self._lp.add_row(
-            cut.least, [(items + k, cut.shares[column.board]) for k, column in enumerate(self.pool)]
-        )
+        self._lp.add_row(cut.least, [(items + k, cut.shares[column.board]) for k, column in enumerate(self.pool)])
 
     def add(self, columns: Iterable[Column]) -> int:
         """Add the columns not yet in the pool; returns how many were new."""

@@ -88,7 +88,13 @@ class Master:
 
     def rows(self, limits: Limits, cost: tuple[int, int]) -> tuple[list[float], list[float]]:
         """Row limits for boards within ``limits`` and a cost within ``cost``."""
-        lows: list[float] = [*self.problem.demand, *limits.low, limits.least, cost[0], *(cut.least for cut in self.cuts)]
+        lows: list[float] = [
+            *self.problem.demand,
+            *limits.low,
+            limits.least,
+            cost[0],
+            *(cut.least for cut in self.cuts),
+        ]
         highs = [math.inf if high >= PLENTY // 2 else high for high in (*limits.high, limits.most)]
         return lows, [*(math.inf for _ in self.problem.demand), *highs, cost[1], *(math.inf for _ in self.cuts)]
 

@@ -11,19 +11,21 @@ from tracker.planning.cutting.columns import Bound, Generation, Relaxed
 from tracker.planning.cutting.dive import dive
 from tracker.planning.cutting.exact import Master, Patterns, patterns_within
 from tracker.planning.cutting.greedy import quick_plans
-from tracker.planning.cutting.rounding import best_cut, by_length
 from tracker.planning.cutting.problem import PLENTY, Chosen, Column, Limits, Problem
+from tracker.planning.cutting.rounding import best_cut, by_length
 
 FEW_PATTERNS = 300
 MOST_PATTERNS = 20_000
 SOME_PATTERNS = 3_000
 NODES = 20_000
+FEW_NODES = 500
 BRANCHES = 6_000
 CUT_ROUNDS = 12
 MOST_CUTS = 60
 DIVE_EACH = 25
 LONG = 300
 FEW_BRANCHES = 100
+FEWER_ROUNDS = 30
 _WHOLE = 1e-6
 
 Report: TypeAlias = "Callable[[Chosen, int], bool]"
@@ -132,9 +134,7 @@ def _cut(state: Search, generation: Generation, relaxed: Relaxed) -> Relaxed:
     return relaxed
 
 
-def _add_cuts(
-    problem: Problem, generation: Generation, relaxed: Relaxed, *more: tuple[int, tuple[int, ...]]
-) -> bool:
+def _add_cuts(problem: Problem, generation: Generation, relaxed: Relaxed, *more: tuple[int, tuple[int, ...]]) -> bool:
     """Add the best rounding of the duals' worths, and of ``more``, that the linear plan breaks; whether any was."""
     bound = relaxed.bound
     numbers = _numbers(problem, generation, relaxed.uses)
@@ -155,7 +155,7 @@ def fewer_boards(found: Search) -> Chosen:
     if found.generation is None or len({board.cost for board in problem.boards}) == 1:
         return best
     try:
-        while True:
+        for _ in range(FEWER_ROUNDS):
             most = sum(times for _, times in best) - 1
             inside = replace(problem, most=most)
             again = Search(inside, best, found.cost + 1, found.cost, lambda _plan, _low: found.ask())
@@ -164,7 +164,8 @@ def fewer_boards(found: Search) -> Chosen:
                 return best
             best = again.best
     except _Stopped:
-        return best
+        pass
+    return best
 
 
 def _gap(state: Search, bound: Bound) -> int:
@@ -182,9 +183,9 @@ def _branch(state: Search, generation: Generation, root: Relaxed, branches: int)
     inside = problem.limits
     relaxed: Relaxed | None = root
     while True:
-        if relaxed is not None and relaxed.bound.units < state.cost and len(generation.cuts) < MOST_CUTS:
-            if _add_cuts(problem, generation, relaxed):
-                relaxed = generation.relax(problem.demand, inside, state.cost)
+        worth_it = relaxed is not None and relaxed.bound.units < state.cost and len(generation.cuts) < MOST_CUTS
+        if relaxed is not None and worth_it and _add_cuts(problem, generation, relaxed):
+            relaxed = generation.relax(problem.demand, inside, state.cost)
         if relaxed is not None and relaxed.bound.units < state.cost:
             seen += 1
             numbers = _numbers(problem, generation, relaxed.uses)
@@ -194,20 +195,21 @@ def _branch(state: Search, generation: Generation, root: Relaxed, branches: int)
                 state.take(Master(problem, some).cheapest(problem.limits, state.low, state.cost - 1, 50, state.ask)[0])
             if split is None or seen % DIVE_EACH == 0:
                 state.take(dive(generation, relaxed.uses, inside, state.cost, relaxed.bound.units))
-            gap, few = _gap(state, relaxed.bound), False
-            if split is not None and gap < too_many - too_many // 5:
-                few = patterns_within(problem, relaxed.bound, inside, gap, FEW_PATTERNS).complete
-                too_many = too_many if few else gap
-            if relaxed.bound.units >= state.cost:
-                pass  # the dive has closed it
-            elif split is None or few:
-                if not _choose(state, generation, inside, relaxed.bound):
-                    given_up = min(given_up, relaxed.bound.units)
-            else:
-                for part in _parts(inside, split, numbers[split]):
+            bound, settled = relaxed.bound, relaxed.bound.units >= state.cost
+            fixed = inside.low == inside.high
+            if not settled and (fixed or _gap(state, bound) < too_many - too_many // 5):
+                few = fixed or patterns_within(problem, bound, inside, _gap(state, bound), FEW_PATTERNS).complete
+                if few:
+                    settled = _choose(state, generation, inside, bound, NODES if fixed else FEW_NODES)
+                else:
+                    too_many = _gap(state, bound)
+            if not settled and fixed:
+                given_up = min(given_up, bound.units)
+            elif not settled:
+                for part in _parts(inside, split, numbers):
                     if part.possible:
                         made += 1
-                        heapq.heappush(open_nodes, (relaxed.bound.units, made, part))
+                        heapq.heappush(open_nodes, (bound.units, -made, part))
         lowest = open_nodes[0][0] if open_nodes else state.cost
         state.raise_low(min(lowest, given_up))
         if lowest >= state.cost or made >= branches:
@@ -234,35 +236,51 @@ def _split(numbers: Sequence[float]) -> int | None:
     return k if off[k] > _WHOLE else None
 
 
-def _parts(limits: Limits, split: int, number: float) -> tuple[Limits, Limits]:
-    """The limits with that number at most what it is rounded down, and at least one more."""
-    down = int(number + _WHOLE)
+def _parts(limits: Limits, split: int | None, numbers: Sequence[float]) -> list[Limits]:
+    """The limits with one number at most what it is rounded down, and at least one more.
+
+    When all numbers are whole already: with the first that is still open less, more, and just that.
+    """
     if split == len(limits.low):
-        return replace(limits, most=min(limits.most, down)), replace(limits, least=max(limits.least, down + 1))
-    low, high = list(limits.low), list(limits.high)
-    high[split], low[split] = min(high[split], down), max(low[split], down + 1)
-    return replace(limits, high=tuple(high)), replace(limits, low=tuple(low))
+        down = int(numbers[split] + _WHOLE)
+        return [replace(limits, most=min(limits.most, down)), replace(limits, least=max(limits.least, down + 1))]
+    if split is not None:
+        down = int(numbers[split] + _WHOLE)
+        return [_with(limits, split, limits.low[split], down), _with(limits, split, down + 1, limits.high[split])]
+    k = next(k for k in range(len(limits.low)) if limits.low[k] < limits.high[k])
+    whole = round(numbers[k])
+    return [
+        _with(limits, k, limits.low[k], whole - 1),
+        _with(limits, k, whole + 1, limits.high[k]),
+        _with(limits, k, whole, whole),
+    ]
 
 
-def _choose(state: Search, generation: Generation, limits: Limits, bound: Bound) -> bool:
+def _with(limits: Limits, board: int, low: int, high: int) -> Limits:
+    """The limits with those of one board changed."""
+    lows, highs = list(limits.low), list(limits.high)
+    lows[board], highs[board] = max(low, limits.low[board]), min(high, limits.high[board])
+    return replace(limits, low=tuple(lows), high=tuple(highs))
+
+
+def _choose(state: Search, generation: Generation, limits: Limits, bound: Bound, nodes: int) -> bool:
     """List the patterns a cheaper plan within ``limits`` could use and choose among them; whether that settled it."""
     problem = state.problem
     state.watch()
-    found = patterns_within(problem, bound, limits, _gap(state, bound), MOST_PATTERNS)
+    top = state.cost - 1
+    if limits.low == limits.high:
+        top = min(top, sum(board.cost * number for board, number in zip(problem.boards, limits.low, strict=True)))
+    found = patterns_within(problem, bound, limits, top * bound.scale - bound.total, MOST_PATTERNS)
     if not found.complete:
         some = _some(state, generation, bound, limits, SOME_PATTERNS)
-        plan, _ = Master(problem, some).cheapest(limits, bound.units, state.cost - 1, NODES // 10, state.ask)
+        plan, _ = Master(problem, some).cheapest(limits, bound.units, top, nodes // 10, state.ask)
         state.take(plan)
         state.watch()
-        if state.cost <= bound.units:
-            return True
-        found = patterns_within(problem, bound, limits, _gap(state, bound), MOST_PATTERNS)
-        if not found.complete:
-            return False
-    gap = _gap(state, bound)
+        return state.cost <= bound.units
+    gap = top * bound.scale - bound.total
     tops = [gap // cost if cost else PLENTY for cost in found.reduced]
     master = Master(problem, found.columns, tops, generation.cuts)
-    plan, settled = master.cheapest(limits, bound.units, state.cost - 1, NODES, state.ask)
+    plan, settled = master.cheapest(limits, bound.units, top, nodes, state.ask)
     state.take(plan)
     state.watch()
     return settled
@@ -281,4 +299,12 @@ def _some(state: Search, generation: Generation, bound: Bound, limits: Limits, a
                 break
         else:
             high = middle
-    return list(dict.fromkeys([*best.columns, *(column for column in generation.pool if column.items), *(column for column, _ in state.best)]))
+    return list(
+        dict.fromkeys(
+            [
+                *best.columns,
+                *(column for column in generation.pool if column.items),
+                *(column for column, _ in state.best),
+            ]
+        )
+    )

@@ -101,7 +101,7 @@ def _named(task: Task, problem: Problem, held: Sequence[_Held]) -> tuple[Stick, 
     def order(one: _Held) -> tuple[int, bool, list[int], int]:
         cuts = [-problem.items[j].length_nm for j in sorted(one.count) for _ in range(one.count[j])]
         board = problem.boards[one.board]
-        return -board.length_nm, one.room is not None, sorted(cuts), board.cost_e4
+        return -board.length_nm, one.room is not None, [*sorted(cuts), 0], board.cost_e4
 
     out: list[Stick] = []
     for one in sorted(held, key=order):

@@ -16,6 +16,7 @@ from tracker.trade.courses import laid_gap_nm
 from tracker.trade.fasteners import BOXES, boxes, screw_length_nm
 from tracker.trade.framing import plan_frame
 from tracker.trade.lengths import INCH, SIXTY_FOURTH, Unit, format_length, format_small, inches
+from tracker.trade.plausible import in_reason
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.rules import COMMON
 from tracker.trade.spec import BoardKind
@@ -55,9 +56,8 @@ def _judge_layout(case: Case, readings: Readings) -> Answer:
         return incomplete(listing(missing, "and"), source=COMMON)
     gap = readings.whole("gap") if readings.has("gap") else laid_gap_nm(decking)
     width, laid, slack = decking.width_nm, readings.whole("laid"), rules.figure("gap_tolerance")
-    total = plan_frame(case.platform, rules, case.job.site).courses.count
-    if laid > 2 * total:
-        raise InputError(f"{laid} boards laid where the deck takes about {total}", "count the boards across the deck")
+    total = _boards_in_reason(case, laid)
+    in_reason(gap, INCH, "a gap between boards of", unit)
     inputs: dict[str, Plain] = {
         "laid": laid, "gap_in": inches(gap), "open_in": {label: inches(nm) for label, nm in still.items()},
     }  # fmt: skip
@@ -93,6 +93,14 @@ def _judge_layout(case: Case, readings: Readings) -> Answer:
         moves=_layout_moves(plan, narrow < least_last, unit),
         limits=[rules.limit(key, unit) for key in ("board_taper", "last_board_least", "gap_tolerance")],
     )  # fmt: skip
+
+
+def _boards_in_reason(case: Case, laid: int) -> int:
+    """The courses the deck takes; raises InputError where far more boards are said to be laid."""
+    total = plan_frame(case.platform, case.rules, case.job.site).courses.count
+    if laid > 2 * total:
+        raise InputError(f"{laid} boards laid where the deck takes about {total}", "count the boards across the deck")
+    return total
 
 
 def _end(plan: TaperPlan, narrow: int, unit: Unit) -> str:
@@ -152,6 +160,10 @@ BOARD_LAYOUT = Check(
 )
 
 
+_MOST_AT_CROSSING = 20
+"""More screws than anybody drives where one board crosses one joist."""
+
+
 def _screw_form(case: Case) -> Form:
     unit, wood = case.job.unit, case.platform.decking.kind is BoardKind.WOOD
     return Form(
@@ -184,6 +196,15 @@ def _judge_screws(case: Case, readings: Readings) -> Answer:
     if missing:
         return incomplete(listing(missing, "and"), source=source)
     per = rules.figure("screws_per_crossing")
+    for label, n in counts.items():
+        if n > _MOST_AT_CROSSING:
+            raise InputError(
+                f"{label}: {n} screws at one crossing cannot be", "count the screws where one board crosses"
+            )
+    for label, nm in edges.items():
+        in_reason(nm, decking.width_nm, f"{label}: an edge distance of", unit)
+    if readings.has("laid"):
+        _boards_in_reason(case, readings.whole("laid"))
     least, most = rules.figure("screw_edge_least"), rules.figure("screw_edge_most")
     few = {label: per - n for label, n in counts.items() if n < per}
     close = [label for label, nm in edges.items() if nm < least]
@@ -248,7 +269,8 @@ def _need(case: Case, readings: Readings, per: int) -> _Need:
     total = courses.crossings * per
     laid = min(readings.whole("laid"), courses.count) if readings.has("laid") else 0
     left = -(-total * (courses.count - laid) // courses.count)
-    spare, box = case.rules.figure("waste_fasteners"), BOXES[0]
+    long = screw_length_nm(case.platform.decking.thickness_nm) > 5 * INCH // 2
+    spare, box = case.rules.figure("waste_fasteners"), BOXES[1 if long else 0]
     wanted = boxes(left, box.pieces, spare)
     figures: dict[str, Plain] = {"total_screws": total, "screws_to_go": left, "boxes_to_go": wanted}
     working = [

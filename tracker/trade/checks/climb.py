@@ -24,7 +24,7 @@ from tracker.trade.guards import (
 from tracker.trade.guards import SOURCE as GUARD_SOURCE
 from tracker.trade.lengths import INCH, Unit, format_small, format_trade, inches
 from tracker.trade.movement import FIBRE_SATURATION_TENTHS, change_nm, check_moisture, find_timber
-from tracker.trade.plausible import positive, right_unit
+from tracker.trade.plausible import meter_reading, positive, right_unit
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.spec import BoardKind, Platform, Stairs
 from tracker.trade.stairs import (
@@ -166,6 +166,10 @@ def _around(readings: Readings, most: int, rise_nm: int, found: Found, unit: Uni
     """Width, landing, handrail and open risers."""
     width = readings.whole("width")
     positive(width, "the clear width", unit)
+    right_unit(width, WIDTH_LEAST_NM, "the clear width", unit)
+    for key, what, about in (("landing", "the landing", LANDING_LEAST_NM), ("open", "the open riser gap", OPENING_NM)):
+        if readings.has(key):
+            right_unit(readings.whole(key), about, what, unit)
     if width < WIDTH_LEAST_NM:
         found.fault(
             f"the stair is {format_small(width, unit)} wide",
@@ -178,6 +182,8 @@ def _around(readings: Readings, most: int, rise_nm: int, found: Found, unit: Uni
         )
     rails = readings.values.get("handrail", ())
     for nm in rails if isinstance(rails, tuple) else ():
+        positive(nm, "the handrail's height", unit)
+        right_unit(nm, HANDRAIL_LOW_NM, "the handrail's height", unit)
         if not HANDRAIL_LOW_NM <= nm <= HANDRAIL_HIGH_NM:
             found.fault(
                 f"the handrail is {format_small(nm, unit)} high",
@@ -257,6 +263,7 @@ def _shrink_nm(case: Case, readings: Readings, found: Found) -> int:
     positive(wide, "the baluster width", unit)
     right_unit(wide, BALUSTER, "the baluster width", unit)
     now = readings.whole("moisture") if readings.has("moisture") else FIBRE_SATURATION_TENTHS
+    meter_reading(now, "the moisture of the balusters")
     service = case.job.site.service_moisture_tenths
     shrink = max(0, -change_nm(wide, wood, check_moisture(now), service))
     said = "" if readings.has("moisture") else " (not read: taken as wet)"
@@ -273,7 +280,11 @@ def _judge_guard(case: Case, readings: Readings) -> Answer:
         return incomplete(listing(wanted, "and"), source=_GUARD_SOURCE)
     found = Found()
     heights, posts, openings = (_list(readings, key) for key in ("heights", "posts", "openings"))
-    for what, values, about in (("height", heights, HEIGHT_LEAST_NM), ("opening", openings, OPENING_NM)):
+    for what, values, about in (
+        ("height", heights, HEIGHT_LEAST_NM),
+        ("opening", openings, OPENING_NM),
+        ("post spacing", posts, POST_SPACING_MOST_NM),
+    ):
         for nm in values:
             positive(nm, f"the guard's {what}", unit)
             right_unit(nm, about, f"the guard's {what}", unit)

@@ -13,7 +13,7 @@ from tracker.trade.checks.found import Found
 from tracker.trade.climate import DEW_SOURCE, EMC_SOURCE, dew_point_c, emc_tenths
 from tracker.trade.dates import format_day
 from tracker.trade.lengths import Unit
-from tracker.trade.movement import check_moisture
+from tracker.trade.plausible import meter_reading
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.rules import COMMON
 from tracker.trade.spec import BoardKind, Finish, JobSpec, Platform
@@ -67,7 +67,7 @@ def _judge(case: Case, readings: Readings) -> Answer:
     if wanted:
         return incomplete(listing(wanted, "and"), source=_SOURCE)
     for label, tenths in moistures.items():
-        check_moisture(tenths, f"moisture of {label}")
+        meter_reading(tenths, f"the moisture of {label}")
     humidity = readings.whole("humidity") / 10
     air_c = _celsius(readings.whole("air"), unit)
     dew_c = dew_point_c(air_c, humidity)

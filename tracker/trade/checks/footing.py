@@ -15,7 +15,7 @@ from tracker.trade.checks.found import Found, missing
 from tracker.trade.dates import format_day
 from tracker.trade.framing import UNKNOWN_SOIL
 from tracker.trade.lengths import INCH, format_small, format_trade, from_inches, inches
-from tracker.trade.loadpath import PostLoad, beam_loads
+from tracker.trade.loadpath import beam_loads
 from tracker.trade.loads import (
     BAG_YIELDS_FT3,
     SOIL_BEARING_PSF,
@@ -23,10 +23,10 @@ from tracker.trade.loads import (
     bags,
     concrete_ft3,
     footing_depth_nm,
-    footing_size,
     soil_bearing_psf,
 )
-from tracker.trade.plausible import positive, right_unit
+from tracker.trade.plausible import in_reason, positive, right_unit
+from tracker.trade.postloads import PostLoad
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.span_tables import FOOTING_TABLE
 from tracker.trade.spec import JobSpec, Platform, Support
@@ -38,6 +38,8 @@ _SOURCE = (
     " concrete: bag makers' yield; waiting: common practice"
 )
 _ENGINEER = "stop and ask a soils engineer or a licensed professional before any concrete"
+_DEEP_BOUND_NM = 180 * INCH
+"""Deeper than any hole for a deck, a bound of this program."""
 FULL_LOAD_DAYS = 7
 """Days of moist curing above 50 °F before full load (from memory: ACI 308R)."""
 
@@ -86,7 +88,7 @@ def _form(case: Case) -> Form:
 def _required(post: PostLoad, psf: int, found: Found) -> Footing | None:
     """The least pad under a post, or None, with the fault noted, where no plain pad carries it."""
     try:
-        return footing_size(post.load_lb, psf)
+        return post.pad(psf)
     except InputError as error:
         found.fault(f"{post.name}: {error.message}", _ENGINEER)
         return None
@@ -99,6 +101,7 @@ def _judge(case: Case, readings: Readings) -> Answer:
     found = Found()
     across, depth, height = (readings.column(key) for key in ("across", "depth", "height"))
     frost = readings.whole("frost") if readings.has("frost") else case.job.site.frost_depth_nm
+    in_reason(frost, _DEEP_BOUND_NM, "a frost depth of", unit)
     square = readings.word("shape", "round") == "square"
     soil = readings.word("soil")
     deep = footing_depth_nm(frost)
@@ -115,6 +118,7 @@ def _judge(case: Case, readings: Readings) -> Answer:
         for what, nm in (("across", across[name]), ("depth", depth[name]), ("height", height.get(name, depth[name]))):
             positive(nm, f"{name} {what}", unit)
             right_unit(nm, deep if what != "across" else 18 * INCH, f"{name} {what}", unit)
+            in_reason(nm, _DEEP_BOUND_NM, f"{name} {what}", unit)
         tall = height.get(name, depth[name])
         side_in = inches(across[name])
         volume += concrete_ft3(side_in**2 if square else math.pi * side_in**2 / 4, inches(tall))

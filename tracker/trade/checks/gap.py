@@ -11,16 +11,16 @@ from tracker.trade.checks.base import Case, Check, incomplete, verdict
 from tracker.trade.lengths import MM, SIXTEENTH, SIXTY_FOURTH, Unit, format_length, format_small, inches
 from tracker.trade.movement import (
     ADVICE,
-    FACE_ADVICE,
     FIBRE_SATURATION_TENTHS,
     SOURCE,
     Grain,
     Movement,
+    face_advice,
     find_timber,
     movement,
     wettest_tight_tenths,
 )
-from tracker.trade.plausible import near_plan
+from tracker.trade.plausible import meter_reading, near_plan
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.spec import BoardKind, GapIntent
 
@@ -132,6 +132,8 @@ def _boards(case: Case, readings: Readings) -> _Boards:
     near_plan(width, decking.width_nm, "the board width", unit)
     species, grain = readings.word("species", decking.species), readings.word("grain", Grain.FLAT)
     service, moistures = case.job.site.service_moisture_tenths, readings.column("moisture")
+    for label, tenths in moistures.items():
+        meter_reading(tenths, f"the moisture of {label}")
     moved = {label: movement(width, species, now, service, grain, unit) for label, now in moistures.items()}
     return _Boards(width, species, grain, service, moistures, moved)
 
@@ -188,7 +190,7 @@ def _judge_wood(case: Case, readings: Readings) -> Answer:
         },
         working=working,
         source=SOURCE,
-        moves=[_leave(spacer, unit), FACE_ADVICE] if passed else _moves(case, boards, best),
+        moves=[_leave(spacer, unit), face_advice(boards.mean_nm, boards.grain)] if passed else _moves(case, boards, best),
         limits=[rules.limit("gap_least_service", unit), rules.limit("gap_most_service", unit)],
         caution=ADVICE,
     )  # fmt: skip
@@ -213,7 +215,7 @@ def _fault(spacer_nm: int, then_least: int, then_most: int, case: Case) -> str:
 def _moves(case: Case, boards: _Boards, best: int | None) -> list[str]:
     """What to do when the spacer fails: another spacer, or dry the wet boards, or sort them."""
     if best is not None:
-        return [_leave(best, case.job.unit), FACE_ADVICE]
+        return [_leave(best, case.job.unit), face_advice(boards.mean_nm, boards.grain)]
     most = case.rules.figure("gap_most_service")
     top = wettest_tight_tenths(boards.width_nm, boards.species, boards.service_tenths, most, boards.grain)
     if wet := [label for label, tenths in boards.moistures.items() if min(tenths, FIBRE_SATURATION_TENTHS) > top]:

@@ -7,12 +7,12 @@ from tracker.trade.answer import Answer, Limit, Plain
 from tracker.trade.cautions import code_decides
 from tracker.trade.checks.base import Case, Check, incomplete
 from tracker.trade.checks.found import Found, missing, off_table
-from tracker.trade.framing import DECK_LOAD_PSF, plan_frame
+from tracker.trade.framing import plan_frame
 from tracker.trade.lengths import INCH, format_small, format_trade, inches
-from tracker.trade.loadpath import stacked_on
 from tracker.trade.loads import FASTENERS, ledger_answer
 from tracker.trade.lumber import dressed, size_name
-from tracker.trade.plausible import positive, right_unit
+from tracker.trade.plausible import in_reason, positive, right_unit
+from tracker.trade.postloads import DECK_LOAD_PSF, stacked_on
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.span_math import LIVE_LEAST_PSF
 from tracker.trade.span_tables import LEDGER_TABLE
@@ -30,6 +30,8 @@ TIES = {"1500": 2, "750": 4}
 """Lateral devices by their pounds (Wisconsin deck code, lateral load): 2 of 1,500 lb or 4 of 750 lb."""
 TIE_END_MOST_NM = 24 * INCH
 """A lateral tie within this of each end of the ledger (from memory: IRC R507.9.2)."""
+_END_BOUND_NM, _TIE_BOUND_NM = 48 * INCH, 240 * INCH
+"""Readings beyond these are taken as typed in the wrong unit, a bound of this program."""
 _SOURCE = f"spacing: {LEDGER_TABLE}; places {PLACES}; {LEDGER_SIZE}; ties: Wisconsin deck code, lateral load"
 
 
@@ -126,6 +128,18 @@ def _places(case: Case, readings: Readings, found: Found, limits: list[Limit]) -
     unit = case.job.unit
     ends = readings.values["ends"]
     assert isinstance(ends, tuple)
+    deep = dressed(size_name(readings.word("size", case.platform.joists.size))).depth_nm
+    for key, what in (
+        ("top", "from the top edge,"),
+        ("bottom", "from the bottom edge,"),
+        ("apart", "between the rows,"),
+    ):
+        if readings.has(key):
+            in_reason(readings.whole(key), deep, what, unit)
+    for nm in ends:
+        in_reason(nm, _END_BOUND_NM, "from the end,", unit)
+    if readings.has("tie-end"):
+        in_reason(readings.whole("tie-end"), _TIE_BOUND_NM, "from the end to the lateral tie,", unit)
     least = {"top": TOP_LEAST_NM, "bottom": BOTTOM_LEAST_NM}
     for edge, nm in least.items():
         limits.append(Limit(f"fastener from the {edge} edge, least", format_small(nm, unit), PLACES))

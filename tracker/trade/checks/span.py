@@ -12,7 +12,7 @@ from tracker.trade.checks.structure import ASK, OVERHANG_SHARE, served_by
 from tracker.trade.framing import plan_frame
 from tracker.trade.lengths import FOOT, INCH, format_small, format_trade, inches
 from tracker.trade.lumber import size_name
-from tracker.trade.plausible import positive, right_unit
+from tracker.trade.plausible import in_reason, positive, right_unit
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.span_tables import JOIST_TABLE
 from tracker.trade.spans import span_answer
@@ -75,6 +75,7 @@ def _judge(case: Case, readings: Readings) -> Answer:
     served = served_by(size, found)
     told = off_table(lambda: span_answer("joist", served, wood, stamp, spacing_nm=spacing, unit=unit))
     over = readings.whole("overhang")
+    in_reason(over, case.platform.depth_nm, "past the beam by", unit)
     longest = max(spans, key=lambda name: spans[name])
     answer: dict[str, Plain] = {"longest_in": inches(spans[longest]), "overhang_in": inches(over)}
     limits: list[Limit] = []

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from tracker.errors import InputError
 from tracker.text import count, listing
 from tracker.trade.answer import Answer, Limit, Plain
 from tracker.trade.cautions import code_decides
@@ -14,7 +15,7 @@ from tracker.trade.lengths import FOOT, INCH, SIXTEENTH, Unit, format_small, for
 from tracker.trade.loadpath import BeamLoad, beam_loads
 from tracker.trade.loads import POST_MEMORY, beam_load_plf, post_answer
 from tracker.trade.lumber import SOUTHERN, dressed, nominal_within, size_name, species
-from tracker.trade.plausible import positive, right_unit
+from tracker.trade.plausible import in_reason, positive, right_unit
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.span_math import LIVE_LEAST_PSF
 from tracker.trade.span_tables import BEAM_TABLE, POST_TABLE
@@ -31,6 +32,8 @@ PLY_ROWS = 2
 """Rows of nails through a beam's plies, one along each edge (from memory: IRC 2018 R507.5)."""
 OVERHANG_SHARE = 4
 """A beam or a joist runs past its support by a quarter of its span at the most (DCA 6 Table 2 footnote, R507.5)."""
+_POST_BOUND_NM, _SPAN_BOUND_NM, _MOST_PLIES = 40 * FOOT, 40 * FOOT, 6
+"""Readings beyond these are taken as typed in the wrong unit, bounds of this program."""
 ASK = "ask a licensed professional"
 _SEAT_SOURCE = "from memory: IRC R507.4.1 and R507.5.2"
 _POST_SOURCE = (
@@ -100,6 +103,8 @@ def _judge_post(case: Case, readings: Readings) -> Answer:
     posts = _stands(case)
     sizes = {name: readings.word("size", beam.plan.beam.post_size) for name, beam in posts}
     own = readings.whole("allowed") if readings.has("allowed") else None
+    if own is not None:
+        in_reason(own, _POST_BOUND_NM, "a post height in the table of", unit, least_nm=FOOT)
     found = Found()
     served = {size: served_by(size, found) for size in dict.fromkeys(sizes.values())}
     if wood.table_group != SOUTHERN and own is None and "6x6" in served.values():
@@ -111,6 +116,7 @@ def _judge_post(case: Case, readings: Readings) -> Answer:
     for name, beam in posts:
         positive(height[name], f"{name} height", unit)
         right_unit(height[name], beam.plan.post_nm, f"{name} height", unit)
+        in_reason(plumb[name], height[name] // 4, f"{name} out of plumb by", unit)
         allowed = _post_limit(served[sizes[name]], beam, wood.table_group == SOUTHERN, own, found, unit)
         per_post[name] = {
             "size": size_name(sizes[name]), "height_in": inches(height[name]),
@@ -209,6 +215,7 @@ def _judge_beam(case: Case, readings: Readings) -> Answer:
         span, plies = _nm(row["span"]), _nm(row["plies"])
         positive(span, f"{name} span", unit)
         right_unit(span, beam.post_span_nm, f"{name} span", unit)
+        _beam_in_reason(name, row, unit)
         own = _nm(row["allowed"]) if "allowed" in row else None
         allowed = _beam_limit(case, name, beam, served_by(size, found), plies, own, found)
         if allowed is None:
@@ -258,6 +265,20 @@ def _judge_beam(case: Case, readings: Readings) -> Answer:
 def _nm(value: object) -> int:
     assert isinstance(value, int)
     return value
+
+
+def _beam_in_reason(name: str, row: object, unit: Unit) -> None:
+    """Raise InputError for what no beam has: no plies or a pile of them, or a length in the wrong unit."""
+    assert isinstance(row, dict)
+    if not 1 <= row["plies"] <= _MOST_PLIES:
+        raise InputError(f"{name}: {row['plies']} plies cannot be", f"count them: 1 to {_MOST_PLIES}")
+    in_reason(row["bearing"], FOOT, f"{name} bearing of", unit)
+    if "nails" in row:
+        in_reason(row["nails"], 10 * FOOT, f"{name} ply nails apart by", unit, least_nm=INCH)
+    if "overhang" in row:
+        in_reason(row["overhang"], _SPAN_BOUND_NM, f"{name} past its post by", unit)
+    if "allowed" in row:
+        in_reason(row["allowed"], _SPAN_BOUND_NM, f"{name}: a span in the table of", unit, least_nm=FOOT)
 
 
 def _plies(case: Case, name: str, row: object, found: Found) -> None:

@@ -19,6 +19,7 @@ from tracker.trade.lumber import (
     use_category,
 )
 from tracker.trade.movement import change_nm, gap_for, wettest_tight_tenths
+from tracker.trade.plausible import meter_reading
 from tracker.trade.readings import Field, Form, Kind, Readings, Value
 from tracker.trade.spec import BoardKind, Decking, GapIntent, Platform, Support
 
@@ -197,6 +198,7 @@ def _marks(case: Case, lot: LotLine, row: Mapping[str, Value], out: _Lot) -> Non
 
 
 def _moisture(case: Case, lot: LotLine, moisture: int, out: _Lot) -> None:
+    meter_reading(moisture, f"the moisture of {lot.code}")
     out.figures |= {"moisture_pct": moisture / 10}
     most = case.rules.figure("moisture_most_delivery")
     if lot.dry:

@@ -11,6 +11,7 @@ from typing import cast
 from tracker.errors import InputError, InputErrors
 from tracker.text import NOTE_LIMIT, clean
 from tracker.trade.answer import Plain
+from tracker.trade.climate import service_tenths
 from tracker.trade.framing import UNKNOWN_SOIL
 from tracker.trade.jobfile.lines import Path, key_lines
 from tracker.trade.jobfile.model import JobFile
@@ -164,7 +165,10 @@ def _site(facts: Table | None, place: str, footings: bool, problems: Problems) -
     part = facts or Table({}, ("site_facts",), problems)
     frost = part.length("frost_depth", 0, 10 * FOOT, "30 in" if footings else "", default=0)
     soil = part.choice("soil", SOILS, UNKNOWN_SOIL)
-    moisture = part.tenths("service_moisture", 30, SERVICE_MOISTURE_TENTHS)
+    typed = part.typed_number("service_moisture")
+    moisture: int | None = None if part.has("service_moisture") else SERVICE_MOISTURE_TENTHS
+    if typed is not None:
+        moisture = part.via("service_moisture", service_tenths, typed)
     digging = part.flag("digging")
     electric = part.flag("electric")
     part.close()

@@ -12,7 +12,6 @@ from tracker.text import NAME_LIMIT, accept, clean, listing, near
 from tracker.trade.dates import parse_day
 from tracker.trade.jobfile.lines import Path, line_of
 from tracker.trade.lengths import Unit, format_length, parse_length
-from tracker.trade.readings import parse_tenths
 
 T = TypeVar("T")
 P = ParamSpec("P")
@@ -190,13 +189,6 @@ class Table:
             )
             return None
         return nm
-
-    def tenths(self, key: str, most: int, default: int) -> int | None:
-        """A percentage in tenths, 0 to ``most`` percent."""
-        text = self.typed_number(key)
-        if text is None:
-            return default if key not in self.values else None
-        return self.via(key, parse_tenths, text, "a percentage", most)
 
     def day(self, key: str, example: str = "") -> date | None:
         """A day, written bare or in quotes as year-month-day."""

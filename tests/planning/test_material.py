@@ -1,0 +1,98 @@
+"""The material list of a job that has nothing: whole boards, platforms added up, nothing lost, metric stock, prices."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+
+from tests.trade.test_framing import SITE, UNCUT, job, platform, raised
+from tracker.book.plans import Shelf
+from tracker.planning.material import Material, material_of
+from tracker.planning.pricing import Offer, PriceBook
+from tracker.trade.lengths import FOOT, INCH, MM, Unit
+from tracker.trade.spec import Finish, Guard, JobSpec, Stairs, Support
+from tracker.trade.takeoff import take_off
+
+
+def listed(spec: JobSpec, *offers: Offer) -> Material:
+    return material_of(spec, PriceBook(offers), Shelf().proven)
+
+
+def test_the_material_list_of_whole_boards() -> None:
+    # Common practice, counted by hand: 9 joists, 2 rims and 27 boards with 2 spare, none of them cut.
+    lines = {line.item: line for line in listed(job(UNCUT)).lines}
+    assert {item: line.quantity for item, line in lines.items() if line.unit == "board"} == {
+        "2x8x12": 9,
+        "2x8x10": 2,
+        "5/4x6x10": 29,
+    }
+    line = lines["2x8x12"]
+    assert (line.phase, line.platform, line.title) == ("frame", "deck", "2x8, 12', UC4A")
+    assert line.working[0] == "9 x 12' joist, whole boards"
+    assert "joists 2x8: joist 12': stock boards left uncut" in line.working
+
+
+def test_equal_items_of_two_platforms_are_bought_once() -> None:
+    upper = replace(UNCUT, name="upper", support=Support.PLATFORM, joists=replace(UNCUT.joists, use_category="UC3B"))
+    lines = listed(job(replace(UNCUT, name="lower"), upper)).lines
+    keys = [line.item for line in lines]
+    assert len(keys) == len(set(keys))
+    by_item = {line.item: line for line in lines}
+    assert by_item["2x8x12"].quantity == 18
+    assert (by_item["2x8x12"].platform, by_item["2x8x12"].use_category) == ("lower, upper", "UC4A")
+    assert by_item["nails 16d"].quantity == 2
+    assert by_item["nails 16d"].working[0].startswith("lower: ")
+
+
+def test_the_list_and_the_plans_agree_and_nothing_is_lost() -> None:
+    deck = raised(
+        31 * FOOT, 13 * FOOT, 11 * FOOT, 5,
+        stairs=(Stairs(3 * FOOT, 66 * INCH),), guard=Guard(36 * INCH, 40 * FOOT),
+    )  # fmt: skip
+    spec = job(deck, platform(15 * FOOT, 11 * FOOT, name="low"), finish=Finish.OIL)
+    pieces: dict[str, Counter[int]] = {}
+    for line in take_off(spec):
+        for piece in line.pieces:
+            pieces.setdefault(line.item, Counter())[piece.length_nm] += piece.quantity
+    found = listed(spec)
+    plans = {size.size: size.plan for size in found.plans}
+    assert set(plans) == set(pieces) and found.proven
+    for size, plan in plans.items():
+        assert Counter(nm for stick in plan.sticks for nm in stick.cuts_nm) == pieces[size]
+    boards = [line for line in found.lines if line.unit == "board"]
+    assert sum(line.quantity for line in boards) == sum(len(plan.sticks) for plan in plans.values())
+    assert sum(piece.quantity for line in boards for piece in line.pieces) == sum(c.total() for c in pieces.values())
+
+
+def test_a_metric_list_uses_metric_stock() -> None:
+    deck = platform(4200 * MM, 3690 * MM)
+    metric = replace(deck, joists=replace(deck.joists, size="45x195", thickness_nm=45 * MM, depth_nm=195 * MM))
+    items = {line.item: line.quantity for line in listed(job(metric, unit=Unit.MM, site=SITE)).lines}
+    # Joists 3690 - 2 x 45 = 3600 mm and rims of 4200 mm are stock lengths: bought whole.
+    assert items["45x195x3600"] == 12 and items["45x195x4200"] == 2
+
+
+def test_without_prices_the_least_length_and_with_them_the_least_money() -> None:
+    spec = job(platform(11 * FOOT, 13 * FOOT))
+    (free,) = [size for size in listed(spec).plans if size.size == "2x8"]
+    assert not free.priced and free.unpriced == ()
+    # Only 20 ft boards are priced, at so little for a foot that they are the cheapest way to every piece but the ones no
+    # other board can be spared for; a length that nobody prices counts at the dearest price for a foot of the others.
+    (dear,) = [size for size in listed(spec, Offer("Yard One", "2x8x20", 200_000)).plans if size.size == "2x8"]
+    assert dear.priced
+    for stock in dear.stocks:
+        assert stock.cost_e4 == 200_000 * stock.length_nm // (20 * FOOT)
+    bought = {stick.stock.name for stick in dear.plan.sticks}
+    assert set(dear.unpriced) == bought - {"2x8x20"}
+
+
+def test_a_plan_that_was_not_proven_says_so_in_the_working() -> None:
+    spec = job(platform(17 * FOOT, 13 * FOOT))
+    offers = [Offer("Yard One", f"2x8x{feet}", price) for feet, price in ((8, 71_000), (12, 119_000), (16, 158_000))]
+    quick = material_of(spec, PriceBook(tuple(offers)), Shelf().quick)
+    said = "from a quick plan, not yet proven the cheapest"
+    for size in quick.plans:
+        lines = [line for line in quick.lines if line.unit == "board" and line.item.startswith(f"{size.size}x")]
+        assert lines and all((said in line.working) is not size.plan.proven for line in lines)
+    assert not quick.proven
+    assert not any(said in line.working for line in listed(spec, *offers).lines)

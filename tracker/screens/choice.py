@@ -1,0 +1,80 @@
+"""A list over a screen, one line to choose: what stands in the way, a supplier, a draft, a job, a next step."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Generic, TypeVar
+
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.content import Content
+from textual.widgets import OptionList, Static
+from textual.widgets.option_list import Option
+
+from tracker.book.views import Blocker
+from tracker.screens import words
+from tracker.screens.actions import bindings
+from tracker.screens.clears import blocker_way
+from tracker.screens.frame import Boxed, KeyLine
+
+T = TypeVar("T")
+
+
+class Choice(Boxed[T | None], Generic[T]):
+    """Give back the thing of the chosen line, None when none was chosen."""
+
+    NAME = "choice"
+    BINDINGS = bindings("choice")
+
+    def __init__(self, heading: str, lines: Sequence[tuple[T, Content]]) -> None:
+        super().__init__()
+        self.heading = heading
+        self.lines = tuple(lines)
+
+    def compose(self) -> ComposeResult:
+        """The heading, the list, the keys."""
+        with Vertical():
+            yield Static(words.say(self.heading), id="heading")
+            yield OptionList(*(Option(content) for _, content in self.lines))
+            yield KeyLine(self.NAME)
+
+    def on_mount(self) -> None:
+        """Start on the first line."""
+        self.query_one(OptionList).focus()
+        self.query_one(OptionList).highlighted = 0
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        """Enter chooses."""
+        event.stop()
+        self.action_go()
+
+    def action_go(self) -> None:
+        """Choose the line under the cursor."""
+        at = self.query_one(OptionList).highlighted
+        self.dismiss(self.lines[at][0] if at is not None else None)
+
+    def action_back(self) -> None:
+        """Choose none."""
+        self.dismiss(None)
+
+
+def ways(heading: str, blockers: Sequence[Blocker]) -> Choice[Blocker]:
+    """What stands in the way, a line each with what clears it."""
+    return Choice(
+        heading,
+        [
+            (
+                blocker,
+                words.line(
+                    words.say(f"{n}  "), words.say(blocker.what, words.STRONG), words.say(f": {blocker.why}\n"),
+                    words.say(f"   clear it: {blocker_way(blocker).says}", words.FAINT),
+                ),
+            )
+            for n, blocker in enumerate(blockers, 1)
+        ],
+    )  # fmt: skip
+
+
+def steps(heading: str, lines: Sequence[tuple[str, str]]) -> Choice[str]:
+    """Names and what choosing them does, a line each."""
+    return Choice(heading, [(name, words.say(text)) for name, text in lines])
