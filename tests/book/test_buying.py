@@ -81,7 +81,7 @@ def test_the_cut_list_is_proven_and_never_dearer_than_first_fit(book: Book, hand
     assert two_by_six.plan.cost_e4 <= two_by_six.plan.first_e4
     pieces = sorted((nm for stick in two_by_six.plan.sticks for nm in stick.cuts_nm), reverse=True)
     assert two_by_six.plan.cost_e4 <= first_fit_e4(pieces, two_by_six)
-    assert len(view.offcut_uses["2x6"]) == len(two_by_six.plan.sticks)
+    assert len(two_by_six.uses) == len(two_by_six.plan.sticks)
 
 
 def test_progress_shows_a_first_plan_at_once_and_can_stop(book: Book, hand: Hand, take: Take) -> None:
@@ -339,3 +339,24 @@ def test_days_before_an_order_day(book: Book, hand: Hand, take: Take) -> None:
     take_prices(book, hand, PRICES.encode(), "prices.csv")
     later = [line for purchase in purchases(book, date(2026, 4, 20)) for line in purchase.lines]
     assert later and all(line.urgency == "can wait" and not line.holds for line in later)
+
+
+def test_one_wood_is_never_cut_for_another(book: Book, hand: Hand, take: Take) -> None:
+    code = take()
+    other = job_text("26-102", "Heron Close platform").replace(
+        'species = "southern pine"\ngrade', 'species = "hem-fir"\ngrade'
+    )
+    take_job(book, hand, parse_job_bytes(other.encode(), "job.toml"))
+    take_prices(
+        book, hand,
+        b"supplier,item,price,wood\nYard One,2x6x14,14.00,southern pine\nYard Two,2x6x14,11.00,hem-fir\n", "p.csv",
+    )  # fmt: skip
+    order(book, hand, code, "2x6x14", 4, lot="X1")
+    view = cut_list(book, DAY, [code, "26-102"])
+    sizes = {size.wood: size for size in view.sizes if size.size == "2x6"}
+    assert set(sizes) == {"southern pine no.2", "hem-fir no.2"}
+    assert sum(stick.stock.limit is not None for stick in sizes["hem-fir no.2"].plan.sticks) == 0
+    assert sum(stick.stock.limit is not None for stick in sizes["southern pine no.2"].plan.sticks) == 4
+    sellers = {(line.title.rpartition(", ")[2], purchase.supplier) for purchase in purchases(book, DAY)
+               for line in purchase.lines if line.item == "2x6x14"}  # fmt: skip
+    assert sellers == {("southern pine no.2", "Yard One"), ("hem-fir no.2", "Yard Two")}

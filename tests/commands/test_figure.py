@@ -17,6 +17,7 @@ ASKED: tuple[tuple[tuple[str, ...], set[str]], ...] = (
         ("figure", "square", "--sides", "16'", "12'", "--diagonals", "20'", "20' 1/2"),
         {"diagonal_in", "difference_in", "push_in", "push_along", "tape_error_in"},
     ),
+    (("figure", "boards", "--run", "147", "--width", "5-1/2"), {"boards", "overhang_in", "last_width_in"}),
     (("figure", "level", "--point", "A=3-1/4", "B=3", "--point", "C=3-1/8"), {"high_point", "blocks_in"}),
     (("figure", "layout", "--length", "16'", "--spacing", "16"), {"count", "marks_in"}),
     (("figure", "fasteners", "--size", "2x8", "--joints", "26"), {"per_joint", "total"}),
@@ -127,7 +128,7 @@ def test_level_takes_positions_and_signs(deck: Deck) -> None:
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (("square", "--sides", "16'", "--diagonals", "20'", "20'"), "--sides: expected 2 arguments"),
+        (("square", "--sides", "16'", "--diagonals", "20'", "20'"), "--sides takes 2 or 4 lengths, not 1"),
         (("square", "--sides", "16'", "1,5", "--diagonals", "20'", "20'"), "--sides: '1,5' is not a length"),
         (("level", "--point", "A"), "--point: 'A' has no name and value"),
         (("level", "--point", "A=1", "A=2"), "--point: 'A' is given twice"),

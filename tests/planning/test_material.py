@@ -50,15 +50,15 @@ def test_the_list_and_the_plans_agree_and_nothing_is_lost() -> None:
         stairs=(Stairs(3 * FOOT, 66 * INCH),), guard=Guard(36 * INCH, 40 * FOOT),
     )  # fmt: skip
     spec = job(deck, platform(15 * FOOT, 11 * FOOT, name="low"), finish=Finish.OIL)
-    pieces: dict[str, Counter[int]] = {}
+    pieces: dict[tuple[str, str], Counter[int]] = {}
     for line in take_off(spec):
         for piece in line.pieces:
-            pieces.setdefault(line.item, Counter())[piece.length_nm] += piece.quantity
+            pieces.setdefault((line.item, line.wood), Counter())[piece.length_nm] += piece.quantity
     found = listed(spec)
-    plans = {size.size: size.plan for size in found.plans}
+    plans = {(size.size, size.wood): size.plan for size in found.plans}
     assert set(plans) == set(pieces) and found.proven
-    for size, plan in plans.items():
-        assert Counter(nm for stick in plan.sticks for nm in stick.cuts_nm) == pieces[size]
+    for kind, plan in plans.items():
+        assert Counter(nm for stick in plan.sticks for nm in stick.cuts_nm) == pieces[kind]
     boards = [line for line in found.lines if line.unit == "board"]
     assert sum(line.quantity for line in boards) == sum(len(plan.sticks) for plan in plans.values())
     assert sum(piece.quantity for line in boards for piece in line.pieces) == sum(c.total() for c in pieces.values())

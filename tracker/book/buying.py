@@ -16,7 +16,7 @@ from tracker.book.stock import needs_of
 from tracker.book.views import CostLine, CostView, CutListView, MaterialView, NeedView, Part, Purchase, PurchaseLine
 from tracker.errors import InputError
 from tracker.planning.cutplan import CutPlan, Need, Progress, Stock
-from tracker.planning.material import material_of, offcut_use, plan_material
+from tracker.planning.material import Held, material_of, plan_material, with_uses
 from tracker.planning.pricing import PriceBook
 from tracker.trade.jobfile.model import JobFile
 from tracker.trade.material import Line
@@ -71,7 +71,7 @@ def _line(found: list[tuple[JobState, NeedView]]) -> PurchaseLine:
     urgency = _urgency(state, first)
     return PurchaseLine(
         item=first.item,
-        title=first.title,
+        title=f"{first.title}, {first.wood}" if first.wood else first.title,
         unit=first.unit,
         use_category=first.use_category,
         quantity=quantity,
@@ -189,7 +189,7 @@ class _Asked:
 
     file: JobFile
     take_off: tuple[tuple[Line, ...], tuple[Line, ...]]
-    obtained: Counter[str]
+    obtained: Counter[Held]
 
 
 def cut_list(book: Book, today: date, codes: Sequence[str], progress: Progress | None = None) -> CutListView:
@@ -220,7 +220,7 @@ def _cut_view(asked: Sequence[_Asked], prices: PriceBook, shelf: Shelf, progress
     first = asked[0].file.spec
     if any(job.file.unit is not first.unit for job in asked):
         raise InputError("these jobs are in different units", "plan inch jobs and millimetre jobs apart")
-    have: Counter[str] = Counter()
+    have: Counter[Held] = Counter()
     for job in asked:
         have += job.obtained
         prices = own_prices(job.file, prices)
@@ -234,11 +234,7 @@ def _cut_view(asked: Sequence[_Asked], prices: PriceBook, shelf: Shelf, progress
         jobs=tuple(job.file.code for job in asked),
         title=", ".join(job.file.title for job in asked),
         unit=first.unit,
-        sizes=material.plans,
-        offcut_uses={
-            size.size: tuple(offcut_use(stick.left_nm, first.rules, first.unit) for stick in size.plan.sticks)
-            for size in material.plans
-        },
+        sizes=tuple(with_uses(size, size.plan, first.rules, first.unit) for size in material.plans),
     )
 
 

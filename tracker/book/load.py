@@ -162,8 +162,12 @@ def load_jobs(
 
 
 def own_prices(file: JobFile, prices: PriceBook) -> PriceBook:
-    """The price book with the job file's own prices laid over it."""
-    return prices.over(Offer("", item, price) for item, price in file.prices.items())
+    """The price book with the job file's own prices laid over it; who sells the item, and in which packs, stays known."""
+    own: list[Offer] = []
+    for item, price in file.prices.items():
+        seller = prices.best(item)
+        own.append(Offer(seller.supplier, item, price, seller.pack) if seller else Offer("", item, price))
+    return prices.over(own)
 
 
 def shelf_of(book: Book) -> Shelf:

@@ -14,7 +14,7 @@ from functools import cached_property
 from tracker.book.fold import CheckFold, DaysOff, LotFold, PhaseFold
 from tracker.book.views import Blocker, CheckState, NoteView, PhaseState
 from tracker.errors import InputError
-from tracker.planning.material import Material, Solver, plan_material
+from tracker.planning.material import Held, Material, Solver, plan_material
 from tracker.planning.pricing import PriceBook
 from tracker.planning.schedule import WEEKDAYS, Crew, Done, Span, WorkCalendar, schedule
 from tracker.trade.answer import Answer
@@ -23,6 +23,7 @@ from tracker.trade.checks.registry import JobCheck
 from tracker.trade.dates import format_day
 from tracker.trade.framing import quantities
 from tracker.trade.jobfile.model import JobFile
+from tracker.trade.material import stock_size
 from tracker.trade.phases import Phase
 from tracker.trade.readings import readings_of
 from tracker.trade.takeoff import Line, take_off
@@ -115,11 +116,16 @@ class JobState:
         )
 
     @property
-    def obtained(self) -> Counter[str]:
-        """Pieces the job has had, has or will get, by item."""
-        have: Counter[str] = Counter()
+    def obtained(self) -> Counter[Held]:
+        """Pieces the job has had, has or will get, by item and wood: the one wood the take-off has of that size, or any."""
+        woods: dict[str, set[str]] = {}
+        for line in (*self.take_off[0], *self.take_off[1]):
+            woods.setdefault(line.item, set()).add(line.wood)
+        have: Counter[Held] = Counter()
         for lot in self.lots:
-            have[lot.item] += lot.fold.obtained
+            size = stock_size(lot.item)
+            known = woods.get(size[0], set()) if size else set()
+            have[lot.item, next(iter(known)) if len(known) == 1 else ""] += lot.fold.obtained
         return have
 
     @property

@@ -35,7 +35,7 @@ def needs_of(state: JobState) -> tuple[NeedView, ...]:
         if state.signed(phase):
             continue
         use = group[0].use_category
-        offer = state.prices.best(item, use)
+        offer = state.prices.best(item, use, group[0].wood)
         needed_on = state.plan[phase].start
         order_by = order_day(state, needed_on, offer)
         out.append(
@@ -59,6 +59,7 @@ def needs_of(state: JobState) -> tuple[NeedView, ...]:
                 order_by=order_by,
                 stale=offer is not None and stale(offer, state.today, state.file.spec.rules.figure("price_days")),
                 use_category=use,
+                wood=group[0].wood,
             )
         )
     return tuple(out)

@@ -190,6 +190,7 @@ class NeedView:
     order_by: date | None = None
     stale: bool = False
     use_category: str = ""
+    wood: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -479,5 +480,3 @@ class CutListView:
     title: str
     unit: Unit
     sizes: tuple[SizePlan, ...]
-    offcut_uses: Mapping[str, tuple[str, ...]]
-    """For each size, what the piece that falls off each stick is good for, in the order of the sticks."""

@@ -46,22 +46,18 @@ def cutlist(session: Session, args: Namespace) -> int:
 
 def _best(ask: Ask, watch: Watch, *, first: bool) -> CutListView:
     """Ask for the proven plans; where somebody watches, the quick ones stand there at once."""
-    from tracker.planning.material import SizePlan
     from tracker.reports.cutpages import size_words
-    from tracker.trade.material import stock_size
 
     if not first:
         return ask(watch.progress())
     quick = ask(lambda plan, bound_e4: False)
-    sizes: dict[str, SizePlan] = {size.size: size for size in quick.sizes}
     for size in quick.sizes:
-        watch.put(size.size, size_words(size, quick.unit))
+        watch.put(size.key, size_words(size, quick.unit))
     watch.draw()
 
     def say(plan: CutPlan) -> tuple[str, str]:
-        found = stock_size(plan.sticks[0].stock.name)
-        name = found[0] if found else ""
-        return name, size_words(replace(sizes[name], plan=plan), quick.unit)
+        size = next(size for size in quick.sizes if size.cuts_the_same(plan))
+        return size.key, size_words(replace(size, plan=plan), quick.unit)
 
     return ask(watch.progress(say))
 
@@ -79,7 +75,7 @@ def _fewest(view: CutListView, watch: Watch) -> dict[str, CutPlan]:
             progress=watch.progress(), unit=view.unit,
         )  # fmt: skip
         if not watch.stopped:
-            out[size.size] = plan
+            out[size.key] = plan
     return out
 
 

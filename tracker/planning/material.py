@@ -23,6 +23,9 @@ from tracker.trade.takeoff import stock_of, take_off
 Solver = Callable[[Sequence[Need], Sequence[Stock], int, int], CutPlan]
 """Needs, stocks, kerf and trim to a plan: the quick one or the proven one."""
 
+Held = tuple[str, str]
+"""An item and its wood."""
+
 _ORDER = {phase.key: index for index, phase in enumerate(PHASES)}
 _PER_FOOT_E4 = 10_000
 """What a foot counts for where no board of a size has a price: then the least length is bought."""
@@ -30,13 +33,15 @@ _PER_FOOT_E4 = 10_000
 
 @dataclass(frozen=True, slots=True)
 class SizePlan:
-    """The cut plan of one lumber size: ``priced`` says whether boards of it have a price (else the least length wins).
+    """The cut plan of one size of one species and grade (``wood``): ``priced`` says whether boards of it have a price (else the least length wins).
 
     ``of`` names the phase of each cut's place; ``needs`` and ``stocks`` are what the plan was made of. ``unpriced`` names
-    boards of the plan that nobody prices, which count at the dearest price for a foot of the others.
+    boards of the plan that nobody prices, which count at the dearest price for a foot of the others; ``uses`` says of each
+    stick what falls off is good for.
     """
 
     size: str
+    wood: str
     use: str
     plan: CutPlan
     priced: bool
@@ -44,6 +49,20 @@ class SizePlan:
     needs: tuple[Need, ...]
     stocks: tuple[Stock, ...]
     unpriced: tuple[str, ...] = ()
+    uses: tuple[str, ...] = ()
+
+    @property
+    def key(self) -> str:
+        """The size with its wood, which no other plan of the same list has."""
+        return f"{self.size} {self.wood}".rstrip()
+
+    def cuts_the_same(self, plan: CutPlan) -> bool:
+        """Whether another plan cuts the same pieces."""
+        return _pieces(self.plan) == _pieces(plan)
+
+
+def _pieces(plan: CutPlan) -> Counter[Cut]:
+    return Counter(cut for stick in plan.sticks for cut in stick.cuts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +81,7 @@ class Material:
 def plan_material(
     done: Iterable[Line],
     ahead: Iterable[Line],
-    have: Mapping[str, int],
+    have: Mapping[Held, int],
     prices: PriceBook,
     rules: Rules,
     unit: Unit,
@@ -70,24 +89,26 @@ def plan_material(
 ) -> Material:
     """Plan take-off lines of one job, or of several bought together, against the stock they have.
 
-    ``done`` are the lines of phases signed off, ``ahead`` the others; ``have`` counts pieces by item (``2x8x12``). Raises
+    ``done`` are the lines of phases signed off, ``ahead`` the others; ``have`` counts pieces by item and wood (``2x8x12``,
+    ``southern pine no.2``; an empty wood fits any). Boards of one species and grade are never cut for another. Raises
     InputError where a piece fits no stock.
     """
     done, ahead = tuple(done), tuple(ahead)
-    finished, still = _by_size(done), _by_size(ahead)
+    finished, still = _by_class(done), _by_class(ahead)
+    left = Counter(have)
     out: list[Line] = []
     plans: list[SizePlan] = []
-    for size in dict.fromkeys((*finished, *still)):
-        left = {length: number for item, number in have.items() if (length := _length(item, size))}
-        for part in (finished.get(size), still.get(size)):
+    for size, wood in dict.fromkeys((*finished, *still)):
+        for part in (finished.get((size, wood)), still.get((size, wood))):
             if not part:
                 continue
-            planned = _plan_size(size, part, left, prices, rules, solver)
+            planned = _plan_class(size, wood, part, left, prices, rules, solver)
             for stick in planned.plan.sticks:
                 if stick.stock.limit is not None:
-                    left[stick.stock.length_nm] -= 1
+                    mine = (stick.stock.name, wood)
+                    left[mine if left[mine] > 0 else (stick.stock.name, "")] -= 1
             out += _board_lines(planned, part, rules, unit)
-            if part is still.get(size):
+            if part is still.get((size, wood)):
                 plans.append(planned)
     return Material((*out, *_added_goods(line for line in (*done, *ahead) if not line.pieces)), tuple(plans))
 
@@ -97,26 +118,31 @@ def material_of(job: JobSpec, prices: PriceBook, solver: Solver) -> Material:
     return plan_material((), take_off(job), {}, prices, job.rules, job.unit, solver)
 
 
-def _length(item: str, size: str) -> int:
-    found = stock_size(item)
-    return found[1] if found and found[0] == size else 0
-
-
-def _by_size(lines: Iterable[Line]) -> dict[str, list[Line]]:
-    groups: dict[str, list[Line]] = {}
+def _by_class(lines: Iterable[Line]) -> dict[tuple[str, str], list[Line]]:
+    groups: dict[tuple[str, str], list[Line]] = {}
     for line in lines:
         if line.pieces:
-            groups.setdefault(line.item, []).append(line)
+            groups.setdefault((line.item, line.wood), []).append(line)
     return groups
 
 
-def stocks_for(size: str, use: str, prices: PriceBook) -> tuple[list[Stock], frozenset[int]]:
+def _held(size: str, wood: str, left: Mapping[Held, int]) -> list[Stock]:
+    """The boards of a size on hand that this wood may be cut from."""
+    lengths: Counter[int] = Counter()
+    for (item, held_wood), number in left.items():
+        found = stock_size(item)
+        if found and found[0] == size and held_wood in ("", wood) and number > 0:
+            lengths[found[1]] += number
+    return [Stock(nm, 0, number, stock_key(size, nm)) for nm, number in sorted(lengths.items())]
+
+
+def stocks_for(size: str, use: str, wood: str, prices: PriceBook) -> tuple[list[Stock], frozenset[int]]:
     """The boards of a size that can be bought, each with a price; and the lengths that have one in the price book.
 
     A length nobody prices counts at the dearest price for a foot of the others, so that it is taken only when it must be.
     """
     lengths = stock_of(size)
-    priced = {nm: offer.price_e4 for nm in lengths if (offer := prices.best(stock_key(size, nm), use))}
+    priced = {nm: offer.price_e4 for nm in lengths if (offer := prices.best(stock_key(size, nm), use, wood))}
     if not priced:
         return [Stock(nm, nm * _PER_FOOT_E4 // FOOT, name=stock_key(size, nm)) for nm in lengths], frozenset()
     dearest = max(-(-price * FOOT // nm) for nm, price in priced.items())
@@ -125,11 +151,17 @@ def stocks_for(size: str, use: str, prices: PriceBook) -> tuple[list[Stock], fro
     )
 
 
-def _plan_size(
-    size: str, lines: Sequence[Line], left: Mapping[int, int], prices: PriceBook, rules: Rules, solver: Solver
+def _plan_class(
+    size: str,
+    wood: str,
+    lines: Sequence[Line],
+    left: Mapping[Held, int],
+    prices: PriceBook,
+    rules: Rules,
+    solver: Solver,
 ) -> SizePlan:
     use = max(line.use_category for line in lines)
-    stocks, priced = stocks_for(size, use, prices)
+    stocks, priced = stocks_for(size, use, wood, prices)
     needs: dict[tuple[int, str, bool], int] = {}
     of: dict[str, str] = {}
     lengths = {stock.length_nm for stock in stocks}
@@ -138,13 +170,13 @@ def _plan_size(
             key = (piece.length_nm, piece.what, piece.whole or piece.length_nm in lengths)
             needs[key] = needs.get(key, 0) + piece.quantity
             of[piece.what] = min(of.get(piece.what, line.phase), line.phase, key=_ORDER.__getitem__)
-    held = [Stock(nm, 0, number, stock_key(size, nm)) for nm, number in sorted(left.items()) if number > 0]
+    held = _held(size, wood, left)
     wanted = [Need(nm, number, what, whole) for (nm, what, whole), number in needs.items()]
     offered = [*held, *stocks]
     plan = solver(wanted, offered, rules.figure("kerf"), rules.figure("end_trim"))
     bought = dict.fromkeys(stock for stock in plan.bought if stock.limit is None)
     unpriced = tuple(stock.name for stock in bought if priced and stock.length_nm not in priced)
-    return SizePlan(size, use, plan, bool(priced), of, tuple(wanted), tuple(offered), unpriced)
+    return SizePlan(size, wood, use, plan, bool(priced), of, tuple(wanted), tuple(offered), unpriced)
 
 
 def _board_lines(planned: SizePlan, lines: Sequence[Line], rules: Rules, unit: Unit) -> Iterable[Line]:
@@ -178,6 +210,7 @@ def _board_lines(planned: SizePlan, lines: Sequence[Line], rules: Rules, unit: U
             working=tuple(working),
             pieces=tuple(Piece(cut.length_nm, times, cut.what) for cut, times in got.items()),
             use_category=planned.use,
+            wood=planned.wood,
         )
 
 
@@ -204,6 +237,11 @@ def _added_goods(goods: Iterable[Line]) -> Iterable[Line]:
                 f"{line.platform}: {text}" if len(names) > 1 else text for line in group for text in line.working
             ),
         )
+
+
+def with_uses(size: SizePlan, plan: CutPlan, rules: Rules, unit: Unit) -> SizePlan:
+    """The size with this plan, and what the piece that falls off each stick is good for."""
+    return replace(size, plan=plan, uses=tuple(offcut_use(stick.left_nm, rules, unit) for stick in plan.sticks))
 
 
 def offcut_use(left_nm: int, rules: Rules, unit: Unit) -> str:

@@ -39,8 +39,9 @@ class Offer:
     wood: str = ""
 
     def fits(self, item: str, use: str = "", wood: str = "") -> bool:
-        """Whether this offer sells what is asked."""
-        return self.item == item and self.use in ("", use) and self.wood in ("", wood)
+        """Whether this offer sells what is asked; an offer of a species fits every grade of it."""
+        right_wood = not self.wood or f"{wood} ".lower().startswith(f"{self.wood} ".lower())
+        return self.item == item and self.use in ("", use) and right_wood
 
     def packs(self, quantity: int) -> int:
         """Units bought to have ``quantity``: whole packs."""

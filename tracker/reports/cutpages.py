@@ -76,14 +76,14 @@ def cut_page(
     if not view.sizes:
         return (*out, Line("Nothing to cut: no lumber is needed any more.", Tone.GOOD))
     for size in view.sizes:
-        named = f"{size.size} {size.use}".rstrip()
+        named = f"{size.key} {size.use}".rstrip()
         tone = Tone.TITLE if size.plan.proven else Tone.CARE
         out += [BLANK, Line(f"{named}: {size_words(size, view.unit)}", tone)]
-        out += [Line(text, Tone.QUIET, 2) for text in _beside(size, fewest.get(size.size), view.unit)]
+        out += [Line(text, Tone.QUIET, 2) for text in _beside(size, fewest.get(size.key), view.unit)]
         if why:
             out += [Line(text, Tone.QUIET, 2) for text in _working(size, view.unit)]
         longest = max(stick.stock.length_nm for stick in size.plan.sticks)
-        for way in ways(size.plan.sticks, view.offcut_uses[size.size]):
+        for way in ways(size.plan.sticks, size.uses):
             out += _way(way, size, longest, view.unit, width)
     out += [BLANK, Line(f"caution: {CAUTION}", Tone.CARE)]
     return (*out, Line(f"source: {SOURCE}", Tone.QUIET)) if why else tuple(out)
@@ -181,7 +181,7 @@ def _label(cut: Cut, room: int, unit: Unit) -> str:
 
 def cut_json(view: CutListView, fewest: Mapping[str, CutPlan]) -> dict[str, Plain]:
     """The cut list as plain values; costs are null for sizes without a price."""
-    sizes = [_size_json(size, fewest.get(size.size), view) for size in view.sizes]
+    sizes = [_size_json(size, fewest.get(size.key), view) for size in view.sizes]
     priced = [size.plan for size in view.sizes if size.priced]
     return {
         "jobs": list(view.jobs),
@@ -207,6 +207,7 @@ def _size_json(size: SizePlan, fewest: CutPlan | None, view: CutListView) -> dic
 
     return {
         "size": size.size,
+        "wood": size.wood,
         "use_category": size.use,
         "cost_cents": cents(plan.cost_e4),
         "bound_cents": cents(plan.bound_e4),
@@ -223,7 +224,7 @@ def _size_json(size: SizePlan, fewest: CutPlan | None, view: CutListView) -> dic
         "without_price": list(size.unpriced),
         "kerf": _length(plan.kerf_nm, unit),
         "end_trim": _length(plan.trim_nm, unit),
-        "sticks": [_way_json(way, size, unit) for way in ways(plan.sticks, view.offcut_uses[size.size])],
+        "sticks": [_way_json(way, size, unit) for way in ways(plan.sticks, size.uses)],
     }
 
 

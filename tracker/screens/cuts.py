@@ -15,7 +15,7 @@ from textual.widgets import OptionList, Static
 from tracker.book.views import CutListView
 from tracker.planning.cut_answer import CAUTION
 from tracker.planning.cutplan import CutPlan, cuts_answer
-from tracker.planning.material import SizePlan, offcut_use
+from tracker.planning.material import SizePlan, with_uses
 from tracker.reports.cutpages import Way, money, ways
 from tracker.screens import cutlines, words
 from tracker.screens.actions import bindings
@@ -24,7 +24,6 @@ from tracker.screens.page import working_page
 from tracker.screens.rows import HEAD, Rows
 from tracker.text import clean, count, listing
 from tracker.trade.lengths import Unit
-from tracker.trade.material import stock_size
 from tracker.trade.rules import Rules
 
 if TYPE_CHECKING:
@@ -59,12 +58,6 @@ def together(book: Book, today: date, codes: Sequence[str]) -> tuple[list[str], 
     specs = {code: job_view(book, code, today).spec for code in codes}
     first = specs[codes[0]]
     return [code for code, spec in specs.items() if spec.unit is first.unit], first.rules, first.unit
-
-
-def size_of(plan: CutPlan) -> str:
-    """The lumber size of a plan."""
-    found = stock_size(plan.sticks[0].stock.name) if plan.sticks else None
-    return found[0] if found else ""
 
 
 class CutScreen(Framed[None]):
@@ -138,15 +131,15 @@ class CutScreen(Framed[None]):
         if self.seeking is None or self.view is None or self.seeking.best is None:
             return
         best = self.seeking.best
-        name = size_of(best)
         sizes = tuple(
-            replace(size, plan=best) if size.size == name and self.better(size.plan, best) else size
+            with_uses(size, best, self.rules, self.view.unit)
+            if size.cuts_the_same(best) and self.better(size.plan, best)
+            else size
             for size in self.view.sizes
         )
         changed = any(new is not old for new, old in zip(sizes, self.view.sizes, strict=True))
         if changed:
-            uses = tuple(offcut_use(stick.left_nm, self.rules, self.view.unit) for stick in best.sticks)
-            self.view = replace(self.view, sizes=sizes, offcut_uses={**self.view.offcut_uses, name: uses})
+            self.view = replace(self.view, sizes=sizes)
             self.redraw()
         else:
             self.draw_state()
@@ -184,7 +177,7 @@ class CutScreen(Framed[None]):
         for size in self.view.sizes if self.view else ():
             assert self.view is not None
             longest = max(stick.stock.length_nm for stick in size.plan.sticks)
-            out.append((f"{HEAD}{size.size}", cutlines.size_head(size, width, self.view.unit)))
+            out.append((f"{HEAD}{size.key}", cutlines.size_head(size, width, self.view.unit)))
             out += [
                 (key, cutlines.way_row(way, size.plan, longest, width, self.view.unit)) for way, key in self.ways(size)
             ]
@@ -194,8 +187,7 @@ class CutScreen(Framed[None]):
 
     def ways(self, size: SizePlan) -> list[tuple[Way, str]]:
         """Each way the boards of a size are cut, with the key of its row."""
-        uses = self.view.offcut_uses[size.size] if self.view else ()
-        return [(way, f"{size.size}/{number}") for number, way in enumerate(ways(size.plan.sticks, uses))]
+        return [(way, f"{size.key}/{number}") for number, way in enumerate(ways(size.plan.sticks, size.uses))]
 
     def at_cursor(self) -> tuple[SizePlan, Way] | None:
         """The size and the way under the cursor."""
@@ -222,17 +214,17 @@ class CutScreen(Framed[None]):
             if self.seeking.halt.is_set():
                 text = "STOPPING: the best so far is kept"
             elif self.seeking.best is not None:
-                name = size_of(self.seeking.best)
-                size = next((size for size in self.view.sizes if size.size == name), None)
+                best = self.seeking.best
+                size = next((size for size in self.view.sizes if size.cuts_the_same(best)), None)
                 if size is not None:
                     costs, least, open_still = (
                         cutlines.worth(size, e4, self.view.unit)
                         for e4 in (size.plan.cost_e4, size.plan.bound_e4, size.plan.gap_e4)
                     )
-                    text += f"; {name}: {costs}, cannot be less than {least}, {open_still} open (s stops)"
+                    text += f"; {size.key}: {costs}, cannot be less than {least}, {open_still} open (s stops)"
         elif open_ones:
             gap = sum(size.plan.gap_e4 for size in open_ones if size.priced)
-            names = listing([size.size for size in open_ones], "and")
+            names = listing([size.key for size in open_ones], "and")
             text = f"STOPPED: the best found is kept; {names} not proven, at most {money(gap)} above the cheapest. r looks again"
         else:
             text, style = "PROVEN: no other way to cut these pieces is cheaper" if self.view.sizes else "", "$success"

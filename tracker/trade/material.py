@@ -27,7 +27,8 @@ class Line:
 
     ``item`` is its stable key: a lumber size (``2x8``) before the boards to buy are chosen, then size x stock length
     (``2x8x12``), or goods (``cloth``, ``nails 16d``). ``quantity`` counts ``unit``s; ``phase`` is the key of the phase
-    it is for; ``working`` says in words where the quantity comes from; ``pieces`` are the cut pieces of lumber.
+    it is for; ``working`` says in words where the quantity comes from; ``pieces`` are the cut pieces of lumber; ``wood``
+    is their species and grade.
     """
 
     item: str
@@ -39,6 +40,7 @@ class Line:
     working: tuple[str, ...]
     pieces: tuple[Piece, ...] = ()
     use_category: str = ""
+    wood: str = ""
 
 
 def stock_key(size: str, length_nm: int) -> str:

@@ -54,11 +54,20 @@ def _lumber(plan: FramePlan, job: JobSpec) -> Iterable[Line]:
 
 
 def _line(
-    plan: FramePlan, size: str, what: str, phase: str, pieces: Iterable[Piece], working: Iterable[str], use: str = ""
+    plan: FramePlan,
+    size: str,
+    what: str,
+    phase: str,
+    pieces: Iterable[Piece],
+    working: Iterable[str],
+    use: str = "",
 ) -> Line:
+    joists, decking = plan.platform.joists, plan.platform.decking
+    of_boards = size.removeprefix("composite ") == decking.board
+    wood = decking.species if of_boards else f"{joists.species} {joists.grade}"
     merged = tuple(piece for piece in pieces if piece.quantity)
     total = sum(piece.quantity for piece in merged)
-    return Line(size, f"{what} {size}", total, "piece", phase, plan.platform.name, tuple(working), merged, use)
+    return Line(size, f"{what} {size}", total, "piece", phase, plan.platform.name, tuple(working), merged, use, wood)
 
 
 def _parts(parts_nm: tuple[int, ...], times: int, what: str) -> list[Piece]:

@@ -14,7 +14,7 @@ from tracker.planning.cutting.greedy import quick_plans
 from tracker.planning.cutting.problem import PLENTY, Chosen, Column, Limits, Problem
 from tracker.planning.cutting.rounding import best_cut, by_length
 
-FEW_PATTERNS = 300
+FEW_PATTERNS = 100
 MOST_PATTERNS = 20_000
 SOME_PATTERNS = 3_000
 NODES = 20_000
