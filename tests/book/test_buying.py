@@ -360,3 +360,14 @@ def test_one_wood_is_never_cut_for_another(book: Book, hand: Hand, take: Take) -
     sellers = {(line.title.rpartition(", ")[2], purchase.supplier) for purchase in purchases(book, DAY)
                for line in purchase.lines if line.item == "2x6x14"}  # fmt: skip
     assert sellers == {("southern pine no.2", "Yard One"), ("hem-fir no.2", "Yard Two")}
+
+
+def test_culls_expected_are_bought_besides(book: Book, hand: Hand, take: Take) -> None:
+    code = take()
+    before = sum(need.to_buy for need in needs(book, DAY) if need.item.startswith("2x6"))
+    take(code="26-102", more='[rules]\nculls_framing = "10"\n')
+    with_culls = [need for need in needs(book, DAY, ["26-102"]) if need.item.startswith("2x6")]
+    # One board in ten, rounded up once over all lengths.
+    assert sum(need.to_buy for need in with_culls) == before + -(-before // 10)
+    assert any("besides for culls, 10 %" in text for need in with_culls for text in need.working)
+    assert code

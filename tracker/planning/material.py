@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from tracker.planning.cutplan import Cut, CutPlan, Need, Stick, Stock
+from tracker.planning.cutplan import Cut, CutPlan, Need, Stick, Stock, spares
 from tracker.planning.pricing import PriceBook
 from tracker.text import count
 from tracker.trade.lengths import FOOT, Unit, format_length, format_small
@@ -186,6 +186,8 @@ def _board_lines(planned: SizePlan, lines: Sequence[Line], rules: Rules, unit: U
     by_length: dict[int, list[Stick]] = {}
     for stick in planned.plan.sticks:
         by_length.setdefault(stick.stock.length_nm, []).append(stick)
+    share = 0 if any(line.phase == "boards" for line in lines) else rules.figure("culls_framing")
+    extra = {stock.length_nm: number for stock, number in spares(planned.plan, share).items()}
     for length, sticks in by_length.items():
         got = Counter(cut for stick in sticks for cut in stick.cuts)
         names = {cut.what for cut in got}
@@ -194,6 +196,8 @@ def _board_lines(planned: SizePlan, lines: Sequence[Line], rules: Rules, unit: U
         working = [*_cut_words(got, length, unit),
                    f"{count(len(sticks), 'board')} of {format_length(length, unit)} ({saw}); "
                    f"{format_length(left, unit)} left over"]  # fmt: skip
+        if spare := extra.get(length, 0):
+            working.append(f"{count(spare, 'board')} besides for culls, {share / 10:g} % of the boards bought, up")
         if not planned.plan.proven:
             working.append("from a quick plan, not yet proven the cheapest")
         for line in from_lines:
@@ -203,7 +207,7 @@ def _board_lines(planned: SizePlan, lines: Sequence[Line], rules: Rules, unit: U
         yield Line(
             item=stock_key(planned.size, length),
             title=f"{planned.size}, {format_length(length, unit)}{use}",
-            quantity=len(sticks),
+            quantity=len(sticks) + extra.get(length, 0),
             unit="board",
             phase=min((planned.of[name] for name in names), key=_ORDER.__getitem__),
             platform=", ".join(dict.fromkeys(line.platform for line in from_lines)),

@@ -84,6 +84,8 @@ RULES: tuple[Rule, ...] = (
     Rule("dew_margin", "surface above the dew point, °F", _C, 5,
          "from memory: ISO 8502-4, 3 °C above the dew point, here in whole °F", most=60),
     Rule("waste_boards", "spare deck boards ordered, percent", _P, 50, COMMON),
+    Rule("culls_framing", "framing boards expected to be culls, bought besides, percent; set it for the grade you buy", _P, 0,
+         COMMON, most=500),
     Rule("waste_fasteners", "spare fasteners ordered, percent", _P, 50, COMMON),
     Rule("locate_lead", "working days between the locate call and digging", _C, 3,
          "state one-call notices ask 2 to 3 business days; local law decides", most=_YEAR),
