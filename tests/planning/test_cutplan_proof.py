@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from tests.planning.cutplan_checks import arc_flow, brute_force, replay
 from tests.planning.cutplan_lists import Case, close_prices, deck_lists, random_lists
 from tracker.errors import InputError
-from tracker.planning.cutplan import Need, Stock, fewest_boards, plan_cuts
+from tracker.planning.cutplan import CutPlan, Need, Stock, fewest_boards, plan_cuts
 from tracker.planning.cutting.columns import Generation
 from tracker.planning.cutting.greedy import quick_plans
 from tracker.planning.cutting.problem import pose
@@ -102,6 +102,38 @@ def test_another_exact_formulation_where_many_sets_of_boards_come_close(seed: in
     assert other is not None
     made = plan_cuts(case.needs, case.stocks, kerf_nm=case.kerf_nm, trim_nm=case.trim_nm)
     assert made.proven and made.cost_e4 == other
+
+
+@pytest.mark.parametrize("calls", [30, 150, 400, 700, 1000])
+def test_a_long_search_stops_where_it_is_told_to(calls: int) -> None:
+    case = close_prices(193)  # about 1200 calls to the end, a sixth of them from within the integer program
+    left = calls
+
+    def watch(_best: CutPlan, _bound: int) -> bool:
+        nonlocal left
+        left -= 1
+        return left > 0
+
+    made = plan_cuts(case.needs, case.stocks, kerf_nm=case.kerf_nm, trim_nm=case.trim_nm, progress=watch)
+    assert left == 0, "asked again after the stop, or never stopped"
+    replay(made, case.needs, case.stocks)
+
+
+@pytest.mark.parametrize("calls", [1, 30, 400, 700])
+def test_an_error_of_the_one_who_watches_comes_out_again(calls: int) -> None:
+    case = close_prices(193)
+    left = calls
+
+    def watch(_best: CutPlan, _bound: int) -> bool:
+        nonlocal left
+        left -= 1
+        if not left:
+            raise KeyboardInterrupt
+        return True
+
+    with pytest.raises(KeyboardInterrupt):
+        plan_cuts(case.needs, case.stocks, kerf_nm=case.kerf_nm, trim_nm=case.trim_nm, progress=watch)
+    assert left == 0
 
 
 _DECKS = [case for case in deck_lists() if case.name.startswith(("8x8", "10x12", "12x16"))]

@@ -10,6 +10,7 @@ from tests.screens.conftest import Hands, at_the_keys
 from tests.screens.test_reading import RACKED, enter, open_check, stored
 from tracker.screens.drafts import Draft, drafts_path, drafts_text, keep_drafts, kept_drafts
 from tracker.screens.job import JobScreen
+from tracker.screens.reading import ReadingScreen
 
 
 async def test_a_terminal_closed_in_the_middle_of_a_form_loses_nothing(path: Path) -> None:
@@ -50,7 +51,7 @@ async def open_check_of_layout(hands: Hands) -> None:
     screen = hands.app.screen
     assert isinstance(screen, JobScreen)
     screen.go_to("layout", "layout-square")
-    await hands.press("enter", until="Layout square")
+    await hands.press("enter", until=lambda: isinstance(hands.app.screen, ReadingScreen))
     await hands.type("12'")
     await hands.until("= 12'")
 

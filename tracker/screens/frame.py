@@ -76,7 +76,8 @@ def _errand(
         except TrackerError as error:
             self.complain(error)
         except NoMatches as error:
-            if self.is_attached:  # else the screen went away while the book was asked
+            # A screen that goes away while the book is asked loses its parts before it leaves the tree itself.
+            if self.is_attached and any(screen is self for screen in self.desk.screen_stack):
                 self.desk.give_up(error)
         except Exception as error:
             self.desk.give_up(error)

@@ -98,7 +98,6 @@ class IntegerProgram:
     entries: Sequence[Entries]
     lows: Sequence[float]
     highs: Sequence[float]
-    start: Sequence[int] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,17 +131,23 @@ def minimise(program: IntegerProgram, nodes: int, watch: Watch | None = None) ->
 
     kinds = np.full(number, int(HighsVarType.kInteger), dtype=np.uint8)
     solver.changeColsIntegrality(number, _ints(range(number)), kinds)
-    if program.start is not None:
-        solver.setSolution(number, _ints(range(number)), _floats(program.start))
+    failed: list[BaseException] = []
     if watch is not None:
 
         def ask(_kind: Any, _text: str, _out: Any, to_solver: Any, _data: Any) -> None:
-            if not watch():
+            try:
+                go_on = not failed and watch()
+            except BaseException as error:  # must not pass through the solver: raised again below
+                failed.append(error)
+                go_on = False
+            if not go_on:
                 to_solver.user_interrupt = True
 
         solver.setCallback(ask, None)
         solver.startCallback(cb.HighsCallbackType.kCallbackMipInterrupt)
     solver.run()
+    if failed:
+        raise failed[0]
     status = solver.getModelStatus()
     settled = status in (HighsModelStatus.kOptimal, HighsModelStatus.kInfeasible)
     values = list(solver.getSolution().col_value) if solver.getInfo().primal_solution_status == 2 else []
