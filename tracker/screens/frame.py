@@ -77,7 +77,7 @@ def _errand(
             self.complain(error)
         except NoMatches as error:
             # A screen that goes away while the book is asked loses its parts before it leaves the tree itself.
-            if self.is_attached and any(screen is self for screen in self.desk.screen_stack):
+            if self.is_attached and id(self) in map(id, self.desk.screen_stack):
                 self.desk.give_up(error)
         except Exception as error:
             self.desk.give_up(error)
