@@ -16,12 +16,12 @@ from hypothesis import HealthCheck, given, settings
 
 from tests.book.conftest import hand_of
 from tests.planning.test_pricefile import price_books
+from tracker.book.buyviews import PricesTaken
 from tracker.book.care import doctor
 from tracker.book.hand import Hand
 from tracker.book.opening import Book, open_book
 from tracker.book.people import people
-from tracker.book.prices import price_book, price_list, take_prices
-from tracker.book.views import PricesTaken
+from tracker.book.prices import price_book, take_prices
 from tracker.errors import BookError, InputErrors
 from tracker.planning.pricefile import format_prices
 from tracker.planning.pricing import Offer, PriceBook, Terms
@@ -114,9 +114,9 @@ def test_every_price_book_survives_the_store_and_the_list(
     take(first, hand, format_prices(prices))
     found = price_book(first)
     assert sorted(found.offers, key=repr) == sorted(prices.offers, key=repr) and found.terms == prices.terms
-    take(second, hand, price_list(first))
+    take(second, hand, format_prices(price_book(first)))
     assert price_book(second) == found
-    assert take(first, hand, price_list(second)) == PricesTaken(0, 0, len(prices.offers), 0, 0)
+    assert take(first, hand, format_prices(price_book(second))) == PricesTaken(0, 0, len(prices.offers), 0, 0)
     first.close()
     second.close()
 

@@ -10,7 +10,7 @@ from tests.book.conftest import DAY, hand_of, job_text
 from tracker.book.care import doctor
 from tracker.book.gates import sign_off
 from tracker.book.hand import Hand
-from tracker.book.jobs import find_code, job_lines, job_view, take_job
+from tracker.book.jobs import job_lines, job_view, take_job, unit_of
 from tracker.book.lots import lots
 from tracker.book.opening import Book
 from tracker.book.readings import record
@@ -165,18 +165,18 @@ def test_a_lot_that_is_not_on_the_take_off_is_said(book: Book, hand: Hand) -> No
 def test_a_job_is_found_by_code_tail_or_title(book: Book, take: Take, typed: str) -> None:
     take()
     take(code="26-102", title="Heron Close stairs")
-    assert find_code(book, typed) == "26-101"
+    assert job_view(book, typed, date(2026, 5, 12)).line.code == "26-101"
 
 
 def test_a_job_that_could_be_two_or_none_is_asked_about(book: Book, take: Take) -> None:
     with pytest.raises(InputError, match="the book has no jobs yet"):
-        find_code(book, "26-101")
+        unit_of(book, "26-101")
     take()
     take(code="26-102", title="Plover Lane gate")
     with pytest.raises(InputError, match=r"could be 26-101 .* or 26-102"):
-        find_code(book, "plover")
+        unit_of(book, "plover")
     with pytest.raises(InputError, match=r"no job '26-111' \(did you mean 26-1"):
-        find_code(book, "26-111")
+        unit_of(book, "26-111")
 
 
 def test_house_rules_reach_a_job_and_its_own_rules_win(book: Book, hand: Hand, take: Take) -> None:

@@ -3,23 +3,29 @@
 from __future__ import annotations
 
 import re
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from rich.text import Text
 
 from tests.reports.drawing_cases import HOSTILE, SAMPLES, Sizes, crowned, judged, sample, sizes
 from tracker.reports.drawing import draw_platform
 from tracker.reports.drawing_canvas import runs_width, to_text
 from tracker.reports.drawing_legend import tape_rows
 from tracker.reports.drawing_plot import View
-from tracker.reports.drawing_shapes import Layer
-from tracker.reports.drawing_text import Plan, draw_rows, draw_text, needs_ascii, plan_rows
+from tracker.reports.drawing_shapes import Drawing, Layer
+from tracker.reports.drawing_text import Plan, draw_rows, needs_ascii, plan_rows
 
 EVERY = pytest.mark.parametrize("name", SAMPLES)
 SIZES = pytest.mark.parametrize(("width", "height"), [(60, 20), (80, 24), (120, 40), (240, 60)])
 FRAME = frozenset({Layer.FRAME})
 LAYERS = st.frozensets(st.sampled_from(list(Layer)))
+
+
+def shown(drawing: Drawing, width: int, height: int | None = None, **how: Any) -> Text:
+    return to_text(list(draw_rows(drawing, width, height, **how)))
 
 
 def lines(plan: Plan) -> list[str]:
@@ -110,7 +116,7 @@ def test_every_joist_has_its_number_over_it(name: str) -> None:
 def test_every_number_of_the_samples_is_there_at_80_by_24() -> None:
     for job, platform in SAMPLES.values():
         drawing = draw_platform(job, platform)
-        text = draw_text(drawing, 80, 24, layers=FRAME).plain.splitlines()
+        text = shown(drawing, 80, 24, layers=FRAME).plain.splitlines()
         head = " ".join(line[:52] for line in text[1:4])
         assert all(f" {joist.number} " in f" {head} " for joist in drawing.joists), head
 
@@ -135,7 +141,7 @@ def test_a_failing_part_is_named_with_what_to_do_without_any_colour(ascii_only: 
         crowned(job, platform, {"3": "-1/8"}),
         judged(job, platform, "square", {"ac": "18' 7-1/2", "bd": "18' 7"}),
     ]
-    text = draw_text(draw_platform(job, platform, checks), 120, 40, ascii_only=ascii_only).plain
+    text = shown(draw_platform(job, platform, checks), 120, 40, ascii_only=ascii_only).plain
     flat = " ".join(text.split())
     assert "! Crowns up FAIL [joist 3]" in flat and "do: turn 3 over: crown up" in flat
     assert "! Frame square FAIL" in flat
@@ -148,7 +154,7 @@ def test_every_failing_part_is_named_where_there_is_no_room_for_all_that_is_to_b
         judged(job, platform, "block-level", {"1a": "0", "1d": "0", "12a": "-1", "12d": "0", "6b": "0"}),
         judged(job, platform, "square", {"ac": "18' 7-1/2", "bd": "18' 7"}),
     ]
-    text = draw_text(draw_platform(job, platform, checks), 80, 24).plain
+    text = shown(draw_platform(job, platform, checks), 80, 24).plain
     assert text.count("! ") >= 3 and "Frame square" in text and "[12a]" in text and "more lines" in text
 
 
@@ -167,14 +173,14 @@ def test_board_courses_thin_out_until_they_can_be_told_apart() -> None:
     boards = frozenset({Layer.BOARDS})
     far, near = (plan_rows(drawing, 80, 24, layers=boards, view=View(zoom)) for zoom in (1, 4))
     assert far.board_step > 1 and near.board_step == 1
-    text = " ".join(draw_text(drawing, 60, None, layers=boards).plain.split())
+    text = " ".join(shown(drawing, 60, None, layers=boards).plain.split())
     assert re.search(r"one line for [2-9] board courses", text)
 
 
 def test_hostile_names_are_only_text() -> None:
     drawing = draw_platform(*sample("26-014"), title=HOSTILE)
     for width, height in ((60, 20), (120, 40), (200, None)):
-        text = draw_text(drawing, width, height)
+        text = shown(drawing, width, height)
         assert "\x1b" not in text.plain and "\u202e" not in text.plain
         assert "<script>" in text.plain and "[/x]" in text.plain.replace("\n", " ")
         assert all(span.style in ("bold", "dim", "bold red", "green", "yellow") for span in text.spans)
@@ -182,7 +188,7 @@ def test_hostile_names_are_only_text() -> None:
 
 def test_the_same_drawing_gives_the_same_text() -> None:
     for job, platform in SAMPLES.values():
-        one, other = (draw_text(draw_platform(job, platform), 100, 30) for _ in range(2))
+        one, other = (shown(draw_platform(job, platform), 100, 30) for _ in range(2))
         assert one == other and one.markup == other.markup
 
 

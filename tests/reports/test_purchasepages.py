@@ -9,7 +9,7 @@ from datetime import date
 
 import pytest
 
-from tracker.book.views import Part, Purchase, PurchaseLine
+from tracker.book.buyviews import Part, Purchase, PurchaseLine
 from tracker.planning.csvlines import unmarked
 from tracker.reports.ordersheet import order_sheets
 from tracker.reports.page import plain

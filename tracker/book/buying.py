@@ -7,13 +7,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
+from tracker.book.buyviews import CostLine, CostView, CutListView, MaterialView, Part, Purchase, PurchaseLine
 from tracker.book.load import find_job, load_jobs, own_prices, rows_of, shelf_of
 from tracker.book.opening import Book
 from tracker.book.plans import Shelf
 from tracker.book.prices import load_prices
 from tracker.book.state import JobState
 from tracker.book.stock import needs_of
-from tracker.book.views import CostLine, CostView, CutListView, MaterialView, NeedView, Part, Purchase, PurchaseLine
+from tracker.book.views import NeedView
 from tracker.errors import InputError
 from tracker.planning.cutplan import CutPlan, Need, Progress, Stock
 from tracker.planning.material import Held, material_of, plan_material, with_uses

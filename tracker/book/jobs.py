@@ -47,14 +47,8 @@ def job_view(book: Book, code: str, today: date) -> JobView:
     return whole_view(state)
 
 
-def find_code(book: Book, text: str) -> str:
-    """The code of the job a person means; raises InputError with what could be meant."""
-    with book.reading() as session:
-        return find_job(session, text).code
-
-
 def unit_of(book: Book, text: str) -> Unit:
-    """The unit in which a job's lengths are typed; raises InputError as ``find_code``."""
+    """The unit in which a job's lengths are typed; raises InputError when no job, or more than one, could be meant."""
     with book.reading() as session:
         return parsed(book, find_job(session, text), load_house(session)).unit
 

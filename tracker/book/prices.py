@@ -7,14 +7,14 @@ from datetime import date
 
 from sqlmodel import Session, col, select
 
+from tracker.book.buyviews import PricesTaken
 from tracker.book.hand import Hand
 from tracker.book.ids import new_id
 from tracker.book.opening import Book
 from tracker.book.people import known
 from tracker.book.tables import PriceRow, SupplierRow
-from tracker.book.views import PricesTaken
 from tracker.errors import InputErrors
-from tracker.planning.pricefile import PriceList, StatedTerms, format_prices, parse_prices
+from tracker.planning.pricefile import PriceList, StatedTerms, parse_prices
 from tracker.planning.pricing import Offer, PriceBook, Terms
 
 
@@ -40,11 +40,6 @@ def load_prices(session: Session) -> PriceBook:
         row.name: Terms(row.name, row.lead_days, row.delivery_cents, row.minimum_cents) for row in suppliers.values()
     }
     return PriceBook(tuple(offers), terms)
-
-
-def price_list(book: Book) -> str:
-    """The price book as a list (CSV) that ``take_prices`` takes."""
-    return format_prices(price_book(book))
 
 
 def take_prices(book: Book, hand: Hand, data: bytes, name: str) -> PricesTaken:

@@ -151,8 +151,15 @@ class JobState:
             self.phases, self.facts.start, self._crew, self.calendar, self.file.spec.rules, done, self.today
         )
 
+    @cached_property
+    def _undone(self) -> Mapping[str, tuple[str, ...]]:
+        return {key: self._undone_by(key) for key in self.phase_folds}
+
     def undone_by(self, key: str) -> tuple[str, ...]:
         """Checks whose later failing reading undid the phase's sign-off."""
+        return self._undone[key]
+
+    def _undone_by(self, key: str) -> tuple[str, ...]:
         fold = self.phase_folds[key]
         if fold.state is not PhaseState.SIGNED_OFF:
             return ()
@@ -208,8 +215,15 @@ class JobState:
         needed = [max(self.plan[key].start, self.today) for key in self.guarded_by(check)]
         return Case(self.file.spec, check.platform, self.today, min(needed, default=None), self.lot_lines)
 
+    @cached_property
+    def _answers(self) -> Mapping[str, Answer | None]:
+        return {check.key: self._answer(check) for check in self.checks}
+
     def answer(self, check: JobCheck) -> Answer | None:
         """The verdict in force: recorded with the last reading, or asked again where it still guards work by the day."""
+        return self._answers[check.key]
+
+    def _answer(self, check: JobCheck) -> Answer | None:
         last = self.check_folds[check.key].last
         if last is None:
             return None

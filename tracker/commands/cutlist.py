@@ -15,7 +15,7 @@ from tracker.commands.watch import Watch, watching
 from tracker.errors import InputError
 
 if TYPE_CHECKING:
-    from tracker.book.views import CutListView
+    from tracker.book.buyviews import CutListView
     from tracker.planning.cutplan import CutPlan, Progress
 
     Ask = Callable[[Progress | None], CutListView]

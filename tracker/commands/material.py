@@ -14,8 +14,8 @@ from tracker.commands.session import Session
 from tracker.errors import InputError
 
 if TYPE_CHECKING:
+    from tracker.book.buyviews import Purchase
     from tracker.book.opening import Book
-    from tracker.book.views import Purchase
 
 
 def _takeoff_arguments(parser: ArgumentParser) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from tracker.book.views import CostLine, CostView
+from tracker.book.buyviews import CostLine, CostView
 from tracker.reports.page import BLANK, Grid, Line, Page, Tone
 from tracker.text import listing
 from tracker.trade.answer import Plain

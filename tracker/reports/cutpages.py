@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from tracker.book.views import CutListView
+from tracker.book.buyviews import CutListView
 from tracker.planning.cut_answer import CAUTION, SOURCE, cuts_answer, more_buys
 from tracker.planning.cutplan import Cut, CutPlan, Stick
 from tracker.planning.material import SizePlan

@@ -9,9 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
-from tracker.reports.drawing_canvas import BLANK, Canvas, runs_width, to_text
+from tracker.reports.drawing_canvas import BLANK, Canvas, runs_width
 from tracker.reports.drawing_legend import Row, legend
 from tracker.reports.drawing_marks import Mark
 from tracker.reports.drawing_painter import Painter
@@ -19,9 +18,6 @@ from tracker.reports.drawing_plot import Label, Plot, View, joist_columns, place
 from tracker.reports.drawing_shapes import USUAL, Drawing, Layer
 from tracker.trade.lengths import format_length
 from tracker.trade.outline import Facing
-
-if TYPE_CHECKING:
-    from rich.text import Text
 
 CELL_RATIO = 2.0
 """How many times as high as wide a terminal's cell usually is."""
@@ -54,26 +50,6 @@ def needs_ascii(encoding: str | None) -> bool:
     return False
 
 
-def draw_text(
-    drawing: Drawing,
-    width: int,
-    height: int | None = None,
-    *,
-    layers: Collection[Layer] = USUAL,
-    view: View | None = None,
-    cell_ratio: float = CELL_RATIO,
-    ascii_only: bool = False,
-) -> Text:
-    """The drawing with its legend, at most ``width`` cells wide and (unless None) ``height`` lines high.
-
-    The legend stands beside or below the drawing, wherever the drawing comes out larger; what does not fit is counted
-    in its last line.
-    """
-    return to_text(
-        list(draw_rows(drawing, width, height, layers=layers, view=view, cell_ratio=cell_ratio, ascii_only=ascii_only))
-    )
-
-
 def draw_rows(
     drawing: Drawing,
     width: int,
@@ -84,7 +60,11 @@ def draw_rows(
     cell_ratio: float = CELL_RATIO,
     ascii_only: bool = False,
 ) -> tuple[Row, ...]:
-    """``draw_text`` as rows of (text, style) runs."""
+    """The drawing with its legend as rows of (text, style) runs, at most ``width`` cells and (unless None) ``height`` lines.
+
+    The legend stands beside or below the drawing, wherever the drawing comes out larger; what does not fit is counted
+    in its last line.
+    """
     width = max(width, LEAST_WIDTH)
     height = height if height is None else max(height, LEAST_HEIGHT)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from tracker.book.views import Purchase
+from tracker.book.buyviews import Purchase
 from tracker.reports.page import BLANK, Grid, Line, Page, plain
 from tracker.reports.words import pieces
 from tracker.trade.dates import format_day, format_long_day

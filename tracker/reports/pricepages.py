@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 from datetime import date
 
-from tracker.book.views import PricesTaken
+from tracker.book.buyviews import PricesTaken
 from tracker.planning.pricing import Offer, PriceBook, Terms, format_price, stale
 from tracker.reports.page import BLANK, Grid, Line, Page, Tone
 from tracker.text import count

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 from itertools import groupby
 
-from tracker.book.views import Purchase, PurchaseLine
+from tracker.book.buyviews import Purchase, PurchaseLine
 from tracker.planning.csvlines import marked
 from tracker.reports.page import BLANK, Grid, Line, Page, Tone
 from tracker.reports.words import pieces

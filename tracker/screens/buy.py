@@ -5,7 +5,8 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.widgets import OptionList, Static
 
-from tracker.book.views import Purchase, PurchaseLine, Recorded
+from tracker.book.buyviews import Purchase, PurchaseLine
+from tracker.book.views import Recorded
 from tracker.screens import buylines, words
 from tracker.screens.actions import bindings
 from tracker.screens.choice import steps

@@ -7,7 +7,7 @@ from datetime import date
 
 from textual.content import Content
 
-from tracker.book.views import Purchase, PurchaseLine
+from tracker.book.buyviews import Purchase, PurchaseLine
 from tracker.reports.words import pieces
 from tracker.screens import words
 from tracker.screens.rows import HEAD

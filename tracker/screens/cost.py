@@ -6,7 +6,7 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 
-from tracker.book.views import CostView
+from tracker.book.buyviews import CostView
 from tracker.reports.costpages import cost_page
 from tracker.reports.page import Tone, lay_out
 from tracker.screens import words

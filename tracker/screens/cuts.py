@@ -12,7 +12,7 @@ from textual.app import ComposeResult
 from textual.content import Content
 from textual.widgets import OptionList, Static
 
-from tracker.book.views import CutListView
+from tracker.book.buyviews import CutListView
 from tracker.planning.cut_answer import CAUTION
 from tracker.planning.cutplan import CutPlan, cuts_answer
 from tracker.planning.material import SizePlan, with_uses

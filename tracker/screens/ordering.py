@@ -7,8 +7,9 @@ from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING
 
+from tracker.book.buyviews import Purchase, PurchaseLine
 from tracker.book.hand import Hand
-from tracker.book.views import Purchase, PurchaseLine, Recorded
+from tracker.book.views import Recorded
 from tracker.planning.schedule import WEEKDAYS, WorkCalendar
 from tracker.reports.words import pieces
 from tracker.screens.asking import Blank, Blanks

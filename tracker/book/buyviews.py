@@ -1,0 +1,118 @@
+"""What the book answers about buying: prices, purchases, cost, material and cut lists. Frozen read models."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from tracker.planning.material import SizePlan
+from tracker.trade.lengths import Unit
+from tracker.trade.material import Line
+
+
+@dataclass(frozen=True, slots=True)
+class PricesTaken:
+    """What a price list did: how many of its prices were new, changed, there already; how many suppliers were new, and how
+    many of the others have other terms now.
+    """
+
+    new: int
+    changed: int
+    unchanged: int
+    suppliers_new: int
+    terms_changed: int
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One job's share of a purchase line."""
+
+    job: str
+    phase: str
+    quantity: int
+    needed_on: date
+
+
+@dataclass(frozen=True, slots=True)
+class PurchaseLine:
+    """An item to buy from one supplier by one day, over all jobs that need it, in whole packs.
+
+    ``quantity`` is what the jobs lack, ``packed`` what is bought in whole packs. ``holds`` names the first phase that waits
+    when the line is late.
+    """
+
+    item: str
+    title: str
+    unit: str
+    use_category: str
+    quantity: int
+    pack: int
+    packed: int
+    cost_cents: int | None
+    order_by: date
+    needed_on: date
+    urgency: str
+    holds: str
+    stale: bool
+    parts: tuple[Part, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Purchase:
+    """What to buy from one supplier (empty name: no price says who), the most pressing first.
+
+    ``cost_cents`` adds the priced lines; ``unpriced`` counts the others. ``short_of_minimum_cents`` is what an order of
+    everything here still lacks of the supplier's least order.
+    """
+
+    supplier: str
+    lead_days: int
+    delivery_cents: int
+    minimum_cents: int
+    cost_cents: int
+    unpriced: int
+    short_of_minimum_cents: int
+    lines: tuple[PurchaseLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CostLine:
+    """One phase (or item) of a job's material cost, in cents: estimated, committed by orders, received, used."""
+
+    key: str
+    title: str
+    estimate_cents: int
+    committed_cents: int
+    received_cents: int
+    used_cents: int
+
+
+@dataclass(frozen=True, slots=True)
+class CostView:
+    """A job's material cost by phase and by item; ``unpriced`` lists items nobody priced."""
+
+    job: str
+    phases: tuple[CostLine, ...]
+    items: tuple[CostLine, ...]
+    total: CostLine
+    unpriced: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MaterialView:
+    """The material list of a job: boards to be had in their stock lengths, and goods."""
+
+    job: str
+    title: str
+    unit: Unit
+    lines: tuple[Line, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CutListView:
+    """The cut plans of a job, or of several bought together, one for each lumber size."""
+
+    jobs: tuple[str, ...]
+    title: str
+    unit: Unit
+    sizes: tuple[SizePlan, ...]
