@@ -165,7 +165,7 @@ def test_a_lot_that_is_not_on_the_take_off_is_said(book: Book, hand: Hand) -> No
 def test_a_job_is_found_by_code_tail_or_title(book: Book, take: Take, typed: str) -> None:
     take()
     take(code="26-102", title="Heron Close stairs")
-    assert job_view(book, typed, date(2026, 5, 12)).line.code == "26-101"
+    assert job_view(book, typed, DAY).line.code == "26-101"
 
 
 def test_a_job_that_could_be_two_or_none_is_asked_about(book: Book, take: Take) -> None:
