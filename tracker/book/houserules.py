@@ -12,6 +12,7 @@ from tracker.book.ids import new_id
 from tracker.book.load import load_house
 from tracker.book.opening import Book
 from tracker.book.people import must_waive
+from tracker.book.standing import keep
 from tracker.book.tables import HouseRuleRow
 from tracker.trade.jobfile import parse_rules_bytes
 from tracker.trade.lengths import Unit
@@ -38,7 +39,7 @@ def set_house_rules(book: Book, hand: Hand, typed: Mapping[str, str], unit: Unit
     with book.writing() as session:
         must_waive(session, hand)
         for key in typed:
-            _put(session, "rule", key, figures.get(key))
+            _put(session, hand, "rule", key, figures.get(key))
         session.flush()
         return load_house(session).rules
 
@@ -52,26 +53,35 @@ def take_rules_file(book: Book, hand: Hand, data: bytes, name: str) -> Rules:
     with book.writing() as session:
         must_waive(session, hand)
         for key, figure in figures.items():
-            _put(session, "rule", key, figure)
+            _put(session, hand, "rule", key, figure)
         for key, change in changes:
             _put(
                 session,
+                hand,
                 "phase",
                 key,
-                {"skip": change.skip, "hours": change.hours, "without_checks": change.without_checks},
+                {
+                    "skip": change.skip,
+                    "hours": change.hours,
+                    "without_checks": change.without_checks,
+                    "each": change.each,
+                },
             )
         session.flush()
         return load_house(session).rules
 
 
-def _put(session: Session, kind: str, key: str, value: object) -> None:
+def _put(session: Session, hand: Hand, kind: str, key: str, value: object) -> None:
     row = session.exec(select(HouseRuleRow).where(HouseRuleRow.kind == kind, HouseRuleRow.key == key)).first()
     if value is None:
         if row is not None:
+            keep(session, hand, row, gone=True)
             session.delete(row)
         return
     text = json.dumps(value)
     if row is None:
-        session.add(HouseRuleRow(id=new_id(), kind=kind, key=key, value=text))
+        row = HouseRuleRow(id=new_id(), kind=kind, key=key, value=text)
+        session.add(row)
     elif row.value != text:
         row.value, row.rev = text, row.rev + 1
+    keep(session, hand, row)

@@ -20,6 +20,7 @@ from tracker.book.opening import Book
 from tracker.book.people import known
 from tracker.book.readings import record_in, waive_in
 from tracker.book.show import job_line, whole_view
+from tracker.book.standing import keep
 from tracker.book.stock import units_of
 from tracker.book.tables import CheckRow, JobRow, LotRow, PhaseRow, PlatformRow
 from tracker.book.views import JobLine, JobView, Recorded, TakeResult
@@ -113,6 +114,7 @@ def _take_in(book: Book, session: Session, hand: Hand, file: JobFile) -> TakeRes
         row.start, row.source, row.rev = file.start.isoformat(), source, row.rev + 1
     session.flush()
     details += _sync(session, row, file, load_house(session).changes)
+    keep(session, hand, row)
     _open_lots(session, hand, row, file)
     entered = _enter_log(book, session, hand, row, file)
     if entered:
@@ -199,10 +201,11 @@ def _open_lots(session: Session, hand: Hand, row: JobRow, file: JobFile) -> None
             found = LotRow(id=new_id(), job_id=row.id, code=lot.code, item=lot.item, supplier=lot.supplier,
                            use_category=lot.use_category, dry=int(lot.dry))  # fmt: skip
             session.add(found)
+            keep(session, hand, found)
         elif (found.supplier, found.use_category, bool(found.dry)) != (lot.supplier, lot.use_category, lot.dry):
             found.supplier, found.use_category, found.dry = lot.supplier, lot.use_category, int(lot.dry)
             found.rev += 1
-        session.flush()
+            keep(session, hand, found)
         _move_once(session, hand, row, found, lot, "ordered", lot.ordered, lot.ordered_on)
         _move_once(session, hand, row, found, lot, "received", lot.received, lot.received_on)
 

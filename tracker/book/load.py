@@ -18,6 +18,7 @@ from tracker.book.fold import fold_check, fold_days, fold_lot, fold_phase
 from tracker.book.opening import Book
 from tracker.book.plans import Shelf
 from tracker.book.prices import load_prices
+from tracker.book.standing import live_then, rows_at
 from tracker.book.state import JobFacts, JobState, LotState
 from tracker.book.tables import CheckRow, HouseRuleRow, JobRow, LotRow, PhaseRow
 from tracker.book.views import NoteView
@@ -43,16 +44,18 @@ class House:
     changes: Mapping[str, PhaseChange]
 
 
-def load_house(session: Session) -> House:
-    """Read the house rules."""
+def load_house(session: Session, until: date | None = None) -> House:
+    """Read the house rules, as they were at the end of a day when ``until`` is given."""
     figures: dict[str, int] = {}
     changes: dict[str, PhaseChange] = {}
-    for row in session.exec(select(HouseRuleRow)):
+    for row in rows_at(session, HouseRuleRow, until):
         value = json.loads(row.value)
         if row.kind == "rule":
             figures[row.key] = value
         else:
-            changes[row.key] = PhaseChange(value["skip"], value["hours"], tuple(value["without_checks"]))
+            changes[row.key] = PhaseChange(
+                value["skip"], value["hours"], tuple(value["without_checks"]), value.get("each")
+            )
     return House(Rules(figures), changes)
 
 
@@ -91,7 +94,7 @@ WITH event AS (
 )
 SELECT DISTINCT phase.job_id FROM phase
 LEFT JOIN event ON event.phase_id = phase.id LEFT JOIN reading ON reading.phase_id = phase.id
-WHERE phase.dropped = 0 AND (event.what IS NOT 'signed off' OR reading.arrived > event.arrived OR event.day = :until)
+WHERE (phase.dropped = 0 OR :past) AND (event.what IS NOT 'signed off' OR reading.arrived > event.arrived OR event.day = :until)
 """)
 """Jobs with a phase whose last event is no sign-off, or is one of the day itself, or has a later reading (which may have
 failed and undone it). A bare column beside max() is of the row that has it (SQLite, SELECT, section 2.5)."""
@@ -103,7 +106,11 @@ def open_rows(session: Session, until: date | None = None) -> Sequence[JobRow]:
     With ``until`` as it was known at the end of that day; jobs with a sign-off of that day are there too.
     """
     last = "9999-12-31" if until is None else until.isoformat()
-    found = [row.job_id for row in session.connection().execute(_OPEN, {"until": last})]
+    values = {"until": last, "past": until is not None}
+    found = [row.job_id for row in session.connection().execute(_OPEN, values)]
+    if until is not None:
+        then = {row.id: row for row in rows_at(session, JobRow, until)}
+        return sorted((then[job] for job in found if job in then), key=lambda row: row.code)
     return session.exec(select(JobRow).where(col(JobRow.id).in_(found)).order_by(col(JobRow.code))).all()
 
 
@@ -140,21 +147,27 @@ def load_jobs(
 ) -> list[JobState]:
     """The state of each job on ``today``, from entries of working days up to ``until`` (all when None).
 
+    With ``until`` the house rules, prices, lots, phases and checks are those of that day too.
+
     With ``proven`` its cut plans are worked out to the cheapest when somebody asks for them (unless ``progress`` stops
     that); else those kept from before are used, or quick ones.
     """
-    house = load_house(session)
-    prices = load_prices(session)
+    house = load_house(session, until)
+    prices = load_prices(session, until)
+    live = live_then(session, until) if until is not None else None
     shelf = shelf_of(book)
     solver: Solver = partial(shelf.proven, progress=progress) if proven else shelf.quick
     ids = [row.id for row in rows]
     entries = entries_of(session, ids, until)
     phases = _by_job(session.exec(select(PhaseRow).where(col(PhaseRow.job_id).in_(ids))))
     checks = _by_job(session.exec(select(CheckRow).where(col(CheckRow.job_id).in_(ids))))
-    lots = _by_job(session.exec(select(LotRow).where(col(LotRow.job_id).in_(ids)).order_by(col(LotRow.code))))
+    if live is None:
+        lots = _by_job(session.exec(select(LotRow).where(col(LotRow.job_id).in_(ids)).order_by(col(LotRow.code))))
+    else:
+        lots = _by_job(sorted(rows_at(session, LotRow, until), key=lambda lot: lot.code))
     return [
         _state(
-            row, parsed(book, row, house), house, phases[row.id], checks[row.id], lots[row.id],
+            row, parsed(book, row, house), house, *_in_force(phases[row.id], checks[row.id], live), lots[row.id],
             entries[row.id], entries[""], today, prices, solver,
         )
         for row in rows
@@ -177,9 +190,21 @@ def shelf_of(book: Book) -> Shelf:
     return shelf
 
 
-def load_job(book: Book, session: Session, text: str, today: date, until: date | None = None) -> JobState:
+def load_job(book: Book, session: Session, text: str, today: date) -> JobState:
     """The state of the one job a person means; raises InputError when there is none."""
-    return load_jobs(book, session, [find_job(session, text)], today, until)[0]
+    return load_jobs(book, session, [find_job(session, text)], today)[0]
+
+
+def _in_force(
+    phases: Sequence[PhaseRow],
+    checks: Sequence[CheckRow],
+    live: Mapping[str, tuple[frozenset[str], frozenset[str]]] | None,
+) -> tuple[list[PhaseRow], list[CheckRow]]:
+    """The phases and checks of a job that are not dropped now, or that were not on the day ``live`` tells of."""
+    if live is None:
+        return [row for row in phases if not row.dropped], [row for row in checks if not row.dropped]
+    keys, check_keys = live[phases[0].job_id]
+    return [row for row in phases if row.key in keys], [row for row in checks if row.key in check_keys]
 
 
 def _by_job(rows: Iterable[Row]) -> defaultdict[str, list[Row]]:
@@ -210,8 +235,8 @@ def _state(
     prices: PriceBook,
     solver: Solver,
 ) -> JobState:
-    phase_ids = {phase.key: phase.id for phase in phase_rows if not phase.dropped}
-    check_ids = {check.key: check.id for check in check_rows if not check.dropped}
+    phase_ids = {phase.key: phase.id for phase in phase_rows}
+    check_ids = {check.key: check.id for check in check_rows}
     template = phases_for(file.spec, {**house.changes, **dict(file.phase_changes)})
     phases = tuple(phase for phase in template if phase.key in phase_ids)
     checks = tuple(check for check in checks_for(file.spec, phases) if check.key in check_ids)

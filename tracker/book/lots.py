@@ -15,6 +15,7 @@ from tracker.book.ids import new_id
 from tracker.book.load import load_job, load_jobs, rows_of
 from tracker.book.opening import Book
 from tracker.book.people import known
+from tracker.book.standing import keep
 from tracker.book.state import JobState, LotState
 from tracker.book.stock import lots_of, needs_of, unfit_lots, units_of
 from tracker.book.tables import LotRow
@@ -94,7 +95,7 @@ def order_in(
     if price_e4 is None and offer is not None and offer.supplier in ("", supplier):
         price_e4 = offer.price_e4
     use = use_of(state, item)
-    lot_id, lot_code = (there.id, there.code) if there else new_lot(session, state, item, supplier, lot, use)
+    lot_id, lot_code = (there.id, there.code) if there else new_lot(session, hand, state, item, supplier, lot, use)
     body = {"move": "ordered", "promised": promised.isoformat() if promised else "", "paid_e4": price_e4}
     known(session, hand)
     draft = Draft("movement", body, job_id=state.facts.id, lot_id=lot_id, qty=quantity)
@@ -109,7 +110,7 @@ def use_of(state: JobState, item: str) -> str:
 
 
 def new_lot(
-    session: Session, state: JobState, item: str, supplier: str, lot: str, use: str, *, dry: bool = False
+    session: Session, hand: Hand, state: JobState, item: str, supplier: str, lot: str, use: str, *, dry: bool = False
 ) -> tuple[str, str]:
     """A new lot row; its code is the next free one when none is given. Returns its id and code."""
     taken = set(session.exec(select(LotRow.code).where(LotRow.job_id == state.facts.id)))
@@ -127,7 +128,7 @@ def new_lot(
         dry=int(dry),
     )
     session.add(row)
-    session.flush()
+    keep(session, hand, row)
     return row.id, row.code
 
 

@@ -49,7 +49,7 @@ def put_back(
         lot_id, lot_code = (
             (there.id, there.code)
             if there
-            else new_lot(session, state, item, found.supplier, "", found.use_category, dry=found.dry)
+            else new_lot(session, hand, state, item, found.supplier, "", found.use_category, dry=found.dry)
         )
         known(session, hand)
         body = {"move": "put back", "from": found.code}
@@ -80,7 +80,7 @@ def transfer(
         into_id, into_code = (
             (there.id, there.code)
             if there
-            else new_lot(session, other, found.item, found.supplier, "", found.use_category, dry=found.dry)
+            else new_lot(session, hand, other, found.item, found.supplier, "", found.use_category, dry=found.dry)
         )
         known(session, hand)
         out = {"move": "moved out", "to": other.facts.code, "to_lot": into_code}

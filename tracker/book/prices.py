@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session, select
 
 from tracker.book.buyviews import PricesTaken
 from tracker.book.hand import Hand
 from tracker.book.ids import new_id
 from tracker.book.opening import Book
 from tracker.book.people import known
+from tracker.book.standing import keep, rows_at
 from tracker.book.tables import PriceRow, SupplierRow
 from tracker.errors import InputErrors
 from tracker.planning.pricefile import PriceList, StatedTerms, parse_prices
@@ -24,10 +25,11 @@ def price_book(book: Book) -> PriceBook:
         return load_prices(session)
 
 
-def load_prices(session: Session) -> PriceBook:
-    """``price_book`` inside the caller's transaction: two queries."""
-    suppliers = {row.id: row for row in session.exec(select(SupplierRow).order_by(col(SupplierRow.name)))}
-    rows = session.exec(select(PriceRow))
+def load_prices(session: Session, until: date | None = None) -> PriceBook:
+    """``price_book`` inside the caller's transaction, as it was at the end of a day when ``until`` is given: two queries."""
+    known_then = sorted(rows_at(session, SupplierRow, until), key=lambda row: row.name)
+    suppliers = {row.id: row for row in known_then}
+    rows = rows_at(session, PriceRow, until)
     offers = [
         Offer(
             suppliers[row.supplier_id].name, row.item, row.price_e4, row.pack,
@@ -51,9 +53,10 @@ def take_prices(book: Book, hand: Hand, data: bytes, name: str) -> PricesTaken:
     listed = parse_prices(data, name)
     with book.writing() as session:
         known(session, hand)
-        suppliers, suppliers_new, terms_changed = _suppliers(session, listed, name)
+        suppliers, suppliers_new, terms_changed = _suppliers(session, hand, listed, name)
         there = {(p.supplier_id, p.item, p.use_category, p.wood): p for p in session.exec(select(PriceRow))}
         new = changed = 0
+        edited: list[PriceRow] = []
         for offer in listed.offers:
             supplier = suppliers[offer.supplier]
             row = there.get((supplier.id, offer.item, offer.use, offer.wood))
@@ -63,16 +66,21 @@ def take_prices(book: Book, hand: Hand, data: bytes, name: str) -> PricesTaken:
                 row = PriceRow(id=new_id(), supplier_id=supplier.id, item=offer.item, use_category=offer.use,
                                wood=offer.wood, price_e4=offer.price_e4, pack=offer.pack, seen=seen)  # fmt: skip
                 session.add(row)
+                edited.append(row)
                 continue
             if not seen and row.price_e4 == offer.price_e4:
                 seen = row.seen
             if (row.price_e4, row.pack, row.seen) != (offer.price_e4, offer.pack, seen):
                 changed += 1
                 row.price_e4, row.pack, row.seen, row.rev = offer.price_e4, offer.pack, seen, row.rev + 1
+                edited.append(row)
+        keep(session, hand, *edited)
         return PricesTaken(new, changed, len(listed.offers) - new - changed, suppliers_new, terms_changed)
 
 
-def _suppliers(session: Session, listed: PriceList, name: str) -> tuple[Mapping[str, SupplierRow], int, int]:
+def _suppliers(
+    session: Session, hand: Hand, listed: PriceList, name: str
+) -> tuple[Mapping[str, SupplierRow], int, int]:
     """The rows of the list's suppliers with its terms put in; how many are new, how many of the others changed."""
     rows = {row.name: row for row in session.exec(select(SupplierRow))}
     spelled = {known_name.casefold(): known_name for known_name in rows}
@@ -88,10 +96,11 @@ def _suppliers(session: Session, listed: PriceList, name: str) -> tuple[Mapping[
             _put_terms(row, stated)
             new += 1
             session.add(row)
+            keep(session, hand, row)
         elif _put_terms(row, stated):
             row.rev += 1
             changed += 1
-    session.flush()
+            keep(session, hand, row)
     return rows, new, changed
 
 

@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
 
 APPLICATION_ID = 0x44434B4A
-HEAD = "0003"
-KNOWN = ("0001", "0002", "0003")
+HEAD = "0004"
+KNOWN = ("0001", "0002", "0003", "0004")
 COPIES_KEPT = 10
 
 

@@ -18,10 +18,17 @@ LOOK_AHEAD = 3
 DELIVERY_DAYS = 7
 
 
-def day_sheet(book: Book, day: date) -> DaySheet:
-    """The sheet of ``day``: entries of later days are left out, so a past day reads as it was known that evening."""
+def day_sheet(book: Book, day: date, today: date | None = None) -> DaySheet:
+    """The sheet of ``day``, read on ``today`` (that day itself, when None): a past day reads as it was known that evening, every time the same.
+
+    Later entries are left out, and specs, prices, lots and house rules are those of the day. The log of a job file counts
+    as known on the days it names. What to buy on a past day comes from proven cut plans, which do not depend on what was
+    worked out since.
+    """
     with book.reading() as session:
-        states = load_jobs(book, session, open_rows(session, day), day, until=day)
+        states = load_jobs(
+            book, session, open_rows(session, day), day, until=day, proven=today is not None and day < today
+        )
     shown = [s for s in states if s.begun and (s.current is not None or _signed_today(s))]
     needs = {state.facts.code: needs_of(state) for state in shown}
     sheets = tuple(_job_sheet(state, needs[state.facts.code]) for state in shown)

@@ -18,6 +18,7 @@ SQLModel.metadata.naming_convention = {
 }
 
 ENTRY_KINDS = ("reading", "waiver", "phase", "movement", "hours", "money", "note", "day")
+STANDING_KINDS = ("job", "lot", "supplier", "price", "house_rule")
 STRICT = {"sqlite_strict": True}
 
 
@@ -212,6 +213,34 @@ class HouseRuleRow(SQLModel, table=True):
     key: str = Field(sa_column=_text())
     value: str = Field(sa_column=_text())
     rev: int = Field(default=1, sa_type=Integer)
+
+
+class StandingRow(SQLModel, table=True):
+    """One version of a standing row (``kind`` is its table), kept when somebody edited it. Never updated, never deleted.
+
+    ``day`` is the working day of the edit, empty for what was there before versions were kept; ``body`` the whole row in
+    JSON, a job's with the keys of the phases and checks it then had.
+    """
+
+    __tablename__ = "standing"
+    __table_args__ = (
+        UniqueConstraint("id"),
+        CheckConstraint(f"kind IN {STANDING_KINDS}", name="kind_known"),
+        CheckConstraint("substr(body, 1, 1) = '{'", name="body_json"),
+        CheckConstraint("gone IN (0, 1)", name="gone_flag"),
+        Index(None, "kind", "day"),
+        {"sqlite_strict": True, "sqlite_autoincrement": True},
+    )
+    arrived: int | None = Field(default=None, sa_column=Column(Integer, primary_key=True))
+    id: str = Field(sa_column=_text())
+    kind: str = Field(sa_column=_text())
+    row_id: str = Field(sa_column=_text())
+    at_ms: int = Field(sa_type=Integer)
+    day: str = Field(sa_column=_text())
+    who: str = Field(sa_column=_text())
+    device: str = Field(sa_column=_text())
+    gone: int = Field(default=0, sa_type=Integer)
+    body: str = Field(sa_column=_text())
 
 
 class EntryRow(SQLModel, table=True):

@@ -15,7 +15,7 @@ def report(session: Session, args: Namespace) -> int:
 
     day = parse_day(args.date, session.today) if args.date else session.today
     with session.book() as book:
-        sheet = day_sheet(book, day)
+        sheet = day_sheet(book, day, session.today)
     if session.json:
         from tracker.reports.jsonable import sheet_json
 

@@ -39,7 +39,7 @@ class SheetScreen(Framed[None]):
 
         self.title_text = f"Day sheet  {format_long_day(self.day)}"
         stamp = self.desk.stamp
-        sheet = await self.desk.ask(day_sheet, self.day)
+        sheet = await self.desk.ask(day_sheet, self.day, self.desk.today)
         self.read_under = stamp
         self.query_one("#sheet", Static).update(render(sheet, self.desk.today))
 

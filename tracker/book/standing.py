@@ -1,0 +1,86 @@
+"""What the owner's standing rows said on which day: every version is kept, so that a past day reads as it was known.
+
+A job, a lot, a supplier, a price or a house rule is edited in place; each edit also leaves a version that is never
+changed. The phases and checks a job had are part of its version: they follow from its spec when it was taken.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from datetime import date
+from typing import Any, TypeVar
+
+import sqlalchemy as sql
+from sqlmodel import Session, col, select
+
+from tracker.book.entries import moment_ms
+from tracker.book.hand import Hand
+from tracker.book.ids import new_id
+from tracker.book.tables import CheckRow, HouseRuleRow, JobRow, LotRow, PhaseRow, PriceRow, StandingRow, SupplierRow
+
+Kept = TypeVar("Kept", JobRow, LotRow, SupplierRow, PriceRow, HouseRuleRow)
+
+_AT = """
+SELECT gone, body FROM standing WHERE arrived IN (
+    SELECT max(arrived) FROM standing WHERE kind = :kind AND day <= :until GROUP BY row_id
+)
+"""
+_OR_FIRST = """
+UNION ALL SELECT gone, body FROM standing WHERE arrived IN (
+    SELECT min(arrived) FROM standing WHERE kind = :kind GROUP BY row_id HAVING min(day) > :until
+) AND EXISTS (SELECT 1 FROM entry WHERE row_id IN (entry.job_id, entry.lot_id) AND entry.day <= :until)
+"""
+
+
+def keep(session: Session, hand: Hand, *rows: Kept, gone: bool = False) -> None:
+    """Keep the version of rows just put in or edited (or, with ``gone``, taken out) by ``hand``; the same is kept once."""
+    session.flush()
+    for row in rows:
+        body = row.model_dump()
+        if isinstance(row, JobRow):
+            body["phases"] = _live(session, PhaseRow, row.id)
+            body["checks"] = _live(session, CheckRow, row.id)
+        text = json.dumps(body, ensure_ascii=False, separators=(",", ":"))
+        last = session.exec(
+            select(StandingRow).where(StandingRow.row_id == row.id).order_by(col(StandingRow.arrived).desc()).limit(1)
+        ).first()
+        if last is not None and (last.gone, json.loads(last.body)) == (int(gone), body):
+            continue
+        session.add(
+            StandingRow(
+                id=new_id(), kind=str(row.__tablename__), row_id=row.id, at_ms=moment_ms(hand.at),
+                day=hand.day.isoformat(), who=hand.who, device=hand.device, gone=int(gone), body=text,
+            )
+        )  # fmt: skip
+
+
+def _live(session: Session, table: type[PhaseRow] | type[CheckRow], job_id: str) -> list[str]:
+    return list(session.exec(select(table.key).where(table.job_id == job_id, table.dropped == 0)))
+
+
+def rows_at(session: Session, table: type[Kept], until: date | None) -> list[Kept]:
+    """The rows of a table as they were at the end of a day (as they are, when None), in no order.
+
+    A job and its lots count as known, in their first version, from the day of their first entry: the log of a job file
+    tells of days before the file was taken.
+    """
+    if until is None:
+        return list(session.exec(select(table)))
+    fields = set(table.model_fields)
+    return [table(**{name: body[name] for name in fields}) for body in _bodies(session, table, until)]
+
+
+def live_then(session: Session, until: date) -> dict[str, tuple[frozenset[str], frozenset[str]]]:
+    """By job id, the keys of the phases and of the checks the job had at the end of a day."""
+    return {
+        body["id"]: (frozenset(body["phases"]), frozenset(body["checks"])) for body in _bodies(session, JobRow, until)
+    }
+
+
+def _bodies(session: Session, table: type[Kept], until: date) -> Iterable[dict[str, Any]]:
+    query = _AT + _OR_FIRST if table in (JobRow, LotRow) else _AT
+    values = {"kind": str(table.__tablename__), "until": until.isoformat()}
+    for gone, body in session.connection().execute(sql.text(query), values):
+        if not gone:
+            yield json.loads(body)
