@@ -50,7 +50,11 @@ def finished(tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("finished") / "jobs.book"
     opened, hand = open_book(path), hand_of("Owner Plover")
     for code in ("26-101", "26-102"):
-        take_job(opened, hand, parse_job_bytes(job_text(code).encode(), "job.toml"))
+        take_job(
+            opened,
+            hand_of("Owner Plover", DAY - timedelta(days=1)),
+            parse_job_bytes(job_text(code).encode(), "job.toml"),
+        )
     finish(opened, hand, "26-101")
     opened.close()
     return path

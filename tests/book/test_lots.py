@@ -143,7 +143,14 @@ def test_a_past_day_reads_as_it_was_known_that_evening(book: Book, take: Take) -
     assert day_sheet(book, date(2026, 5, 12)).jobs[0].deliveries == ()
 
 
-def test_a_day_before_the_job_had_come_does_not_list_it(book: Book, take: Take) -> None:
-    take()  # starts on 4 May
+def test_a_day_before_the_job_had_come_does_not_list_it(book: Book) -> None:
+    file = parse_job_bytes(job_text().encode(), "job.toml")  # starts on 4 May
+    take_job(book, hand_of("Owner Plover", date(2026, 5, 1)), file)
     assert day_sheet(book, date(2026, 5, 1)).jobs == ()
     assert [sheet.line.code for sheet in day_sheet(book, date(2026, 5, 4)).jobs] == ["26-101"]
+
+
+def test_a_day_before_the_job_was_taken_knows_nothing_of_it(book: Book, take: Take) -> None:
+    take()  # on 12 May, though it was to start on 4 May
+    assert day_sheet(book, date(2026, 5, 11)).jobs == ()
+    assert [sheet.line.code for sheet in day_sheet(book, DAY).jobs] == ["26-101"]

@@ -13,9 +13,10 @@ from typing import TypeVar
 import sqlalchemy as sql
 from sqlmodel import Session, col, select
 
+from tracker.book.changes import counting, counts_from
 from tracker.book.entries import Entry, entries_of
 from tracker.book.fold import fold_check, fold_days, fold_lot, fold_phase
-from tracker.book.opening import Book
+from tracker.book.opening import ONLY_READS, Book
 from tracker.book.plans import Shelf
 from tracker.book.prices import load_prices
 from tracker.book.standing import live_then, rows_at
@@ -34,6 +35,10 @@ from tracker.trade.phases import PhaseChange, phases_for
 from tracker.trade.rules import Rules
 
 Row = TypeVar("Row", PhaseRow, CheckRow, LotRow)
+
+
+MOST_KEPT = 4000
+"""Specs and states an open book keeps in memory before it starts anew."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,16 +152,54 @@ def load_jobs(
 ) -> list[JobState]:
     """The state of each job on ``today``, from entries of working days up to ``until`` (all when None).
 
-    With ``until`` the house rules, prices, lots, phases and checks are those of that day too.
-
-    With ``proven`` its cut plans are worked out to the cheapest when somebody asks for them (unless ``progress`` stops
+    With ``until`` the house rules, prices, lots, phases and checks are those of that day too. With ``proven`` its cut plans are worked out to the cheapest when somebody asks for them (unless ``progress`` stops
     that); else those kept from before are used, or quick ones.
     """
+    shelf = shelf_of(book)
+    solver: Solver = partial(shelf.proven, progress=progress) if proven else shelf.quick
+    if until not in (None, today) or proven or not session.info.get(ONLY_READS):
+        return _states(book, session, rows, today, until, solver)
+    marks = _marks(session, rows, today, shelf)
+    kept = {row.id: book.kept.get((until, row.id)) for row in rows}
+    stale = [row for row in rows if not (isinstance(k := kept[row.id], _KeptState) and k.mark == marks[row.id])]
+    fresh = dict(zip((row.id for row in stale), _states(book, session, stale, today, until, solver), strict=True))
+    if len(book.kept) > MOST_KEPT:
+        book.kept = {key: value for key, value in book.kept.items() if value is shelf}
+    for job, state in fresh.items():
+        book.kept[until, job] = _KeptState(marks[job], state)
+    return [fresh.get(row.id) or _state_of(kept[row.id]) for row in rows]
+
+
+@dataclass(frozen=True, slots=True)
+class _KeptState:
+    """A job's state with all that has been worked out from it, good while nothing it was made from changes."""
+
+    mark: tuple[object, ...]
+    state: JobState
+
+
+def _state_of(kept: object) -> JobState:
+    assert isinstance(kept, _KeptState)
+    return kept.state
+
+
+def _marks(session: Session, rows: Sequence[JobRow], today: date, shelf: Shelf) -> dict[str, tuple[object, ...]]:
+    """By job, what its state hangs on: its last entry, the last one of every job, the last edit of a standing row."""
+    run = session.connection().execute
+    (standing,) = run(sql.text("SELECT max(arrived) FROM standing")).one()
+    found = run(sql.text("SELECT job_id, max(arrived) AS last FROM entry GROUP BY job_id"))
+    last = {row.job_id: row.last for row in found}
+    return {row.id: (today, standing, last.get(None), last.get(row.id), shelf.turn) for row in rows}
+
+
+def _states(
+    book: Book, session: Session, rows: Sequence[JobRow], today: date, until: date | None, solver: Solver
+) -> list[JobState]:
+    if not rows:
+        return []
     house = load_house(session, until)
     prices = load_prices(session, until)
     live = live_then(session, until) if until is not None else None
-    shelf = shelf_of(book)
-    solver: Solver = partial(shelf.proven, progress=progress) if proven else shelf.quick
     ids = [row.id for row in rows]
     entries = entries_of(session, ids, until)
     phases = _by_job(session.exec(select(PhaseRow).where(col(PhaseRow.job_id).in_(ids))))
@@ -242,6 +285,7 @@ def _state(
     checks = tuple(check for check in checks_for(file.spec, phases) if check.key in check_ids)
     by_phase, by_check, by_lot = (_grouped(entries, name) for name in ("phase_id", "check_id", "lot_id"))
     days = [entry for entry in (*everywhere, *entries) if entry.kind == "day"]
+    counted = counts_from(entries)
     return JobState(
         facts=JobFacts(
             row.id, row.code, row.title, row.client, row.place, row.crew, date.fromisoformat(row.start), row.rev
@@ -252,7 +296,10 @@ def _state(
         phase_ids=phase_ids,
         check_ids=check_ids,
         phase_folds={phase.key: fold_phase(by_phase[phase_ids[phase.key]]) for phase in phases},
-        check_folds={check.key: fold_check(by_check[check_ids[check.key]]) for check in checks},
+        check_folds={
+            check.key: counting(fold_check(by_check[check_ids[check.key]]), counted.get(check.key, 0))
+            for check in checks
+        },
         lots=tuple(
             LotState(
                 lot.id, lot.code, lot.item, lot.supplier, lot.use_category, bool(lot.dry), fold_lot(by_lot[lot.id])

@@ -31,6 +31,10 @@ def _identity(path: Path) -> tuple[int, int] | None:
     return (info.st_dev, info.st_ino) if path.is_file() else None
 
 
+ONLY_READS = "only reads"
+"""In ``Session.info``: whether what a session sees is committed, so that answers made from it may be kept."""
+
+
 class Book:
     """An open book. Reading and writing belong to this room; others pass the Book to its operations.
 
@@ -79,6 +83,7 @@ class Book:
         with in_words(self.path), self._engine.connect() as raw:
             connection = raw.execution_options(sqlite_begin="DEFERRED")
             with Session(connection) as session:
+                session.info[ONLY_READS] = True
                 yield session
 
     @contextmanager

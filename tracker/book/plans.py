@@ -27,6 +27,8 @@ class Shelf:
         self.folder = folder
         self._proven: dict[str, CutPlan] = {}
         self._quick: dict[str, CutPlan] = {}
+        self.turn = 0
+        """Counts the proven plans that came since this shelf was opened."""
 
     def quick(self, needs: Sequence[Need], stocks: Sequence[Stock], kerf_nm: int, trim_nm: int) -> CutPlan:
         """The kept plan when there is one, else the quick plan, which is sound but not proven the cheapest."""
@@ -55,6 +57,7 @@ class Shelf:
         plan = plan_cuts(needs, stocks, kerf_nm=kerf_nm, trim_nm=trim_nm, progress=progress)
         if plan.proven:
             self._proven[key] = plan
+            self.turn += 1
             self._write(key, plan, stocks)
         return plan
 

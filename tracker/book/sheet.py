@@ -46,7 +46,6 @@ def _signed_today(state: JobState) -> tuple[tuple[str, str], ...]:
 
 def _job_sheet(state: JobState, needs: tuple[NeedView, ...]) -> JobSheet:
     deliveries = deliveries_of(state)
-    checks = [check_view(state, check) for check in state.checks]
     ahead = [phase for phase in state.phases if state.phase_state(phase.key) is PhaseState.AHEAD]
     busy = [phase for phase in state.phases if state.phase_state(phase.key) in (PhaseState.UNDER_WAY, PhaseState.HELD)]
     tomorrow = state.calendar.first(state.today + timedelta(days=1))
@@ -58,8 +57,10 @@ def _job_sheet(state: JobState, needs: tuple[NeedView, ...]) -> JobSheet:
         line=job_line(state, needs, deliveries),
         signed_off_today=_signed_today(state),
         under_way=tuple(phase.title for phase in busy),
-        failed=tuple(check for check in checks if check.state is CheckState.FAILED),
-        waived=tuple(check for check in checks if check.waivers),
+        failed=tuple(
+            check_view(state, check) for check in state.checks if state.check_states[check.key] is CheckState.FAILED
+        ),
+        waived=tuple(check_view(state, check) for check in state.checks if state.check_folds[check.key].waivers),
         undone=tuple((phase.title, undone) for phase in state.phases if (undone := state.undone_by(phase.key))),
         holds=holds_of(state),
         next_work=tuple(

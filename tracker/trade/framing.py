@@ -10,6 +10,7 @@ import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 from tracker.trade.courses import Courses, split
@@ -165,8 +166,11 @@ class FramePlan:
         return sum(len(frame.joists_on(rim)) for rim in frame.rims if rim.kind is RimKind.LEDGER)
 
 
-def plan_frame(platform: Platform, rules: Rules, site: Site, stack: Sequence[Platform] = ()) -> FramePlan:
+@lru_cache(maxsize=1024)
+def plan_frame(platform: Platform, rules: Rules, site: Site, stack: tuple[Platform, ...] = ()) -> FramePlan:
     """Return the framing plan of a platform; its footings carry the platforms of ``stack`` too.
+
+    The last plans are remembered: take-off, checks, hours and drawings all ask for the same ones.
 
     Raises InputError for sizes no frame can have.
     """
@@ -226,6 +230,7 @@ class StandingLine:
     front_nm: int
 
 
+@lru_cache(maxsize=1024)
 def standing_lines(platform: Platform) -> tuple[StandingLine, ...]:
     """Every joist line from left to right, doubled joists as one; raises InputError for sizes no frame can have."""
     joists = platform.joists

@@ -11,6 +11,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from tracker.errors import InputError
 from tracker.text import listing, near
@@ -153,6 +154,7 @@ _METRIC = re.compile(r"(?P<thick>\d{2,3})x(?P<wide>\d{2,3})(?:mm)?")
 _MIN_METRIC_MM, _MAX_METRIC_MM = 15, 600
 
 
+@lru_cache(maxsize=256)
 def size_name(size: str) -> str:
     """Return the size as its plain name: ``2 X 8`` and ``2"×8"`` become ``2x8``, ``45 x 195 mm`` becomes
     ``45x195``.

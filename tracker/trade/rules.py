@@ -13,17 +13,21 @@ from tracker.errors import InputError, InputErrors
 from tracker.text import near
 from tracker.trade.answer import Limit
 from tracker.trade.lengths import FOOT, INCH, SIXTEENTH, Unit, exact_small, parse_length
+from tracker.trade.money import format_money, parse_money, percent_text
 from tracker.trade.readings import parse_count, parse_tenths
 
 COMMON = "common practice"
+OWN = "our own planning figure; set your own"
+NONE_KNOWN = "none until you set it: local law decides"
 
 
 class RuleKind(StrEnum):
-    """How a rule's figure is typed: a length (nm), a count, or tenths of a percent."""
+    """How a rule's figure is typed: a length (nm), a count, tenths of a percent, or money (cents)."""
 
     LENGTH = "length"
     COUNT = "count"
     PERCENT = "percent"
+    MONEY = "money"
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +48,7 @@ class Rule:
 
 
 _YEAR = 366
-_L, _C, _P = RuleKind.LENGTH, RuleKind.COUNT, RuleKind.PERCENT
+_L, _C, _P, _M = RuleKind.LENGTH, RuleKind.COUNT, RuleKind.PERCENT, RuleKind.MONEY
 
 RULES: tuple[Rule, ...] = (
     Rule("stock_length_spread", "longest minus shortest of the boards used uncut", _L, INCH // 8),
@@ -99,6 +103,18 @@ RULES: tuple[Rule, ...] = (
     Rule("cure_days", "days from pour until framing loads it", _C, 3, COMMON, most=_YEAR),
     Rule("price_days", "days after which a price seen counts as old", _C, 30, COMMON, least=1, most=_YEAR),
     Rule("drying_days", "days from the last board until the finish", _C, 28, COMMON, most=_YEAR),
+    Rule("labour_rate", "what an hour of one person costs, wages with all that goes with them", _M, 5500, OWN, most=100_000),
+    Rule("overhead", "overhead on the direct cost, percent", _P, 100, OWN),
+    Rule("margin", "margin: profit as a share of the price, percent", _P, 200, OWN, most=900),
+    Rule("markup", "markup: profit on the cost, percent; when it is not 0 it takes the place of the margin", _P, 0, OWN),
+    Rule("tax_on_price", "sales tax on the whole price, percent", _P, 0, NONE_KNOWN, most=400),
+    Rule("tax_on_material", "sales tax on the cost of the material alone, percent", _P, 0, NONE_KNOWN, most=400),
+    Rule("quote_days", "days a quote stands", _C, 30, COMMON, least=1, most=_YEAR),
+    Rule("deposit", "deposit when the quote is accepted, share of the price in percent", _P, 100, OWN,
+         "some states cap it: from memory, California Business and Professions Code 7159.5, 10 % or $1,000, the lesser"),
+    Rule("draw_frame", "draw when the frame is signed off, share of the price in percent", _P, 400, OWN),
+    Rule("draw_boards", "draw when the deck boards are signed off, share in percent; the last draw is the rest", _P, 300, OWN),
+    Rule("hours_few", "jobs under which hours per unit are too few to go by", _C, 5, OWN, least=2, most=100),
 )  # fmt: skip
 
 BY_KEY: Mapping[str, Rule] = {rule.key: rule for rule in RULES}
@@ -110,8 +126,11 @@ class Rules:
 
     own: Mapping[str, int] = field(default_factory=dict)
 
+    def __hash__(self) -> int:
+        return hash(frozenset(self.own.items()))
+
     def figure(self, key: str) -> int:
-        """The figure in force: nanometres, a count, or tenths of a percent."""
+        """The figure in force: nanometres, a count, tenths of a percent, or cents."""
         return self.own.get(key, BY_KEY[key].default)
 
     def source(self, key: str) -> str:
@@ -141,7 +160,9 @@ def show_rule(rule: Rule, figure: int, unit: Unit) -> str:
         case RuleKind.LENGTH:
             return exact_small(figure, unit)
         case RuleKind.PERCENT:
-            return f"{figure / 10:g} %"
+            return percent_text(figure)
+        case RuleKind.MONEY:
+            return format_money(figure)
         case RuleKind.COUNT:
             return str(figure)
 
@@ -173,6 +194,8 @@ def parse_rule(rule: Rule, text: str, unit: Unit) -> int:
             figure = parse_count(text, "a count")
         case RuleKind.PERCENT:
             figure = parse_tenths(text, "a percentage", 100)
+        case RuleKind.MONEY:
+            figure = parse_money(text)
     usual = f"the default is {show_rule(rule, rule.default, unit)}"
     if figure < rule.least:
         least = show_rule(rule, rule.least, unit) if rule.kind is not RuleKind.LENGTH else "more than nothing"
