@@ -1,0 +1,105 @@
+"""The program on a real terminal: resized, put to sleep and woken, with a value half typed."""
+
+from __future__ import annotations
+
+import fcntl
+import os
+import pty
+import select
+import signal
+import struct
+import sys
+import termios
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pyte
+import pytest
+
+ROOT = Path(__file__).parents[2]
+
+
+class Window:
+    """A terminal window with the program in it; what is drawn is kept by a terminal emulator."""
+
+    def __init__(self, book: Path, home: Path, size: tuple[int, int] = (80, 24)) -> None:
+        env = {
+            "HOME": str(home), "PATH": os.environ["PATH"], "TERM": "xterm-256color", "LANG": "C.UTF-8",
+            "PYTHONPATH": str(ROOT), "DECKJOBS_BOOK": str(book), "DECKJOBS_AS": "M. Holt",
+            "DECKJOBS_NOW": "2026-05-12T15:00:00+00:00",
+        }  # fmt: skip
+        self.screen = pyte.Screen(*size)
+        self.stream = pyte.ByteStream(self.screen)
+        self.pid, self.handle = pty.fork()
+        if self.pid == 0:
+            os.chdir(home)
+            os.execve(sys.executable, [sys.executable, "-m", "tracker"], env)
+        self.resize(*size)
+
+    def resize(self, columns: int, lines: int) -> None:
+        """Give the window another size."""
+        self.screen.resize(lines, columns)
+        fcntl.ioctl(self.handle, termios.TIOCSWINSZ, struct.pack("HHHH", lines, columns, 0, 0))
+
+    def read(self, seconds: float) -> None:
+        """Take in what is drawn for a while."""
+        end = time.monotonic() + seconds
+        while (left := end - time.monotonic()) > 0 and select.select([self.handle], [], [], left)[0]:
+            self.stream.feed(os.read(self.handle, 1 << 16))
+
+    @property
+    def shown(self) -> str:
+        """The text in the window."""
+        return "\n".join(line.rstrip() for line in self.screen.display)
+
+    def until(self, what: str | Callable[[], bool], seconds: float = 40) -> None:
+        """Wait until the window shows a text, or something holds."""
+        end = time.monotonic() + seconds
+        while not (what in self.shown if isinstance(what, str) else what()):
+            assert time.monotonic() < end, f"never came: {what}\n{self.shown}"
+            self.read(0.1)
+
+    def press(self, keys: str, until: str | Callable[[], bool]) -> None:
+        """Type, then wait."""
+        os.write(self.handle, keys.encode())
+        self.until(until)
+
+
+@pytest.fixture
+def window(path: Path, tmp_path: Path) -> Iterator[Window]:
+    """The form of the layout's square, with one value typed."""
+    opened = Window(path, tmp_path)
+    opened.until("NEEDS YOU")
+    opened.press("j", "OPEN JOBS")
+    opened.press("\r", "planned")
+    for _ in range(30):
+        if "Layout  ahead" in opened.shown:
+            break
+        before = opened.shown
+        opened.press("\x1b[C", lambda before=before: opened.shown != before)  # type: ignore[misc]
+    opened.press("\r", "diagonals")
+    opened.press("12' 3-1/4", "12' 3-1/4")
+    yield opened
+    os.kill(opened.pid, signal.SIGKILL)
+    os.waitpid(opened.pid, 0)
+    os.close(opened.handle)
+
+
+def test_a_resize_keeps_what_is_typed(window: Window) -> None:
+    for size in ((60, 20), (120, 40), (80, 24)):
+        window.resize(*size)
+        window.until(lambda: "? help" in window.shown.splitlines()[-1])
+        window.until("12' 3-1/4")
+
+
+def test_put_to_sleep_and_woken_it_is_as_it_was(window: Window) -> None:
+    os.write(window.handle, b"\x1a")
+    end = time.monotonic() + 20
+    while os.waitpid(window.pid, os.WUNTRACED | os.WNOHANG) == (0, 0):
+        assert time.monotonic() < end, "it does not go to sleep"
+        window.read(0.05)
+    window.screen.reset()
+    os.kill(window.pid, signal.SIGCONT)
+    window.until("12' 3-1/4")
+    window.press("x", "12' 3-1/4x")
