@@ -14,7 +14,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.commands.conftest import Deck
-from tracker.commands.demo import BANNER, SAMPLE_TUESDAY, sample_folder, shifted, weeks_to
+from tracker.book.samples import SAMPLE_TUESDAY, sample_folder, shifted, weeks_to
+from tracker.commands.demo import BANNER
 
 
 def test_the_demo_prints_a_day_sheet_and_leaves_nothing(deck: Deck, monkeypatch: pytest.MonkeyPatch) -> None:

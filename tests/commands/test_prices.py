@@ -10,7 +10,7 @@ import pytest
 
 from tests.commands.conftest import Deck
 from tracker.book.plans import Shelf
-from tracker.commands.demo import PRICES, sample_folder
+from tracker.book.samples import PRICES, sample_folder
 from tracker.planning.material import material_of
 from tracker.planning.pricefile import parse_prices
 from tracker.planning.pricing import PriceBook

@@ -14,7 +14,7 @@ from tests.reports.drawing_cases import HOSTILE, SAMPLES, Sizes, crowned, judged
 from tracker.reports.drawing import draw_platform
 from tracker.reports.drawing_canvas import runs_width, to_text
 from tracker.reports.drawing_legend import tape_rows
-from tracker.reports.drawing_plot import View
+from tracker.reports.drawing_plot import View, moved
 from tracker.reports.drawing_shapes import Drawing, Layer
 from tracker.reports.drawing_text import Plan, draw_rows, needs_ascii, plan_rows
 
@@ -206,3 +206,22 @@ def test_the_tape_names_every_joist_of_every_rim(name: str) -> None:
     crosses = sum(found.count("X") for found in re.findall(r"(?:in|mm) (X(?: X)*)(?= \(|$)", text, re.MULTILINE))
     assert crosses == sum(len(drawing.frame.joists_on(rim)) for rim in drawing.frame.rims)
     assert "cut in this order" in text
+
+
+@settings(max_examples=60, deadline=None)
+@given(sizes(), st.integers(30, 160), st.integers(12, 60), st.floats(1.2, 30), st.floats(0.1, 0.9))
+def test_going_on_one_way_ends_at_the_edge_at_one_scale(
+    size: Sizes, width: int, height: int, zoom: float, y: float
+) -> None:
+    drawing = size.drawing()
+    plan = plan_rows(drawing, width, height, view=View(zoom, 0, y))
+    scale, first = plan.plot.across_nm, plan.plot.x_nm
+    for _ in range(400):
+        before = plan.plot.x_nm
+        plan = plan_rows(drawing, width, height, view=moved(drawing, plan.plot, zoom, plan.plot.columns / 2, 0))
+        assert plan.plot.across_nm == pytest.approx(scale)
+        if plan.plot.x_nm == pytest.approx(before):
+            break
+    end = plan.plot.x_nm + (plan.plot.columns - 1) * plan.plot.across_nm
+    assert end == pytest.approx(drawing.high[0], abs=1) or plan.plot.x_nm == pytest.approx(first)
+    assert end > drawing.high[0] - plan.plot.across_nm

@@ -18,6 +18,7 @@ from tracker.book.opening import Book, open_book
 from tracker.book.prices import take_prices
 from tracker.screens.app import DeckApp
 from tracker.screens.job import JobScreen
+from tracker.screens.jobs import JobsScreen
 from tracker.trade.jobfile import parse_job_bytes
 
 T = TypeVar("T")
@@ -29,7 +30,7 @@ title = {title}
 client = {client}
 site = "invented yard"
 crew = "North"
-start = 2026-05-11
+start = {start}
 finish = "none"
 
 [site_facts]
@@ -86,9 +87,10 @@ def put_job(
     title: str = "Platform by the pear tree",
     client: str = "Client P",
     supplier: str = "Yard One",
+    start: str = "2026-05-11",
 ) -> None:
     """Take one invented job into the book at ``path``; its owner is M. Holt."""
-    text = JOB.format(code=code, title=quoted(title), client=quoted(client), supplier=quoted(supplier))
+    text = JOB.format(code=code, title=quoted(title), client=quoted(client), supplier=quoted(supplier), start=start)
     book = open_book(path)
     try:
         take_job(book, hand("M. Holt", NOW, "office"), parse_job_bytes(text.encode(), f"{code}.toml"))
@@ -177,13 +179,22 @@ NAMED = {
 
 @asynccontextmanager
 async def at_the_keys(
-    path: Path, who: str = "M. Holt", size: tuple[int, int] = (80, 24), *, opened: str = "OPEN JOBS"
+    path: Path,
+    who: str = "M. Holt",
+    size: tuple[int, int] = (80, 24),
+    *,
+    opened: str = "OPEN JOBS",
+    app: DeckApp | None = None,
 ) -> AsyncIterator[Hands]:
-    """The app on a book, opened and read."""
-    app = DeckApp(path, who, "tablet", lambda: NOW)
+    """The app on a book, opened and read: on the open jobs, or on the morning when ``opened`` is what that shows."""
+    app = app or DeckApp(path, who, "tablet", lambda: NOW)
     try:
         async with app.run_test(size=size) as pilot:
             hands = Hands(app, pilot)
+            if opened == "OPEN JOBS":
+                await hands.until(lambda: app.home.read_under is not None)
+                await hands.press("j")
+                await hands.until(lambda: isinstance(app.screen, JobsScreen) and app.screen.jobs is not None)
             await hands.until(opened)
             yield hands
     finally:

@@ -16,19 +16,27 @@ from tracker.screens.buy import BuyScreen
 from tracker.screens.choice import Choice
 from tracker.screens.cost import CostScreen
 from tracker.screens.cuts import CutScreen
+from tracker.screens.finding import FindScreen
+from tracker.screens.handover import HandoverScreen
 from tracker.screens.help import help_page
+from tracker.screens.history import HistoryScreen
+from tracker.screens.hours import HoursScreen
 from tracker.screens.job import JobScreen
 from tracker.screens.jobs import JobsScreen
 from tracker.screens.lots import LotsScreen
+from tracker.screens.money import MoneyScreen
+from tracker.screens.morning import MorningScreen
 from tracker.screens.page import Page
 from tracker.screens.palette import Applying
+from tracker.screens.plan import PlanScreen
 from tracker.screens.reading import ReadingScreen
 from tracker.screens.sheet import SheetScreen
+from tracker.screens.taking import TakingScreen
 from tracker.screens.ticket import TicketScreen
 
 SCREENS: dict[str, type[DOMNode]] = {
-    ANYWHERE: DeckApp, "jobs": JobsScreen, "job": JobScreen, "reading": ReadingScreen, "buy": BuyScreen,
-    "lots": LotsScreen, "sheet": SheetScreen, "choice": Choice, "ticket": TicketScreen, "cuts": CutScreen, "cost": CostScreen, "asking": Question, "page": Page,
+    ANYWHERE: DeckApp, "morning": MorningScreen, "finding": FindScreen, "jobs": JobsScreen, "job": JobScreen, "reading": ReadingScreen, "buy": BuyScreen,
+    "history": HistoryScreen, "taking": TakingScreen, "lots": LotsScreen, "sheet": SheetScreen, "choice": Choice, "ticket": TicketScreen, "cuts": CutScreen, "cost": CostScreen, "money": MoneyScreen, "hours": HoursScreen, "plan": PlanScreen, "handover": HandoverScreen, "asking": Question, "page": Page,
 }  # fmt: skip
 
 
@@ -46,7 +54,7 @@ def test_ids_are_unique_and_no_two_actions_of_a_screen_share_a_key() -> None:
         assert len(keys) == len(set(keys)), screen
 
 
-@pytest.mark.parametrize("screen", ["reading", "ticket", "asking"])
+@pytest.mark.parametrize("screen", ["reading", "ticket", "asking", "taking"])
 def test_keys_of_a_form_are_none_a_field_uses(screen: str) -> None:
     """A field takes letters, digits and its own control keys (Textual's Input bindings)."""
     taken = set("acdekuvwx")
@@ -87,4 +95,4 @@ async def test_the_palette_offers_what_applies_and_does_it(path: Path) -> None:
 async def test_daylight_colours(path: Path) -> None:
     async with at_the_keys(path) as hands:
         await hands.press("f9", until=lambda: hands.app.theme == "birch")
-        await hands.press("f9", until=lambda: hands.app.theme == "cedar")
+        await hands.press("f9", until=lambda: hands.app.theme == "chalk")

@@ -85,7 +85,7 @@ async def test_a_better_plan_takes_its_place_while_it_looks(path: Path, slow: Ev
     put_prices(path)
     async with at_the_keys(path) as hands:
         await open_cuts(hands, "LOOKING")
-        await hands.until("open (s stops)")
+        await hands.until("(s stops)")
         slow.set()
         await hands.until("PROVEN")
 

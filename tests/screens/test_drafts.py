@@ -20,8 +20,8 @@ async def test_a_terminal_closed_in_the_middle_of_a_form_loses_nothing(path: Pat
         await enter(hands, RACKED[:3])
         await hands.until(lambda: file.exists() and RACKED[2] in str(kept_drafts(file)))
         assert file.stat().st_mode & 0o777 == 0o600
-    async with at_the_keys(path) as hands:
-        await hands.until("drafts from last time: square of 26-101")
+    async with at_the_keys(path, opened="drafts from last time: square of 26-101") as hands:
+        await hands.press("j", until="OPEN JOBS")
         await open_check(hands, "Frame", "square")
         await hands.until("your draft is back")
         await hands.press("enter", "enter", "enter")

@@ -1,4 +1,4 @@
-"""The first screen: what it shows, what it teaches, what it says when the book cannot be used."""
+"""The open jobs: what the table shows, its orders, its filter; what is said when the book cannot be used."""
 
 from __future__ import annotations
 
@@ -8,15 +8,20 @@ import re
 import subprocess
 import sys
 import threading
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from sqlalchemy import event
 from sqlalchemy.engine import Engine
 
-from tests.screens.conftest import NOW, at_the_keys, put_job, to_phase
+from tests.screens.conftest import NOW, Hands, at_the_keys, put_job, put_prices, to_phase
 from tracker.screens.app import DeckApp
+from tracker.screens.job import JobScreen
+from tracker.screens.joblines import ORDERS
+from tracker.screens.jobs import FIRST, JobsScreen
 from tracker.screens.sheet import SheetScreen
+from tracker.screens.table import Table
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
 
@@ -27,8 +32,8 @@ async def test_a_job_shows_its_state_in_words(path: Path, size: tuple[int, int])
         assert "26-101" in hands.shown and "Platform by the pear tree" in hands.shown
         assert "Site visit: ahead" in hands.shown
         assert re.search(r"days? late|on time", hands.shown)
-        assert "NEEDS YOU" in hands.shown
-        assert "Wed 13 May: 3 boards 2x8x12" in hands.shown
+        assert "held by" in hands.shown
+        assert "Wed 13 May: 3 boards 2x8x12" in hands.said
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -48,15 +53,6 @@ async def test_no_label_or_key_is_cut(path: Path, size: tuple[int, int]) -> None
         assert "NO SUPPLIER NAMED" in hands.shown and "for 26-101" in hands.shown
 
 
-async def test_an_empty_book_teaches(tmp_path: Path) -> None:
-    async with at_the_keys(tmp_path / "new.book", opened="No open job") as hands:
-        assert "deckjobs take FILE" in hands.shown and "deckjobs demo" in hands.shown
-        await hands.press("b", until="Nothing is left to buy")
-        await hands.press("escape", until="No open job")
-        put_job(tmp_path / "new.book")
-        await hands.until("Platform by the pear tree")
-
-
 async def test_a_file_that_is_no_book_is_left_alone_and_tried_again(tmp_path: Path) -> None:
     path = tmp_path / "jobs.book"
     path.write_text("a shopping list, not a book\n" * 40)
@@ -64,7 +60,7 @@ async def test_a_file_that_is_no_book_is_left_alone_and_tried_again(tmp_path: Pa
         assert "Nothing was changed" in hands.shown
         path.unlink()
         put_job(path)
-        await hands.press("r", until="Platform by the pear tree")
+        await hands.press("r", until="NEEDS YOU")
         await hands.press("q")
         assert hands.app.return_code == 0
     path.write_text("not a book\n" * 40)
@@ -94,16 +90,81 @@ async def test_the_filter_narrows_as_you_type(path: Path) -> None:
         await hands.press("escape", until=lambda: "1 of 2" not in hands.shown)
 
 
-async def test_a_line_of_needs_you_goes_to_what_clears_it(path: Path) -> None:
+async def test_s_goes_through_the_orders_and_says_which(path: Path) -> None:
+    put_job(path, "26-102", "Steps to the pond", start="2026-05-04")
     async with at_the_keys(path) as hands:
-        jobs = hands.app.jobs.jobs
-        if not jobs or not jobs[0].hold:
-            await to_phase(hands, "Site visit")
-            await hands.press("h", until="why?")
-            await hands.type("wires overhead", "enter")
-            await hands.until("held: wires overhead")
-            await hands.press("escape", until="wires overhead")
-        await hands.press("1", until=lambda: hands.app.screen is not hands.app.jobs)
+        assert "by code" in hands.shown
+        assert codes(hands) == ["26-101", "26-102"]
+        seen = []
+        for order in (*list(ORDERS)[1:], "code"):
+            await hands.press("s", until=f"by {order}")
+            seen.append(codes(hands))
+        lines = {job.code: job for job in jobs_screen(hands).jobs or ()}
+        assert lines["26-102"].days_late > lines["26-101"].days_late
+        assert seen[0] == ["26-102", "26-101"], "the latest first"
+        assert seen[-1] == ["26-101", "26-102"]
+
+
+def jobs_screen(hands: Hands) -> JobsScreen:
+    assert isinstance(hands.app.screen, JobsScreen)
+    return hands.app.screen
+
+
+def codes(hands: Hands) -> list[str]:
+    return [str(row.value) for row in jobs_screen(hands).query_one(Table).rows]
+
+
+async def test_the_job_under_the_cursor_is_told_in_full_and_enter_opens_it(path: Path) -> None:
+    put_job(path, "26-102", "Steps to the pond behind the old brick boat house")
+    async with at_the_keys(path) as hands:
+        await hands.press("down", until="26-102  Steps to the pond behind the old brick boat house")
+        job = (jobs_screen(hands).jobs or ())[1]
+        assert job.hold and " ".join(job.hold.split()) in hands.said
+        await hands.press("s", until="by days late")
+        assert "26-102  Steps to the pond" in hands.shown, "the cursor stays on its job"
+        await hands.press("enter", until="planned ")
+        assert isinstance(hands.app.screen, JobScreen) and hands.app.screen.code == "26-102"
+        await hands.press("escape", until="OPEN JOBS")
+        await hands.press("escape", until="NEEDS YOU")
+
+
+async def test_wider_screens_draw_the_phases_and_write_the_money_out(path: Path) -> None:
+    put_prices(path)
+    async with at_the_keys(path, size=(160, 40)) as hands:
+        row = next(line for line in hands.shown.splitlines() if line.lstrip().startswith("26-101"))
+        assert "·" * 10 in row and " of $" in row
+        await hands.pilot.resize_terminal(60, 20)
+        await hands.until("26-101   Platform by the pear tree")
+        await hands.press("enter", until="planned ")
+
+
+async def test_the_filter_says_when_nothing_holds_the_words(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await hands.press("slash")
+        await hands.type("zebra")
+        await hands.until("0 of 1 hold these words")
+        await hands.press("enter", "enter")
+        assert isinstance(hands.app.screen, JobsScreen), "there is nothing to open"
+        await hands.press("escape", until=lambda: "hold these words" not in hands.shown)
+
+
+async def test_with_many_jobs_a_key_draws_the_first_of_them_and_the_others_follow(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        screen = jobs_screen(hands)
+        (line,) = screen.jobs or ()
+        screen.jobs = tuple(replace(line, code=f"27-{n:03}", title=f"Deck {n}", days_late=n % 7) for n in range(500))
+        screen.redraw()
+        assert len(codes(hands)) == FIRST
+        await hands.until(lambda: len(codes(hands)) == 500)
+        screen.query_one(Table).move_cursor(row=480)
+        await hands.until("27-480  Deck 480")
+        screen.redraw()
+        assert screen.at_cursor is not None and screen.at_cursor.code == "27-480", "the cursor stays where it was"
+        await hands.until(lambda: len(codes(hands)) == 500)
+        await hands.press("slash")
+        await hands.type("deck 49")
+        await hands.until("15 of 500 hold these words")
+        await hands.until(lambda: len(codes(hands)) == 15)
 
 
 async def test_the_store_is_never_asked_on_the_screen_thread(path: Path) -> None:
@@ -130,6 +191,9 @@ async def test_the_store_is_never_asked_on_the_screen_thread(path: Path) -> None
             await hands.press("escape", "escape", "escape", until="OPEN JOBS")
             await hands.press("b", until="to buy")
             await hands.press("escape", "d", until="Day sheet")
+            await hands.press("escape", "ctrl+f")
+            await hands.type("pear")
+            await hands.until("Platform by the pear tree")
     finally:
         event.remove(Engine, "before_cursor_execute", note)
     assert seen and threading.get_ident() not in seen

@@ -6,12 +6,20 @@ import sqlite3
 from contextlib import closing
 from pathlib import Path
 
-from tests.screens.conftest import NOW, Hands, at_the_keys, to_phase
+import pytest
+
+from tests.screens.conftest import NOW, Hands, at_the_keys, in_book, to_phase
+from tracker.book.hand import hand
 from tracker.book.jobs import job_view
 from tracker.book.opening import open_book
+from tracker.book.readings import record, take_back
 from tracker.book.views import CheckState, CheckView
+from tracker.screens.cells import unit_of
+from tracker.screens.job import JobScreen
 from tracker.screens.reading import ReadingScreen
 from tracker.screens.rows import Rows
+from tracker.trade.lengths import Unit
+from tracker.trade.readings import Field, Kind
 
 
 def stored(path: Path, key: str) -> CheckView:
@@ -167,3 +175,224 @@ async def test_wide_screens_put_the_verdict_beside_the_fields(path: Path) -> Non
         await hands.until("FAILED")
         line = next(line for line in hands.shown.splitlines() if "FAILED" in line)
         assert line.index("FAILED") > 60
+
+
+SIZES = ((80, 24), (120, 40), (60, 20))
+
+
+def read(path: Path, *values: str, key: str = "square") -> str:
+    """Record a reading without the screens; gives back its id."""
+    return in_book(path, lambda book: record(book, hand("R. Vale", NOW, "office"), "26-101", key, values).id)
+
+
+def row_of(hands: Hands, text: str) -> int:
+    """The row of the screen on which a text stands."""
+    return next(row for row, line in enumerate(hands.shown.splitlines()) if text in line)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_every_key_of_the_form_does_what_help_says(path: Path, size: tuple[int, int]) -> None:
+    read(path, *RACKED)
+    async with at_the_keys(path, size=size) as hands:
+        await open_check(hands, "Frame", "square")
+        await hands.until("last read by R. Vale")
+        screen = hands.app.screen
+        assert isinstance(screen, ReadingScreen)
+        await hands.press("f1", until="Keys")
+        await hands.press("escape", until=lambda: hands.app.screen is screen)
+        await hands.press("f4", until="the empty fields hold the last reading")
+        assert screen.texts()["ac"] == RACKED[2]
+        await hands.until("FAILED")
+        await hands.press("f2", until="Working: Frame square")
+        await hands.press("escape", until=lambda: hands.app.screen is screen)
+        await hands.press("f8", until="every field is empty")
+        assert screen.texts() == {}
+        await hands.press("f8", until="what you had typed is back")
+        await hands.press("down", "down", until=lambda: getattr(screen.focused, "value_name", "") == "ac")
+        await hands.press("up", until=lambda: getattr(screen.focused, "value_name", "") == "depth")
+        await hands.press("f5", until="CORRECTS the reading by R. Vale" if size[0] >= 80 else "takes the place of")
+        await hands.press("f5", until="saving adds a new reading")
+        if size == (120, 40):
+            assert screen.check_action("picture", ()) is False
+        else:
+            await hands.press("f6", until="drawn 100 x too skewed")
+            await hands.press("f6", until="F6 shows the picture")
+        await hands.press("f7", until="Take back the reading of Frame square by R. Vale")
+        await hands.press("escape", until=lambda: hands.app.screen is screen)
+        await hands.press("f10", until=lambda: hands.app.screen is not screen)
+    assert len(stored(path, "square").readings) == 2
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_the_picture_follows_what_is_typed_and_nothing_jumps(path: Path, size: tuple[int, int]) -> None:
+    async with at_the_keys(path, size=size) as hands:
+        await open_check(hands, "Frame", "square")
+        await hands.until("NOT ENOUGH YET")
+        if size != (120, 40):
+            await hands.press("f6", until="A-C ?")
+        word = row_of(hands, "NOT ENOUGH YET")
+        await enter(hands, RACKED[:3])
+        await hands.until("A-C 15' 1/4\"")
+        assert row_of(hands, "NOT ENOUGH YET") == word
+        await hands.type(RACKED[3])
+        await hands.until("drawn 100 x too skewed")
+        # The push of RACKED by the law of cosines, worked out above: 5/16 in; the back edge goes to the left.
+        await hands.until("← push the back edge 5/16 in to")
+        assert row_of(hands, "FAILED") == word
+        await hands.press(*["backspace"] * len(RACKED[3]))
+        await hands.type("15' 1/4")
+        await hands.until("square, drawn true")
+        assert row_of(hands, "PASSED") == word
+
+
+async def test_the_verdict_in_front_gives_way_to_the_picture_and_comes_back(path: Path) -> None:
+    async with at_the_keys(path, size=(60, 20)) as hands:
+        await open_check(hands, "Frame", "square")
+        await enter(hands, RACKED)
+        await hands.until("FAILED")
+        await hands.until("do ")
+        assert "too skewed" not in hands.said
+        await hands.press("f6", until="too skewed")
+        assert "1/2 in between the diagonals" in hands.said
+        await hands.press("f6", until="do ")
+        assert "too skewed" not in hands.said
+
+
+async def test_a_check_without_a_picture_leaves_the_room_to_the_verdict(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await open_check(hands, "Delivery and yard check", "delivery")
+        screen = hands.app.screen
+        assert isinstance(screen, ReadingScreen)
+        assert screen.check_action("picture", ()) is False
+        assert not screen.query_one("#picture").display and screen.query_one("#verdict").display
+        assert "F6" not in hands.shown
+
+
+async def test_units_and_the_last_reading_stand_beside_the_fields(path: Path) -> None:
+    read(path, *RACKED)
+    async with at_the_keys(path) as hands:
+        await open_check(hands, "Frame", "square")
+        line = next(line for line in hands.shown.splitlines() if "Diagonal A to C" in line)
+        assert " in " in line and f"last {RACKED[2]}" in line
+
+
+def test_the_unit_of_a_field_is_that_of_a_bare_number() -> None:
+    def shown(kind: Kind, unit: Unit, own: str = "") -> str:
+        return unit_of(Field("key", "label", kind, unit=own), unit)
+
+    assert [shown(kind, Unit.INCH) for kind in (Kind.LENGTH, Kind.SIGNED, Kind.LENGTHS)] == ["in"] * 3
+    assert shown(Kind.LENGTH, Unit.MM) == "mm" and shown(Kind.PERCENT, Unit.MM) == "%"
+    assert shown(Kind.NUMBER, Unit.INCH, "°F") == "°F" and shown(Kind.COUNT, Unit.INCH) == ""
+
+
+@pytest.mark.parametrize(("size", "apart"), [((120, 40), 2), ((80, 24), 1), ((60, 20), 1)])
+async def test_fields_stand_apart_where_there_is_room(path: Path, size: tuple[int, int], apart: int) -> None:
+    async with at_the_keys(path, size=size) as hands:
+        await open_check(hands, "Frame", "square")
+        assert row_of(hands, "Depth, A to D") - row_of(hands, "Width, A to B") == apart
+
+
+async def test_correcting_takes_the_place_of_the_last_reading(path: Path) -> None:
+    wrong = read(path, *RACKED)
+    async with at_the_keys(path) as hands:
+        await open_check(hands, "Frame", "square")
+        await hands.press("f5", until="CORRECTS the reading by R. Vale")
+        screen = hands.app.screen
+        assert isinstance(screen, ReadingScreen)
+        assert screen.texts()["bd"] == RACKED[3]
+        await hands.press("down", "down")
+        await hands.press("end", *["backspace"] * len(RACKED[2]))
+        await hands.type("14' 11-3/4")
+        await hands.until("PASSED")
+        await hands.press("ctrl+s", until="passed")
+    check = stored(path, "square")
+    assert check.state is CheckState.PASSED
+    assert [reading.corrects for reading in check.readings] == ["", wrong]
+    assert check.last is not None and check.last.corrects == wrong
+
+
+async def test_a_correction_left_as_a_draft_is_one_still_when_it_comes_back(path: Path) -> None:
+    wrong = read(path, *RACKED)
+    async with at_the_keys(path) as hands:
+        await open_check(hands, "Frame", "square")
+        await hands.press("f5", until="CORRECTS the reading by R. Vale")
+        file = hands.app.drafts_file
+        await hands.until(lambda: file.exists() and wrong in file.read_text("ascii"))
+    async with at_the_keys(path) as hands:
+        await open_check(hands, "Frame", "square")
+        await hands.until("CORRECTS the reading by R. Vale")
+        await hands.press("ctrl+s", until="failed")
+    assert [reading.corrects for reading in stored(path, "square").readings] == ["", wrong]
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_reading_is_taken_back_from_its_form(path: Path, size: tuple[int, int]) -> None:
+    read(path, "12'", "9'", "15'", "15'")
+    read(path, *RACKED)
+    async with at_the_keys(path, size=size) as hands:
+        await open_check(hands, "Frame", "square")
+        await hands.press("f7", until="why?")
+        await hands.type("tape on the wrong corner", "enter")
+        await hands.until("taken back")
+        await hands.until(lambda: isinstance(hands.app.screen, JobScreen))
+    check = stored(path, "square")
+    assert check.state is CheckState.PASSED
+    assert [bool(reading.withdrawn) for reading in check.readings] == [False, True]
+
+
+async def test_x_on_the_job_takes_a_reading_back_and_is_offered_only_where_there_is_one(path: Path) -> None:
+    async with at_the_keys(path, size=(120, 40)) as hands:
+        await open_check(hands, "Frame", "square")
+        await hands.press("escape")
+        screen = hands.app.screen
+        assert isinstance(screen, JobScreen)
+        assert screen.check_action("take_back", ()) is False
+        read(path, *RACKED)
+        await hands.until("failed")
+        await hands.press("x", until="why?")
+        await hands.press("enter", until="is empty")
+        await hands.type("read on the other deck", "enter")
+        await hands.until("none is left")
+        await hands.until("was taken back: read on the other deck")
+    assert stored(path, "square").state is CheckState.OPEN
+
+
+async def test_what_is_typed_stays_when_a_reading_is_taken_back(path: Path) -> None:
+    read(path, *RACKED)
+    async with at_the_keys(path) as hands:
+        await open_check(hands, "Frame", "square")
+        await hands.type("12'")
+        await hands.press("f7", until="why?")
+        await hands.type("a slip", "enter")
+        await hands.until("(draft)")
+        await hands.press("enter", until="your draft is back")
+
+
+async def test_a_reading_taken_back_by_somebody_else_meanwhile_is_not_taken_back_twice(path: Path) -> None:
+    read(path, "12'", "9'", "15'", "15'")
+    read(path, *RACKED)
+    async with at_the_keys(path) as hands:
+        await open_check(hands, "Frame", "square")
+        await hands.press("f7", until="why?")
+        in_book(path, lambda book: take_back(book, hand("R. Vale", NOW, "office"), "26-101", "square", "a slip"))
+        await hands.type("a slip", "enter")
+        await hands.until("another one by now")
+    assert stored(path, "square").state is CheckState.PASSED
+
+
+async def test_values_that_cannot_be_judged_keep_the_picture_of_the_rest(path: Path) -> None:
+    async with at_the_keys(path, size=(120, 40)) as hands:
+        await open_check(hands, "Frame", "square")
+        await enter(hands, ("1",))
+        await hands.until("CANNOT BE")
+        assert 'A-B 1"' in hands.said
+
+
+async def test_the_picture_of_a_table_follows_row_by_row(path: Path) -> None:
+    async with at_the_keys(path, size=(120, 40)) as hands:
+        await open_check(hands, "Frame", "fasteners")
+        await hands.press("down", "down")
+        await enter(hands, ("4", "3"))
+        # One fastener for every 2 in of nominal depth (common practice): 4 in a 2x8 joint.
+        await hands.until("1R ●●●○ !")
+        assert "missing: 1 at 1R" in hands.said

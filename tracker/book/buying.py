@@ -107,6 +107,11 @@ def cost_of(book: Book, code: str, today: date) -> CostView:
     """A job's material cost: estimate at today's prices, committed, received and used at the prices paid."""
     with book.reading() as session:
         (state,) = load_jobs(book, session, [find_job(session, code)], today, proven=True)
+    return cost_in(state)
+
+
+def cost_in(state: JobState) -> CostView:
+    """``cost_of`` of a job that was read already."""
     estimates: defaultdict[tuple[str, str], int] = defaultdict(int)
     unpriced: list[str] = []
     titles: dict[str, str] = {}

@@ -9,22 +9,31 @@ from datetime import date
 from tracker.book.entries import Entry
 from tracker.book.views import CheckState, PhaseState, ReadingView, WaiverView
 from tracker.trade.answer import Answer, Verdict, answer_from_json
+from tracker.trade.dates import format_day
+
+WITHDRAWN = "withdrawn"
+"""What the body of a reading entry holds that takes another one back: the reason."""
 
 
 @dataclass(frozen=True, slots=True)
 class CheckFold:
-    """A check's history: readings (corrected ones too) and waivers, oldest first; the reading in force."""
+    """A check's history: readings (corrected and withdrawn ones too) and waivers, oldest first; the reading in force.
+
+    ``changed_arrived`` is when the reading in force last became another one: it arrived, or a later one was taken back.
+    """
 
     readings: tuple[ReadingView, ...] = ()
     waivers: tuple[WaiverView, ...] = ()
     last: ReadingView | None = None
     last_arrived: int = 0
     waived_arrived: int = 0
+    changed_arrived: int = 0
 
     def state(self, answer: Answer | None) -> CheckState:
         """The state, given the verdict in force for the last reading.
 
-        A waiver covers what was open or failed when it was given; a later reading that fails needs a new one.
+        A waiver covers what was open or failed when it was given; a later reading that fails needs a new one. Taking that
+        reading back leaves the waiver standing.
         """
         if answer is not None and answer.verdict is Verdict.PASSED:
             return CheckState.PASSED
@@ -36,22 +45,29 @@ class CheckFold:
 
 
 def fold_check(entries: Iterable[Entry]) -> CheckFold:
-    """Fold the reading and waiver entries of one check."""
+    """Fold the reading and waiver entries of one check.
+
+    A reading stands unless it was taken back, or a reading that was not taken back corrects it: taking a correction back
+    puts what it corrected in force again.
+    """
     readings: dict[str, tuple[ReadingView, int]] = {}
-    replaced: set[str] = set()
+    withdrawn: dict[str, str] = {}
     waivers: list[WaiverView] = []
-    waived = 0
+    waived = changed = 0
     for entry in entries:
-        if entry.kind == "reading":
-            if entry.corrects:
-                replaced.add(entry.corrects)
+        if entry.kind == "reading" and entry.body.get(WITHDRAWN):
+            withdrawn[entry.corrects] = f"{entry.body[WITHDRAWN]} ({entry.who}, {format_day(entry.day)})"
+            changed = entry.arrived
+        elif entry.kind == "reading":
             readings[entry.id] = (_reading(entry), entry.arrived)
         elif entry.kind == "waiver":
             waivers.append(WaiverView(entry.id, entry.day, entry.at, entry.who, entry.body["reason"]))
             waived = entry.arrived
-    standing = [pair for key, pair in readings.items() if key not in replaced]
+    replaced = {view.corrects for view, _ in readings.values() if view.corrects and view.id not in withdrawn}
+    standing = [pair for key, pair in readings.items() if key not in replaced and key not in withdrawn]
     last, arrived = standing[-1] if standing else (None, 0)
-    return CheckFold(tuple(view for view, _ in readings.values()), tuple(waivers), last, arrived, waived)
+    history = tuple(replace(view, withdrawn=withdrawn.get(key, "")) for key, (view, _) in readings.items())
+    return CheckFold(history, tuple(waivers), last, arrived, waived, max(arrived, changed))
 
 
 def _reading(entry: Entry) -> ReadingView:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping
+from dataclasses import replace
 
 from sqlmodel import Session, select
 
@@ -14,8 +16,11 @@ from tracker.book.opening import Book
 from tracker.book.people import must_waive
 from tracker.book.standing import keep
 from tracker.book.tables import HouseRuleRow
+from tracker.errors import InputErrors
+from tracker.text import clean, near
 from tracker.trade.jobfile import parse_rules_bytes
 from tracker.trade.lengths import Unit
+from tracker.trade.phases import BY_KEY as PHASES
 from tracker.trade.phases import PhaseChange
 from tracker.trade.rules import Rules, parse_rules
 
@@ -55,20 +60,49 @@ def take_rules_file(book: Book, hand: Hand, data: bytes, name: str) -> Rules:
         for key, figure in figures.items():
             _put(session, hand, "rule", key, figure)
         for key, change in changes:
-            _put(
-                session,
-                hand,
-                "phase",
-                key,
-                {
-                    "skip": change.skip,
-                    "hours": change.hours,
-                    "without_checks": change.without_checks,
-                    "each": change.each,
-                },
-            )
+            _put(session, hand, "phase", key, _change_json(change))
         session.flush()
         return load_house(session).rules
+
+
+def set_phase_hours(book: Book, hand: Hand, typed: Mapping[str, str]) -> Mapping[str, PhaseChange]:
+    """Set person-hours of phases from typed texts: for each unit of work where the phase has one, else for the whole phase.
+
+    An empty text puts the usual hours back; the phase's other changes stay. Raises InputErrors for unknown phases or texts
+    that are no hours.
+    """
+    hours = _typed_hours(typed)
+    with book.writing() as session:
+        must_waive(session, hand)
+        there = load_house(session).changes
+        for key, figure in hours.items():
+            change = there.get(key, PhaseChange())
+            each = figure if PHASES[key].effort.per else None
+            whole = None if PHASES[key].effort.per else figure
+            _put(session, hand, "phase", key, _change_json(replace(change, hours=whole, each=each)))
+        session.flush()
+        return load_house(session).changes
+
+
+def _typed_hours(typed: Mapping[str, str]) -> dict[str, float | None]:
+    out: dict[str, float | None] = {}
+    problems: list[str] = []
+    for key, text in typed.items():
+        if key not in PHASES:
+            problems.append(f"{clean(key)}: no such phase{near(key, PHASES)}")
+        elif text.strip() and not re.fullmatch(r"[0-9]{1,4}(\.[0-9]{1,4})?", text.strip()):
+            problems.append(f"{key}: {clean(text).strip()[:20]!r} is not a number of hours; write it like 0.42")
+        else:
+            out[key] = float(text) if text.strip() else None
+    if problems:
+        raise InputErrors(problems)
+    return out
+
+
+def _change_json(change: PhaseChange) -> dict[str, object]:
+    return {
+        "skip": change.skip, "hours": change.hours, "without_checks": change.without_checks, "each": change.each,
+    }  # fmt: skip
 
 
 def _put(session: Session, hand: Hand, kind: str, key: str, value: object) -> None:

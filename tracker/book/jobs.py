@@ -79,7 +79,7 @@ def take_job(book: Book, hand: Hand, file: JobFile, *, dry_run: bool = False) ->
     """
     try:
         with book.writing() as session:
-            result = _take_in(book, session, hand, file)
+            result = take_in(book, session, hand, file)
             if dry_run:
                 raise _DryRunError(result)
             return result
@@ -95,7 +95,8 @@ class _DryRunError(Exception):
         self.result = result
 
 
-def _take_in(book: Book, session: Session, hand: Hand, file: JobFile) -> TakeResult:
+def take_in(book: Book, session: Session, hand: Hand, file: JobFile) -> TakeResult:
+    """``take_job`` inside the caller's transaction."""
     known(session, hand)
     source = json.dumps(file.source, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
     row = session.exec(select(JobRow).where(JobRow.code == file.code)).first()

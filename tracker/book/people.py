@@ -42,13 +42,13 @@ def known(session: Session, hand: Hand) -> PersonRow:
     return row
 
 
-def must_waive(session: Session, hand: Hand) -> None:
-    """Raise RefusedError unless the person may waive, naming who may."""
+def must_waive(session: Session, hand: Hand, what: str = "waive") -> None:
+    """Raise RefusedError unless the person may waive (or do ``what`` else is the owner's), naming who may."""
     if known(session, hand).may_waive:
         return
     able = [clean(row.name) for row in session.exec(select(PersonRow).where(PersonRow.may_waive == 1))]
     raise RefusedError(
-        f"{clean(hand.who)} may not waive",
+        f"{clean(hand.who)} may not {what}",
         f"{listing(able)} may; they can allow it: deckjobs --as NAME people --allow {clean(hand.who)!r}",
     )
 

@@ -8,17 +8,20 @@ from datetime import date
 from sqlmodel import Session
 
 from tracker.book.entries import Draft, append, find
+from tracker.book.fold import WITHDRAWN
 from tracker.book.gates import already_recorded, phase_named
 from tracker.book.hand import Hand
 from tracker.book.load import load_job
 from tracker.book.opening import Book
 from tracker.book.people import known, must_waive
 from tracker.book.state import WAIT, JobState
-from tracker.book.views import CheckState, Recorded
-from tracker.errors import InputError, RefusedError
+from tracker.book.views import CheckState, Recorded, Tried
+from tracker.errors import ConflictError, InputError, InputErrors, RefusedError
 from tracker.text import NOTE_LIMIT, accept, clean, listing, near
-from tracker.trade.answer import Answer, Verdict
+from tracker.trade.answer import Verdict
+from tracker.trade.checks.base import incomplete
 from tracker.trade.checks.registry import JobCheck
+from tracker.trade.dates import format_day
 from tracker.trade.readings import parse_readings, readings_of
 
 READING_LIMIT = 2000
@@ -38,13 +41,23 @@ def check_named(state: JobState, text: str) -> JobCheck:
     )
 
 
-def try_out(book: Book, code: str, key: str, named: Sequence[tuple[str, str]], today: date) -> Answer:
-    """The verdict on a draft; nothing is written. Raises InputErrors for values that cannot be read."""
+def try_out(book: Book, code: str, key: str, named: Sequence[tuple[str, str]], today: date) -> Tried:
+    """The verdict on a draft, or why none can be given; nothing is written.
+
+    Raises InputErrors for values that cannot be read.
+    """
     with book.reading() as session:
         state = load_job(book, session, code, today)
     check = check_named(state, key)
     case = state.case(check)
-    return check.check.judge(case, readings_of(check.check.form(case), named, state.file.unit, today))
+    form = check.check.form(case)
+    readings = readings_of(form, named, state.file.unit, today)
+    try:
+        return Tried(check.check.key, case, form, readings, check.check.judge(case, readings))
+    except InputErrors:
+        raise
+    except InputError as error:
+        return Tried(check.check.key, case, form, readings, refused=error)
 
 
 def record(
@@ -117,6 +130,64 @@ def _corrected(session: Session, state: JobState, check: JobCheck, corrects: str
             f"`deckjobs show {state.facts.code} --json` lists their ids",
         )
     return row.id
+
+
+def take_back(
+    book: Book,
+    hand: Hand,
+    code: str,
+    key: str,
+    reason: str,
+    *,
+    entry_id: str | None = None,
+    reading: str = "",
+) -> Recorded:
+    """Take the reading of a check that is in force back, with a reason; the one before it is in force again.
+
+    The reading stays in the history and says that it was taken back; a waiver given meanwhile stays. ``reading`` is the id
+    of the one meant. Raises RefusedError when there is none to take back, ConflictError when another one is in force.
+    """
+    with book.writing() as session:
+        if done := already_recorded(session, entry_id):
+            return done
+        reason = accept(reason, "the reason", limit=NOTE_LIMIT)
+        known(session, hand)
+        state = load_job(book, session, code, hand.day)
+        check = check_named(state, key)
+        last = state.check_folds[check.key].last
+        title = check.check.title
+        if last is None:
+            raise RefusedError(f"{title} has no reading in force", "there is nothing to take back")
+        if reading and reading != last.id:
+            raise ConflictError(
+                f"the reading of {title} in force is another one by now, by {clean(last.who)}, {format_day(last.day)}",
+                "look at it, then take it back",
+            )
+        body = {
+            WITHDRAWN: reason,
+            # What a fold that knows nothing of taking back sees: a correction without values, so the check is open.
+            "entered": [],
+            "unit": state.file.unit.value,
+            "answer": incomplete("it again: it was taken back", source=check.check.source).as_json(),
+        }
+        draft = Draft(
+            "reading", body, job_id=state.facts.id, check_id=state.check_ids[check.key], corrects=last.id
+        )  # fmt: skip
+        signed = state.signed(check.phase)
+        done_now = append(session, hand, draft, entry_id)
+        after = load_job(book, session, code, hand.day)
+        notices = done_now.notices
+        if signed and not after.signed(check.phase):
+            notices += (f"this undoes the sign-off of {state.phase_by_key[check.phase].title}",)
+        before = after.check_folds[check.key].last
+        now = "the one before is in force again" if before else "none is left"
+        return Recorded(
+            done_now.id,
+            done_now.already,
+            f"{title}: the reading by {clean(last.who)}, {format_day(last.day)}, is taken back; {now}:"
+            f" {after.check_states[check.key].value}",
+            notices,
+        )
 
 
 def waive(book: Book, hand: Hand, code: str, key: str, reason: str, *, entry_id: str | None = None) -> Recorded:

@@ -53,14 +53,13 @@ def _job_sheet(state: JobState, needs: tuple[NeedView, ...]) -> JobSheet:
         phase for phase in (*busy, *ahead) if state.plan[phase.key].start <= tomorrow <= state.plan[phase.key].end
     ]
     soon = state.today + timedelta(days=DELIVERY_DAYS)
+    told = tuple(check_view(state, check) for check in state.checks if _told(state, check.key))
     return JobSheet(
         line=job_line(state, needs, deliveries),
         signed_off_today=_signed_today(state),
         under_way=tuple(phase.title for phase in busy),
-        failed=tuple(
-            check_view(state, check) for check in state.checks if state.check_states[check.key] is CheckState.FAILED
-        ),
-        waived=tuple(check_view(state, check) for check in state.checks if state.check_folds[check.key].waivers),
+        failed=tuple(check for check in told if check.state is CheckState.FAILED),
+        waived=tuple(check for check in told if check.waivers),
         undone=tuple((phase.title, undone) for phase in state.phases if (undone := state.undone_by(phase.key))),
         holds=holds_of(state),
         next_work=tuple(
@@ -70,7 +69,16 @@ def _job_sheet(state: JobState, needs: tuple[NeedView, ...]) -> JobSheet:
         to_buy=tuple(need for need in needs if need.to_buy),
         cautions_tomorrow=tuple(dict.fromkeys(text for phase in working for text in phase.cautions)),
         notes_today=tuple(note for note in state.notes if note.day == state.today),
+        spec=state.file.spec,
+        steps=tuple((phase.key, phase.title, state.shown_state(phase.key)) for phase in state.phases),
+        checks=told,
     )
+
+
+def _told(state: JobState, key: str) -> bool:
+    """Whether anything was said of a check: it was read or waived."""
+    fold = state.check_folds[key]
+    return bool(fold.readings or fold.waivers)
 
 
 def _totals(sheets: Sequence[JobSheet]) -> dict[str, int]:

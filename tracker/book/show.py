@@ -40,6 +40,7 @@ def check_view(state: JobState, check: JobCheck) -> CheckView:
         answer=answer,
         readings=fold.readings,
         waivers=fold.waivers,
+        last=fold.last,
     )
 
 

@@ -12,7 +12,7 @@ from datetime import date
 from functools import cached_property
 
 from tracker.book.fold import CheckFold, DaysOff, LotFold, PhaseFold
-from tracker.book.views import Blocker, CheckState, NoteView, PhaseState
+from tracker.book.views import READ_AGAIN, Blocker, CheckState, NoteView, PhaseState
 from tracker.errors import InputError
 from tracker.planning.material import Held, Material, Solver, plan_material
 from tracker.planning.pricing import PriceBook
@@ -58,6 +58,16 @@ class LotState:
     fold: LotFold
 
 
+def _undoes(history: CheckFold, signed_arrived: int) -> bool:
+    """Whether what happened to a check after a sign-off undoes it: a reading that failed, or one taken back that leaves
+    the check failed or without an answer.
+    """
+    state = history.state(history.last.answer if history.last else None)
+    if history.last_arrived > signed_arrived:
+        return state is CheckState.FAILED
+    return history.changed_arrived > signed_arrived and state in (CheckState.FAILED, CheckState.OPEN)
+
+
 @dataclass(frozen=True)
 class JobState:
     """A job on a day. Ids map keys to rows; folds map keys to their entries' outcome."""
@@ -94,7 +104,8 @@ class JobState:
         return {check.key: check for check in self.checks}
 
     @cached_property
-    def _crew(self) -> Crew:
+    def crew(self) -> Crew:
+        """How much its crew does in a day."""
         spec = self.file.spec
         return Crew(spec.crew_size, spec.rules.figure("hours_per_day"), quantities(spec))
 
@@ -137,7 +148,7 @@ class JobState:
     def first_plan(self) -> Mapping[str, Span]:
         """The plan before anything happened: the yardstick for lateness."""
         plain = WorkCalendar(WEEKDAYS, self.days_off.off)
-        return schedule(self.phases, self.facts.start, self._crew, plain, self.file.spec.rules)
+        return schedule(self.phases, self.facts.start, self.crew, plain, self.file.spec.rules)
 
     @cached_property
     def plan(self) -> Mapping[str, Span]:
@@ -147,17 +158,20 @@ class JobState:
             state = self.phase_state(key)
             signed = fold.signed_off if state is PhaseState.SIGNED_OFF else None
             done[key] = Done(fold.started, signed)
-        return schedule(
-            self.phases, self.facts.start, self._crew, self.calendar, self.file.spec.rules, done, self.today
-        )
+        return schedule(self.phases, self.facts.start, self.crew, self.calendar, self.file.spec.rules, done, self.today)
 
     @cached_property
     def _undone(self) -> Mapping[str, tuple[str, ...]]:
         return {key: self._undone_by(key) for key in self.phase_folds}
 
     def undone_by(self, key: str) -> tuple[str, ...]:
-        """Checks whose later failing reading undid the phase's sign-off."""
+        """Checks that undid the phase's sign-off: read and failed after it, or left without the reading it rested on."""
         return self._undone[key]
+
+    def _failed_after(self, check_key: str) -> bool:
+        """Whether a check that undid a sign-off did so by a reading that failed, none being taken back since."""
+        history = self.check_folds[check_key]
+        return history.last_arrived == history.changed_arrived
 
     def _undone_by(self, key: str) -> tuple[str, ...]:
         fold = self.phase_folds[key]
@@ -166,10 +180,7 @@ class JobState:
         return tuple(
             check.key
             for check in self.checks
-            if check.phase == key
-            and (history := self.check_folds[check.key]).last_arrived > fold.signed_arrived
-            and history.last is not None
-            and history.state(history.last.answer) is CheckState.FAILED
+            if check.phase == key and _undoes(self.check_folds[check.key], fold.signed_arrived)
         )
 
     def phase_state(self, key: str) -> PhaseState:
@@ -258,6 +269,8 @@ class JobState:
                 why = "is not signed off"
                 if undone := self.undone_by(earlier.key):
                     why = f"was undone by a failing reading of {', '.join(undone)}"
+                    if not any(self._failed_after(undoing) for undoing in undone):
+                        why = f"was undone: the reading of {', '.join(undone)} was taken back"
                 found.append(
                     Blocker(
                         f"{earlier.title} (hold point {earlier.hold})",
@@ -274,7 +287,10 @@ class JobState:
     def check_blocker(self, check: JobCheck) -> Blocker:
         """A check that is open or failed, as something in the way."""
         answer = self.answer(check)
-        why = "no reading yet"
+        newest = self.check_folds[check.key].readings[-1:]
+        why = "its reading was taken back" if newest else "no reading yet"
+        if newest and not newest[0].withdrawn:
+            why = READ_AGAIN
         if answer is not None:
             why = answer.headline
         return Blocker(

@@ -7,10 +7,13 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from enum import StrEnum
 
-from tracker.errors import RefusedError
+from tracker.errors import InputError, RefusedError
 from tracker.trade.answer import Answer
-from tracker.trade.readings import Form
+from tracker.trade.checks.base import Case
+from tracker.trade.readings import Form, Readings
 from tracker.trade.spec import JobSpec
+
+READ_AGAIN = "to be read again: a change order changed what was read"
 
 
 class PhaseState(StrEnum):
@@ -47,7 +50,11 @@ class Blocker:
 
 @dataclass(frozen=True, slots=True)
 class ReadingView:
-    """One recorded reading: who, when, what was typed, and the verdict computed at the time."""
+    """One recorded reading: who, when, what was typed, and the verdict computed at the time.
+
+    ``corrects`` is the id of the reading it takes the place of. ``withdrawn`` says who took it back, when and why; empty
+    while it stands.
+    """
 
     id: str
     day: date
@@ -56,6 +63,7 @@ class ReadingView:
     entered: tuple[tuple[str, str], ...]
     answer: Answer
     corrects: str = ""
+    withdrawn: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,8 +81,9 @@ class WaiverView:
 class CheckView:
     """A check of a job: ``key`` is how a person names it (``square`` or ``square.upper``).
 
-    ``readings`` and ``waivers`` are oldest first. ``answer`` is the verdict in force (of the last reading, asked again on
-    the day where the check depends on the day), None without readings.
+    ``readings`` and ``waivers`` are oldest first. ``last`` is the reading in force: the last one that was neither
+    corrected nor taken back. ``answer`` is its verdict (asked again on the day where the check depends on the day), None
+    without a reading in force.
     """
 
     key: str
@@ -89,13 +98,24 @@ class CheckView:
     answer: Answer | None = None
     readings: tuple[ReadingView, ...] = ()
     waivers: tuple[WaiverView, ...] = ()
+    last: ReadingView | None = None
 
     @property
     def headline(self) -> str:
         """The last result in one short line, or what is missing."""
         if self.answer is not None:
             return self.answer.headline
-        return f"waived: {self.waivers[-1].reason}" if self.state is CheckState.WAIVED else "no reading yet"
+        if self.state is CheckState.WAIVED:
+            return f"waived: {self.waivers[-1].reason}"
+        if self.readings and not self.taken_back:
+            return READ_AGAIN
+        return "its reading was taken back" if self.readings else "no reading yet"
+
+    @property
+    def taken_back(self) -> ReadingView | None:
+        """The newest reading, when it was taken back and nothing has been read since."""
+        newest = self.readings[-1] if self.readings else None
+        return newest if newest is not None and newest.withdrawn else None
 
     @property
     def settled(self) -> bool:
@@ -104,8 +124,22 @@ class CheckView:
 
 
 @dataclass(frozen=True, slots=True)
+class Tried:
+    """A draft that was judged and not recorded: the ``check`` by its key in the registry, what it was judged against, the
+    typed values and the verdict; ``refused`` in its place when no verdict could be given on such values.
+    """
+
+    check: str
+    case: Case
+    form: Form
+    readings: Readings
+    answer: Answer | None = None
+    refused: InputError | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class PhaseView:
-    """A phase of a job. ``undone_by`` names the checks whose later failing reading undid a sign-off.
+    """A phase of a job. ``undone_by`` names the checks that failed, or lost their reading, after the sign-off and undid it.
 
     ``stands_in_way`` lists what refuses the next step: the start while ahead, the sign-off while under way or held.
     """
@@ -240,6 +274,11 @@ class JobLine:
     needed_cents: int
     finished: bool
 
+    @property
+    def bought_tenths(self) -> int | None:
+        """What is bought of what is needed, in whole tenths of a percent; None where no price is known."""
+        return self.bought_cents * 1000 // self.needed_cents if self.needed_cents else None
+
 
 @dataclass(frozen=True, slots=True)
 class JobView:
@@ -297,6 +336,11 @@ class JobSheet:
     to_buy: tuple[NeedView, ...]
     cautions_tomorrow: tuple[str, ...]
     notes_today: tuple[NoteView, ...]
+    spec: JobSpec
+    """As it was known that day, for the drawing."""
+    steps: tuple[tuple[str, str, PhaseState], ...]
+    """Every phase in order: key, title, where it stands."""
+    checks: tuple[CheckView, ...]
 
 
 @dataclass(frozen=True, slots=True)

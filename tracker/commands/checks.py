@@ -26,10 +26,18 @@ def _check_arguments(parser: ArgumentParser) -> None:
     )
     parser.add_argument("--why", action="store_true", help="show the working and the source too")
     parser.add_argument("--corrects", metavar="ID", default="", help="the id of the reading that this one corrects")
+    parser.add_argument(
+        "--take-back",
+        action="store_true",
+        help="take the last reading of the check back; it stays in the book, the one before is in force again",
+    )
+    parser.add_argument("--reason", metavar="TEXT", default="", help="with --take-back: why")
 
 
 def check(session: Session, args: Namespace) -> int:
-    """List the checks, show what one asks for, or record its readings and print the verdict."""
+    """List the checks, show what one asks for, record its readings and print the verdict, or take the last ones back."""
+    if args.take_back or args.reason:
+        return _take_back(session, args)
     if not args.values:
         return _ask(session, args.job, args.key)
     from tracker.book.readings import record
@@ -41,6 +49,20 @@ def check(session: Session, args: Namespace) -> int:
         tell=verdict_teller(session, args.key, why=args.why),
     )
     return verdict_code(recorded)
+
+
+def _take_back(session: Session, args: Namespace) -> int:
+    usage = f"deckjobs check {args.job} {args.key or 'KEY'} --take-back --reason TEXT"
+    if not args.take_back:
+        raise InputError("--reason goes with --take-back", usage)
+    if args.key is None or args.values or args.corrects:
+        raise InputError("--take-back takes a check and no values", usage)
+    if not args.reason.strip():
+        raise InputError("a reading is taken back for a reason", usage)
+    from tracker.book.readings import take_back
+
+    session.write(lambda book, hand, entry: take_back(book, hand, args.job, args.key, args.reason, entry_id=entry))
+    return 0
 
 
 def verdict_teller(session: Session, key: str, *, why: bool) -> Callable[[Recorded], None]:
@@ -112,7 +134,8 @@ COMMANDS = {
     "check": Command(
         _check_arguments, check,
         "Record readings for a check and print the verdict: exit 0 passed, 1 failed or not enough readings.\n"
-        "Without KEY the checks are listed; without VALUE the check says what it asks for.",
+        "Without KEY the checks are listed; without VALUE the check says what it asks for. --take-back takes the last\n"
+        "reading back: it stays in the history, and the one before it is in force again.",
         """deckjobs check 014 square "12'" "16' 3" "20' 2-7/16" "20' 2-1/2\"""",
     ),
     "waive": Command(

@@ -6,11 +6,11 @@ from argparse import Namespace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tracker.commands.files import read_file
 from tracker.commands.session import draws
 from tracker.commands.typed import length_for
 from tracker.commands.watch import watching
 from tracker.errors import InputError
+from tracker.files import read_file
 from tracker.planning.cutfile import LARGEST_FILE, ON_HAND, length_above_nothing, parse_wanted, pieces_of
 from tracker.planning.cutplan import CutPlan, Need, Stock, cuts_answer, plan_cuts
 from tracker.trade.lengths import INCH

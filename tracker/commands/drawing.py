@@ -10,10 +10,10 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tracker.commands.files import read_file, write_file
 from tracker.commands.parser import Command
 from tracker.commands.session import Session
 from tracker.errors import InputError
+from tracker.files import read_file, write_file
 from tracker.text import listing, near
 
 if TYPE_CHECKING:
@@ -21,12 +21,12 @@ if TYPE_CHECKING:
     from tracker.reports.drawing_plot import View
     from tracker.reports.drawing_shapes import Drawing, Layer
     from tracker.trade.lengths import Unit
+    from tracker.trade.spec import Platform
 
 LAYERS = ("frame", "supports", "boards", "checks")
 LEAST, MOST = 40, 1000
 TAPE_WIDTH, TAPE_BESIDE = 44, 110
 """Cells of the tape list beside a drawing, and the width from which it stands there."""
-ZOOM_MOST = 200
 
 
 def _arguments(parser: ArgumentParser) -> None:
@@ -83,24 +83,32 @@ def draw(session: Session, args: Namespace) -> int:
 
 
 def _drawings(session: Session, job: str, platform: str | None) -> list[Drawing]:
-    from tracker.reports.drawing import draw_platform
+    from tracker.reports.drawing import draw_of, draw_platform
 
     if job.endswith(".toml") or "/" in job or Path(job).is_file():
         from tracker.trade.jobfile import parse_job_bytes
 
         file = parse_job_bytes(read_file(Path(job)), job)
-        title, spec, checks = f"{file.code} {file.title}", file.spec, []
+        spec = file.spec
+        title = f"{file.code} {file.title}"
+
+        def drawn(one: Platform) -> Drawing:
+            return draw_platform(spec, one, title=title)
+
     else:
         from tracker.book.jobs import job_view
 
         with session.book() as book:
             view = job_view(book, job, session.today)
-        title, spec = f"{view.line.code} {view.line.title}", view.spec
-        checks = [check for phase in view.phases for check in phase.checks]
+        spec = view.spec
+
+        def drawn(one: Platform) -> Drawing:
+            return draw_of(view, one)
+
     names = [found.name for found in spec.platforms]
     if platform is not None and platform not in names:
         raise InputError(f"there is no platform {platform!r}{near(platform, names)}", f"name {listing(names)}")
-    return [draw_platform(spec, p, checks, title) for p in spec.platforms if platform in (None, p.name)]
+    return [drawn(one) for one in spec.platforms if platform in (None, one.name)]
 
 
 def _rows(drawing: Drawing, layers: frozenset[Layer], args: Namespace) -> Sequence[Row]:
@@ -155,6 +163,7 @@ def _length(text: str, unit: Unit) -> int:
 
 
 def _zoom(text: str) -> float:
+    from tracker.reports.drawing_plot import ZOOM_MOST
     from tracker.trade.readings import parse_tenths
 
     try:

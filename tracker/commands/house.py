@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
+from collections.abc import Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from tracker.commands.files import read_file
 from tracker.commands.parser import Command
 from tracker.commands.session import Session
 from tracker.errors import InputError
+from tracker.files import read_file
+
+if TYPE_CHECKING:
+    from tracker.trade.answer import Plain
+    from tracker.trade.phases import PhaseChange
 
 
 def _off_arguments(parser: ArgumentParser) -> None:
@@ -74,23 +80,45 @@ def _rules_arguments(parser: ArgumentParser) -> None:
         metavar="KEY=VALUE",
         help="your own figure; KEY= puts the default back",
     )
+    parser.add_argument(
+        "--hours",
+        action="append",
+        default=[],
+        metavar="PHASE=HOURS",
+        help="person-hours for each unit of work of a phase (frame=0.42 is for each joist); PHASE= puts the usual back",
+    )
     parser.add_argument("--metric", action="store_true", help="bare numbers are millimetres, lengths print in them")
+
+
+def _pairs(option: str, words: list[str], example: str) -> dict[str, str]:
+    typed: dict[str, str] = {}
+    for pair in words:
+        key, equals, text = pair.partition("=")
+        if not equals:
+            raise InputError(f"{option} {pair!r} has no =", f"write it like {option} {example}")
+        typed[key.strip()] = text
+    return typed
+
+
+def _hours_json(changes: Mapping[str, PhaseChange]) -> dict[str, Plain]:
+    """The contractor's own hours: by phase, for each unit of work and for the whole phase."""
+    return {
+        key: {"each": change.each, "whole": change.hours}
+        for key, change in changes.items()
+        if change.each is not None or change.hours is not None
+    }
 
 
 def rules(session: Session, args: Namespace) -> int:
     """List the rules in force, or set the contractor's own."""
-    from tracker.book.houserules import house_rules, set_house_rules, take_rules_file
+    from tracker.book.houserules import house_rules, phase_changes, set_house_rules, set_phase_hours, take_rules_file
     from tracker.trade.lengths import Unit
     from tracker.trade.rules import RULES, Rules
 
     unit = Unit.MM if args.metric else Unit.INCH
-    typed: dict[str, str] = {}
-    for pair in args.set:
-        key, equals, text = pair.partition("=")
-        if not equals:
-            raise InputError(f"--set {pair!r} has no =", "write it like --set level=3/16")
-        typed[key.strip()] = text
-    writes = bool(typed or args.file)
+    typed, hours = _pairs("--set", args.set, "level=3/16"), _pairs("--hours", args.hours, "frame=0.42")
+    writes = bool(typed or hours or args.file)
+    changes: Mapping[str, PhaseChange] = {}
     if not writes and not session.book_exists():
         found = Rules()
     else:
@@ -99,11 +127,13 @@ def rules(session: Session, args: Namespace) -> int:
                 take_rules_file(book, session.hand(), read_file(Path(args.file), "a rules file"), args.file)
             if typed:
                 set_house_rules(book, session.hand(), typed, unit)
-            found = house_rules(book)
+            if hours:
+                set_phase_hours(book, session.hand(), hours)
+            found, changes = house_rules(book), phase_changes(book)
     if session.json:
         from tracker.reports.jsonable import rules_json
 
-        session.data({"rules": rules_json(found, unit)})
+        session.data({"rules": rules_json(found, unit), "phase_hours": _hours_json(changes)})
         return 0
     from tracker.reports.page import Grid, Tone
 
@@ -112,7 +142,14 @@ def rules(session: Session, args: Namespace) -> int:
         limit = found.limit(rule.key, unit)
         beside = f"; {limit.published}" if limit.published else ""
         rows.append((rule.key, limit.text, f"{limit.what} ({limit.source}{beside})"))
+    own_hours = _hours_json(changes)
+    for key, figures in own_hours.items():
+        assert isinstance(figures, dict)
+        unit_of = "for each unit of work" if figures["each"] is not None else "for the whole phase"
+        figure = figures["whole"] if figures["each"] is None else figures["each"]
+        rows.append((f"hours of {key}", f"{figure:g}", f"person-hours {unit_of} (house rule)"))
     tones = tuple(Tone.TITLE if rule.key in found.own else Tone.PLAIN for rule in RULES)
+    tones += (Tone.TITLE,) * len(own_hours)
     session.show(
         (
             Grid(

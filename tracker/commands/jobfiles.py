@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tracker.commands.files import read_file
 from tracker.commands.session import Session
+from tracker.files import read_file
 
 if TYPE_CHECKING:
     from tracker.planning.pricing import PriceBook

@@ -8,10 +8,10 @@ from contextlib import nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tracker.commands.files import read_file
 from tracker.commands.parser import Command
 from tracker.commands.session import Session
 from tracker.errors import InputError, InputErrors
+from tracker.files import read_file
 
 if TYPE_CHECKING:
     from tracker.book.opening import Book

@@ -177,7 +177,7 @@ def _permit(args: Namespace, unit: Unit) -> Answer:
             raise InputError("--file brings area, height and attachment itself", "leave the others out")
         from pathlib import Path
 
-        from tracker.commands.files import read_file
+        from tracker.files import read_file
         from tracker.trade.jobfile import parse_job_bytes
 
         job = parse_job_bytes(read_file(Path(args.file)), args.file).spec

@@ -5,10 +5,10 @@ from __future__ import annotations
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
-from tracker.commands.files import read_file, write_file
 from tracker.commands.parser import Command
 from tracker.commands.session import Session
 from tracker.errors import InputError
+from tracker.files import read_file, write_file
 
 
 def _arguments(parser: ArgumentParser) -> None:

@@ -55,6 +55,8 @@ def size_words(size: SizePlan, unit: Unit) -> str:
         good = (
             "no plan is cheaper" if plan.proven else f"the best found, at most {money(plan.gap_e4)} above the cheapest"
         )
+        if not plan.proven and not plan.bound_e4:
+            good = "the best found so far, nothing proven of it yet"
         return f"{money(plan.cost_e4)} for {boards}; {good}"
     length = format_length(sum(s.stock.length_nm for s in plan.sticks if s.stock.limit is None), unit)
     gap = format_length(plan.gap_e4 * FOOT // 10_000, unit)
@@ -135,18 +137,20 @@ def _way(way: Way, size: SizePlan, longest_nm: int, unit: Unit, width: int) -> I
     yield Line(f"{way.number} x {stock.name}" + (f", {price}" if price else ""), indent=2)
     room = max(width - INDENT - EDGES, NARROWEST)
     yield Line(picture(stick, longest_nm, plan.kerf_nm, plan.trim_nm, room, unit), indent=INDENT)
-    yield Line(_cuts_text(way, unit), indent=INDENT)
+    yield Line(cuts_text(way, unit), indent=INDENT)
 
 
-def _cuts_text(way: Way, unit: Unit) -> str:
+def cuts_text(way: Way, unit: Unit) -> str:
+    """The cuts of a stick in order, and what falls off."""
     stick = way.stick
     if stick.whole:
         return f"whole, not cut: {stick.cuts[0].what}".rstrip(": ")
-    runs = [f"{f'{number} x ' if number > 1 else ''}{_piece(cut, unit)}" for cut, number in Counter(stick.cuts).items()]
+    runs = [f"{f'{number} x ' if number > 1 else ''}{piece_text(cut, unit)}" for cut, number in Counter(stick.cuts).items()]
     return f"cut {', then '.join(runs)}" + (f"; falls off {way.use}" if way.use else "; nothing falls off")
 
 
-def _piece(cut: Cut, unit: Unit) -> str:
+def piece_text(cut: Cut, unit: Unit) -> str:
+    """A piece: its length and what it is for."""
     return f"{format_length(cut.length_nm, unit)} {cut.what}".rstrip()
 
 
@@ -175,7 +179,7 @@ def _scaled(nm: int, cells: int, whole_nm: int) -> int:
 
 
 def _label(cut: Cut, room: int, unit: Unit) -> str:
-    texts = (_piece(cut, unit), format_length(cut.length_nm, unit), format_small(cut.length_nm, unit))
+    texts = (piece_text(cut, unit), format_length(cut.length_nm, unit), format_small(cut.length_nm, unit))
     return next((f" {text}" for text in texts if len(text) + 1 < room and text.isascii()), "")
 
 

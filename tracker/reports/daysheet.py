@@ -53,7 +53,7 @@ def _job_needs(job: JobSheet, sheet: DaySheet) -> Iterator[tuple[int, str, Tone]
         do = moves(check)
         yield 0, f"FAIL {check.key}: {result_of(check)}{f'; {do}' if do else ''}", Tone.BAD
     for phase, keys in job.undone:
-        yield 0, f"sign-off of {phase} undone by a later failing reading: {', '.join(keys)}", Tone.BAD
+        yield 0, f"sign-off of {phase} undone by a reading that failed or was taken back: {', '.join(keys)}", Tone.BAD
     for blocker in job.holds:
         if not blocker.check:  # a failed check is told above, and an open one is the crew's work
             yield 1, f"{blocker.what}: {blocker.why}", Tone.CARE

@@ -11,8 +11,9 @@ import math
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
-from tracker.book.views import CheckView
+from tracker.book.views import CheckView, JobView
 from tracker.reports.drawing_marks import Mark, Marks, read_marks
+from tracker.reports.drawing_outside import flights, guard, outside_facts, outside_notes
 from tracker.reports.drawing_shapes import (
     Diagonal,
     Dimension,
@@ -28,7 +29,7 @@ from tracker.text import count
 from tracker.trade.boardcourses import board_edge
 from tracker.trade.checks.plane import frame_points
 from tracker.trade.courses import laid_gap_nm
-from tracker.trade.framing import TREAD_RUN, FramePlan, StandingLine, plan_frame, standing_lines
+from tracker.trade.framing import FramePlan, StandingLine, plan_frame, standing_lines
 from tracker.trade.joistlines import Joist, JoistLine, OutlineFrame, Rim, RimKind, Row
 from tracker.trade.layout import contact_points
 from tracker.trade.lengths import INCH, MM, Unit, format_length, format_small, format_trade
@@ -54,13 +55,13 @@ def draw_platform(job: JobSpec, platform: Platform, checks: Iterable[CheckView] 
     marks = read_marks(checks, platform.name, [line.length_nm for line in standing], job.rules.figure("level"))
     frame = plan.outline.frame
     edge = board_edge(platform.outline, platform.decking.overhang_nm, platform.attached)
-    flights = _flights(platform, plan, job.unit)
+    drawn_flights = flights(platform, plan, job.unit)
     spots = (
         *_footing_spots(plan, marks),
         *_blocks(platform, standing, job, marks),
         *_level_spots(platform, marks),
     )
-    reach = [*edge, *platform.outline.vertices, *(p for f in flights for tread in f.treads for p in tread.points)]
+    reach = [*edge, *platform.outline.vertices, *(p for f in drawn_flights for t in f.treads for p in t.points)]
     for spot in spots:
         half = spot.size_nm // 2
         reach += [(spot.at[0] - half, spot.at[1] - half), (spot.at[0] + half, spot.at[1] + half)]
@@ -79,7 +80,8 @@ def draw_platform(job: JobSpec, platform: Platform, checks: Iterable[CheckView] 
         joists=tuple(_drawn(number, line, frame, platform, marks) for number, line in enumerate(frame.joist_lines, 1)),
         shapes=(*_frame_shapes(frame, platform, marks), *_beams(plan, marks), *_boards(plan, platform, edge)),
         spots=spots,
-        flights=flights,
+        flights=drawn_flights,
+        guard=guard(platform),
         dimensions=_dimensions(platform, job.unit),
         diagonals=(
             Diagonal("A-C", (0, platform.depth_nm), (platform.width_nm, 0)),
@@ -87,11 +89,17 @@ def draw_platform(job: JobSpec, platform: Platform, checks: Iterable[CheckView] 
         ),
         corners={"A": (0, platform.depth_nm), "B": (platform.width_nm, platform.depth_nm),
                  "C": (platform.width_nm, 0), "D": (0, 0)},
-        facts=_facts(platform, plan, job.unit),
+        facts=_facts(platform, plan, drawn_flights, job.unit),
         notes=_notes(platform, job.unit),
         checks=marks.notes,
         frame=frame,
     )  # fmt: skip
+
+
+def draw_of(view: JobView, platform: Platform) -> Drawing:
+    """Draw one platform of a job as the book shows it."""
+    checks = [check for phase in view.phases for check in phase.checks]
+    return draw_platform(view.spec, platform, checks, f"{view.line.code} {view.line.title}")
 
 
 def _drawn(number: int, line: JoistLine, frame: OutlineFrame, platform: Platform, marks: Marks) -> DrawnJoist:
@@ -257,28 +265,6 @@ def _about(start: Point, end: Point, width: int) -> tuple[Point, ...]:
     )
 
 
-def _flights(platform: Platform, plan: FramePlan, unit: Unit) -> tuple[Flight, ...]:
-    """Every flight at the longest front edge, side by side about its middle: the job gives them no place."""
-    front = max((e for e in platform.outline.edges if e.facing is Facing.FRONT), key=lambda e: e.length_nm)
-    left, y = min(front.start[0], front.end[0]), front.start[1]
-    drawn = [(number, flight) for number, flight in enumerate(plan.stairs) if flight.treads]
-    free = front.length_nm - sum(flight.width_nm for _, flight in drawn)
-    gap = max(free // (len(drawn) + 1), 0)
-    found = []
-    x = left + gap
-    for number, flight in drawn:
-        name = "stairs" if len(plan.stairs) == 1 else f"stairs {chr(97 + number)}"
-        treads = []
-        for step in range(flight.treads):
-            top, bottom = y + step * TREAD_RUN, y + (step + 1) * TREAD_RUN
-            points = ((x, top), (x + flight.width_nm, top), (x + flight.width_nm, bottom), (x, bottom))
-            treads.append(Shape(What.TREAD, name, Layer.FRAME, points, (x, bottom), (x + flight.width_nm, bottom)))
-        text = f"{name} {format_trade(flight.width_nm, unit)} wide, {count(flight.risers, 'riser')} of {format_small(flight.riser_nm, unit)}"
-        found.append(Flight(name, text, tuple(treads)))
-        x += flight.width_nm + gap
-    return tuple(found)
-
-
 def _dimensions(platform: Platform, unit: Unit) -> tuple[Dimension, ...]:
     """Every side over all, and a side with a cut corner in its parts as well."""
     found: list[Dimension] = []
@@ -299,7 +285,7 @@ def _dimensions(platform: Platform, unit: Unit) -> tuple[Dimension, ...]:
     return tuple(found)
 
 
-def _facts(platform: Platform, plan: FramePlan, unit: Unit) -> tuple[str, ...]:
+def _facts(platform: Platform, plan: FramePlan, drawn: tuple[Flight, ...], unit: Unit) -> tuple[str, ...]:
     joists, decking = platform.joists, platform.decking
     lines = len(plan.outline.frame.joist_lines)
     doubled = plan.joists - lines
@@ -325,7 +311,7 @@ def _facts(platform: Platform, plan: FramePlan, unit: Unit) -> tuple[str, ...]:
         f"{decking.board} boards, {count(plan.courses.count, 'course')}" + (", border" if decking.border else "")
     )
     found += [_cut(cut, unit) for cut in platform.cuts]
-    found += [flight.text for flight in _flights(platform, plan, unit)]
+    found += outside_facts(platform, drawn, unit)
     diagonal = math.isqrt(platform.width_nm**2 + platform.depth_nm**2)
     found.append(f"diagonals A-C and B-D {format_length(diagonal, unit)}")
     return tuple(found)
@@ -340,13 +326,7 @@ def _cut(cut: object, unit: Unit) -> str:
 
 
 def _notes(platform: Platform, unit: Unit) -> tuple[str, ...]:
-    found = []
-    if platform.stairs:
-        found.append("stairs are drawn at the front: the job does not say where they go")
-    if platform.guard is not None:
-        found.append(
-            f"guard, {format_length(platform.guard.length_nm, unit)} in all, is not drawn: the job gives no place"
-        )
+    found = outside_notes(platform, unit)
     if platform.support is Support.PLATFORM:
         found.append("stands on the platform below")
     if platform.support is Support.BLOCKS:

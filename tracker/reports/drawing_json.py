@@ -42,6 +42,15 @@ def drawing_json(drawing: Drawing) -> dict[str, Plain]:
             }
             for spot in drawing.spots
         ],
+        "stairs": [
+            {
+                "name": flight.name,
+                "treads": len(flight.treads),
+                "from": [[length(x), length(y)] for x, y in flight.treads[0].points[:2]],
+            }
+            for flight in drawing.flights
+        ],
+        "guard": [[[length(x), length(y)] for x, y in line] for line in drawing.guard],
         "checks": [
             {"title": note.title, "state": note.mark.value, "parts": list(note.parts), "headline": note.headline}
             for note in drawing.checks

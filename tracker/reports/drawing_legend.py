@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections.abc import Collection
 from typing import TypeAlias
 
-from tracker.reports.drawing_marks import CheckNote, Mark
-from tracker.reports.drawing_painter import BEAM, BOLD, CROWNS, MARKS, QUIET, SEAM, SPOTS, STYLES
+from tracker.reports.drawing_marks import MARK_WORDS, CheckNote, Mark
+from tracker.reports.drawing_painter import BEAM, BOLD, CROWNS, GUARD_ACROSS, MARKS, QUIET, SEAM, SPOTS, STYLES
 from tracker.reports.drawing_shapes import Drawing, Layer, What
 from tracker.reports.page import cells, wrap
 from tracker.text import clean, count, listing
 from tracker.trade.tapelist import cutting_order, tape_lines, tape_list
 
 Row: TypeAlias = list[tuple[str, str]]
-_WORDS = {Mark.OPEN: "open", Mark.PASSED: "pass", Mark.WAIVED: "waived", Mark.FAILED: "FAIL"}
 
 
 def legend(
@@ -66,7 +65,7 @@ def _rows(
     for note in checks:
         if note.mark in (Mark.PASSED, Mark.OPEN):
             glyph = MARKS[note.mark][ascii_only]
-            rows += _said(f"{glyph} {note.title} {_WORDS[note.mark]}: {note.headline}", STYLES[note.mark], width)
+            rows += _said(f"{glyph} {note.title} {MARK_WORDS[note.mark]}: {note.headline}", STYLES[note.mark], width)
     if board_step > 1:
         rows += _said(f"one line for {count(board_step, 'board course')}: zoom in to see each", QUIET, width)
     for text in (*drawing.notes, scale, "working drawing: local code and a licensed professional decide"):
@@ -103,7 +102,7 @@ def _said(text: str, style: str, width: int, hang: str = "  ") -> list[Row]:
 
 def _failing(note: CheckNote, width: int, ascii_only: bool) -> list[Row]:
     at = f" [{listing(note.parts, 'and')}]" if note.parts else ""
-    told = f"{MARKS[note.mark][ascii_only]} {note.title} {_WORDS[note.mark]}{at}: {note.headline}"
+    told = f"{MARKS[note.mark][ascii_only]} {note.title} {MARK_WORDS[note.mark]}{at}: {note.headline}"
     return _said(told, STYLES[note.mark], width)
 
 
@@ -136,6 +135,8 @@ def _used(drawing: Drawing, layers: Collection[Layer], ascii_only: bool) -> list
         found.append((("─", "-")[k], "rim" + (" or blocking" if What.BLOCKING in shapes else "")))
         if What.LEDGER in shapes:
             found.append((("═", "=")[k], "ledger"))
+    if drawing.guard:
+        found.append((GUARD_ACROSS[k], "guard"))
     if What.BEAM in shapes:
         found.append((BEAM[k], "beam"))
     for what, word in (

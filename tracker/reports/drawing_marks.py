@@ -26,6 +26,8 @@ class Mark(StrEnum):
     FAILED = "failed"
 
 
+MARK_WORDS = {Mark.OPEN: "open", Mark.PASSED: "pass", Mark.WAIVED: "waived", Mark.FAILED: "FAIL"}
+"""How a check stands, beside a drawing."""
 _RANK = {Mark.OPEN: 0, Mark.PASSED: 1, Mark.WAIVED: 2, Mark.FAILED: 3}
 _STATES = {
     CheckState.OPEN: Mark.OPEN,
@@ -49,13 +51,14 @@ def worst(one: Mark, other: Mark) -> Mark:
 
 @dataclass(frozen=True, slots=True)
 class CheckNote:
-    """One check beside the drawing: ``parts`` are the failing parts it names."""
+    """One check beside the drawing: ``parts`` are the failing parts it names; ``key`` is how the job calls the check."""
 
     title: str
     mark: Mark
     headline: str
     moves: tuple[str, ...]
     parts: tuple[str, ...]
+    key: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +119,7 @@ def read_marks(checks: Iterable[CheckView], platform: str, lengths_nm: Sequence[
                 }
                 crowns = {number: nm for number, nm in by_number.items() if number}
         moves = answer.moves if answer is not None and check.state is CheckState.FAILED else ()
-        notes.append(CheckNote(check.title, _STATES[check.state], check.headline, moves, tuple(names)))
+        notes.append(CheckNote(check.title, _STATES[check.state], check.headline, moves, tuple(names), check.key))
     notes.sort(key=lambda note: -_RANK[note.mark])
     return Marks(joists, crowns, parts, levels, tuple(notes))
 

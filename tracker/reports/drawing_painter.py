@@ -19,20 +19,22 @@ SPOTS = {What.BLOCK: ("■", "o"), What.POST: ("◉", "O"), What.FOOTING: ("◎"
 CROWNS = {1: ("↑", "^"), -1: ("↓", "v"), 0: ("=", "=")}
 BEAM = ("━", "~")
 SEAM = ("┆", ":")
-QUIET, BOLD = "dim", "bold"
+GUARD_ACROSS, GUARD_DOWN = ("╍", "#"), ("╏", "#")
+QUIET, BOLD, CHOSEN = "dim", "bold", "reverse"
 LEAST_DOTS = 4
 """Dots between the lines of two board courses, or they run into a grey."""
 
 
 @dataclass(frozen=True, slots=True)
 class Painter:
-    """Paints ``drawing`` as ``plot`` lays it out; ``columns`` are the joists' by number."""
+    """Paints ``drawing`` as ``plot`` lays it out; ``columns`` are the joists' by number, ``chosen`` one of them."""
 
     canvas: Canvas
     plot: Plot
     drawing: Drawing
     columns: dict[int, int]
     layers: Collection[Layer]
+    chosen: int = 0
 
     @property
     def _glyph(self) -> int:
@@ -56,6 +58,8 @@ class Painter:
             if shape.what in (What.RIM, What.LEDGER, What.BLOCKING):
                 self._line(shape.start, shape.end, double=shape.what is What.LEDGER, style=STYLES[shape.mark])
         self._joists()
+        for start, end in self.drawing.guard:
+            self._guard(start, end)
         for shape in shapes:
             if shape.what is What.BEAM:
                 self._beam(shape)
@@ -107,11 +111,13 @@ class Painter:
 
     def _stairs(self, treads: Sequence[Shape], name: str) -> None:
         for tread in treads:
-            (left, top), _, (right, bottom), _ = (self._place(point) for point in tread.points)
-            self.canvas.down(left, top, bottom)
-            self.canvas.down(right, top, bottom)
-            self.canvas.across(bottom, left, right)
-        (left, top), (right, bottom) = self._place(treads[0].points[0]), self._place(treads[-1].points[2])
+            start, end, far_end, far_start = tread.points
+            self._line(start, far_start)
+            self._line(end, far_end)
+            self._line(far_start, far_end)
+        ends = [self._place(point) for tread in (treads[0], treads[-1]) for point in tread.points]
+        left, right = min(x for x, _ in ends), max(x for x, _ in ends)
+        top, bottom = min(y for _, y in ends), max(y for _, y in ends)
         if right - left - 1 >= len(name) and bottom > top + 1:
             self.canvas.write((left + right + 1 - len(name)) // 2, (top + bottom) // 2, name, QUIET)
 
@@ -123,12 +129,30 @@ class Painter:
             if column is None:
                 continue
             style = STYLES[joist.mark] if Layer.CHECKS in self.layers and joist.mark is not Mark.PASSED else ""
+            style = f"{style} {CHOSEN}".strip() if joist.number == self.chosen else style
             # Where a rim is thinner than a row, the joists are drawn up to its line.
             thick = (joist.far_nm - joist.near_nm) // joist.plies
             reach = thick if self.plot.along_nm > thick else 0
             for start, end in joist.stretches:
                 rows = round(self.plot.row(start - reach)), round(self.plot.row(end + reach))
                 self.canvas.down(column, *rows, double=joist.plies > 1, style=style)
+
+    def _guard(self, start: Point, end: Point) -> None:
+        """A guard: over the rim of its edge, or outside an edge joist, which stays in sight; corners are left to the rims."""
+        (x, y), (x2, y2), plot = self._place(start), self._place(end), self.plot
+        if start[1] == end[1]:
+            for column in range(min(x, x2) + 1, max(x, x2)):
+                self.canvas.put(column, y, GUARD_ACROSS[self._glyph], BOLD)
+        elif start[0] != end[0]:
+            self._dots(start, end, BOLD)
+        elif plot.left <= x < plot.left + plot.columns:
+            # The platform is on the left hand of who walks from start to end; the margins have a column for it.
+            outside = x - 1 if y2 > y else x + 1
+            window, self.canvas.window = self.canvas.window, None
+            for row in range(max(min(y, y2) + 1, plot.top), min(max(y, y2), plot.top + plot.rows)):
+                if self.canvas.free(outside, row):
+                    self.canvas.put(outside, row, GUARD_DOWN[self._glyph], BOLD)
+            self.canvas.window = window
 
     def _beam(self, beam: Shape) -> None:
         (left, row), (right, _) = self._place(beam.start), self._place(beam.end)
@@ -167,7 +191,8 @@ class Painter:
         caption = "back, at the house" if self.drawing.attached else "back"
         self.canvas.write(max(plot.left + (plot.columns - len(caption)) // 2, 0), 0, caption, QUIET)
         for label in numbers:
-            self.canvas.write(label.start, rows - label.row, label.text, BOLD)
+            look = f"{BOLD} {CHOSEN}" if label.text == str(self.chosen) else BOLD
+            self.canvas.write(label.start, rows - label.row, label.text, look)
         row, shown = rows + 1, [j for j in self.drawing.joists if j.number in self.columns]
         if crowns:
             for joist in shown:

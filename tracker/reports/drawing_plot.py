@@ -14,6 +14,7 @@ LEAST_COLUMNS, LEAST_ROWS = 8, 3
 OFF_MOST = 1.5
 """Columns a joist may stand beside its place so that its neighbour has one of its own."""
 STEPS = (2, 5, 10, 20, 50, 100)
+ZOOM_MOST = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +77,23 @@ def plot_plan(
     return Plot(across, along, start[0], start[1], left, top, columns, rows)
 
 
+def centred(drawing: Drawing, plot: Plot, zoom: float) -> View:
+    """The view a plot shows, about the middle it really has: at an edge of the plan that is not the middle asked for."""
+    return moved(drawing, plot, zoom, 0, 0)
+
+
+def moved(drawing: Drawing, plot: Plot, zoom: float, columns: float, rows: float) -> View:
+    """The view so many columns to the right and rows down from what ``plot`` shows at ``zoom``, within the plan."""
+    shares = []
+    for start, cells, step, by, low, high in (
+        (plot.x_nm, plot.columns, plot.across_nm, columns, drawing.low[0], drawing.high[0]),
+        (plot.y_nm, plot.rows, plot.along_nm, rows, drawing.low[1], drawing.high[1]),
+    ):
+        half = (cells - 1) * step / 2
+        shares.append(min(max((start + half + by * step - low) / max(high - low, 1), 0.0), 1.0))
+    return View(zoom, *shares)
+
+
 def joist_columns(joists: Sequence[DrawnJoist], plot: Plot) -> tuple[dict[int, int], bool]:
     """A column for each joist in view, by number, and whether some had to share one.
 
@@ -121,10 +139,12 @@ def place_labels(texts: Sequence[tuple[str, int]], rows: int, width: int) -> lis
     return found
 
 
-def thin_labels(texts: Sequence[tuple[str, int]], rows: int, width: int) -> list[Label]:
-    """The same for the first and every second, fifth, tenth ... joist number, as many as there is room for."""
+def thin_labels(texts: Sequence[tuple[str, int]], rows: int, width: int, also: str = "") -> list[Label]:
+    """The same for the first, ``also``, and every second, fifth, tenth ... joist number, as many as there is room for."""
     for step in STEPS:
-        some = [(text, column) for k, (text, column) in enumerate(texts) if k == 0 or int(text) % step == 0]
+        some = [
+            (text, column) for k, (text, column) in enumerate(texts) if k == 0 or text == also or int(text) % step == 0
+        ]
         placed = place_labels(some, rows, width)
         if placed is not None:
             return placed

@@ -28,6 +28,20 @@ class Layer(StrEnum):
 USUAL = frozenset({Layer.FRAME, Layer.SUPPORTS, Layer.CHECKS})
 """The layers shown when none is asked for: boards would hide the frame."""
 
+_BELOW = frozenset({Layer.SUPPORTS, Layer.CHECKS})
+_ON_TOP = frozenset({Layer.BOARDS, Layer.CHECKS})
+_BY_PHASE = {
+    **dict.fromkeys(("layout", "strip", "dig", "pads", "pour", "cure", "posts"), _BELOW),
+    **dict.fromkeys(("board-gap", "boards", "guards", "site-close", "final", "finish", "hand-over", "care"), _ON_TOP),
+}
+
+
+def layers_of(phase: str) -> frozenset[Layer]:
+    """The layers that matter in a phase of the template (common practice): first what goes in the ground, then the frame
+    on it, then the boards; the usual ones before work begins.
+    """
+    return _BY_PHASE.get(phase, USUAL)
+
 
 class What(StrEnum):
     """What a shape stands for; the value is its word in a legend."""
@@ -43,6 +57,7 @@ class What(StrEnum):
     BORDER = "border board"
     SEAM = "board joint"
     TREAD = "tread"
+    GUARD = "guard"
     LEVEL = "level point"
 
 
@@ -125,7 +140,7 @@ class Drawing:
     """One platform drawn. ``low`` and ``high`` bound everything in it.
 
     ``corners`` are the letters A to D at the corners of the full rectangle; ``facts`` what the platform is, in short
-    lines; ``notes`` what the plan cannot show.
+    lines; ``notes`` what the plan cannot show; ``guard`` the lines a guard stands on.
     """
 
     title: str
@@ -143,6 +158,7 @@ class Drawing:
     shapes: tuple[Shape, ...]
     spots: tuple[Spot, ...]
     flights: tuple[Flight, ...]
+    guard: tuple[tuple[Point, Point], ...]
     dimensions: tuple[Dimension, ...]
     diagonals: tuple[Diagonal, ...]
     corners: Mapping[str, Point]

@@ -7,12 +7,12 @@ words what the drawing shows.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass, field
-from xml.sax.saxutils import escape
+from dataclasses import dataclass
 
-from tracker.reports.drawing_marks import CheckNote, Mark
+from tracker.reports.drawing_marks import MARK_WORDS, CheckNote, Mark
 from tracker.reports.drawing_shapes import USUAL, Dimension, Drawing, DrawnJoist, Layer, Shape, Spot, What
-from tracker.reports.page import cells, wrap
+from tracker.reports.page import wrap
+from tracker.reports.svg_kit import SMALL, TEXT, WIDE, Sheet, number_text, safe, text_width
 from tracker.text import clean, listing
 from tracker.trade.lengths import MM, format_small
 from tracker.trade.outline import Facing
@@ -22,15 +22,12 @@ PAGE_WIDTH, PAGE_HEIGHT = 297.0, 210.0
 """A4, landscape; the page grows downwards when the words need it."""
 MARGIN, LEGEND = 10.0, 78.0
 """Of paper round everything, and the width of the words at the right; mm."""
+PLAN_MARGIN, PLAN_LEAST, ROUNDS = 1.5, 10.0, 4
+"""Of a plan alone: round everything, the least it is drawn across in mm, and how often its scale is mended."""
 SCALES = (5, 10, 15, 20, 25, 30, 40, 50, 75, 100, 150, 200, 300, 400, 500, 1000, 2000)
-TEXT, SMALL = 3.0, 2.4
-"""Heights of type in mm."""
-WIDE = 0.62
-"""Width of a character for its height that is never passed on average (common sans-serif faces)."""
-NUMBER_GAP, CROWN_ROOM, ROW = 4.4, 13.0, 5.0
+NUMBER_GAP, CROWN_ROOM, ROW, LETTER = 4.4, 13.0, 5.0, 3.0
 DIMENSION_ROW, BESIDE = 7.0, 8.0
 """From one dimension line to the next, and from the plan to the first beside it, past the corner letters."""
-_WORDS = {Mark.OPEN: "open", Mark.PASSED: "pass", Mark.WAIVED: "waived", Mark.FAILED: "FAIL"}
 _INK = {Mark.OPEN: "#222", Mark.PASSED: "#222", Mark.WAIVED: "#8a5a00", Mark.FAILED: "#b00020"}
 _LOOK = {
     What.RIM: 'fill="#e9dcc4" stroke="#222" stroke-width="0.25"',
@@ -40,100 +37,21 @@ _LOOK = {
     What.BOARD: 'fill="#c9a66b" fill-opacity="0.25" stroke="#6b4f1d" stroke-width="0.15"',
     What.BORDER: 'fill="#a87f3c" fill-opacity="0.35" stroke="#6b4f1d" stroke-width="0.2"',
     What.SEAM: 'fill="none" stroke="#6b4f1d" stroke-width="0.5"',
+    What.GUARD: 'stroke="#222" stroke-width="0.9" stroke-dasharray="2.4 0.6"',
     What.TREAD: 'fill="none" stroke="#222" stroke-width="0.25"',
 }  # fmt: skip
 
 
-@dataclass(slots=True)
-class _Sheet:
-    """Elements of one page; ``scale`` paper is to life as 1 to it, ``x`` and ``y`` place the plan's origin."""
-
-    scale: int
-    x: float
-    y: float
-    parts: list[str] = field(default_factory=list)
-
-    def at(self, point: Point) -> tuple[float, float]:
-        """A point of the plan in mm of paper."""
-        return self.x + point[0] / MM / self.scale, self.y + point[1] / MM / self.scale
-
-    def size(self, nm: float) -> float:
-        """A length of the plan in mm of paper."""
-        return nm / MM / self.scale
-
-    def add(self, element: str) -> None:
-        """Add an element as it is."""
-        self.parts.append(element)
-
-    def polygon(self, points: Iterable[Point], look: str, name: str = "") -> None:
-        """A closed outline, with its name for who points at it."""
-        places = " ".join(f"{_n(x)},{_n(y)}" for x, y in (self.at(p) for p in points))
-        title = f"<title>{_safe(name)}</title>" if name else ""
-        self.add(
-            f'<polygon points="{places}" {look}>{title}</polygon>' if title else f'<polygon points="{places}" {look}/>'
-        )
-
-    def line(self, start: tuple[float, float], end: tuple[float, float], look: str) -> None:
-        """A line in mm of paper."""
-        self.add(f'<line x1="{_n(start[0])}" y1="{_n(start[1])}" x2="{_n(end[0])}" y2="{_n(end[1])}" {look}/>')
-
-    def text(
-        self, x: float, y: float, text: str, *, size: float = TEXT, anchor: str = "start", bold: bool = False,
-        ink: str = "#222", turned: bool = False,
-    ) -> None:  # fmt: skip
-        """A line of text from its base line; ``turned`` reads upwards."""
-        more = ' font-weight="bold"' if bold else ""
-        more += f' transform="rotate(-90 {_n(x)} {_n(y)})"' if turned else ""
-        more += f' fill="{ink}"' if ink != "#222" else ""
-        self.add(
-            f'<text x="{_n(x)}" y="{_n(y)}" font-size="{_n(size)}" text-anchor="{anchor}"{more}>{_safe(text)}</text>'
-        )
-
-
-def _n(number: float) -> str:
-    """A number with at most two decimals, written the same on every machine."""
-    text = f"{number:.2f}".rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text
-
-
-def _safe(text: str) -> str:
-    return escape(clean(text))
-
-
-def text_width(text: str, size: float) -> float:
-    """The room in mm that a text is given."""
-    return cells(clean(text)) * WIDE * size
-
-
 def draw_svg(drawing: Drawing, *, layers: Collection[Layer] = USUAL) -> str:
     """The drawing as SVG text; the same drawing gives the same text."""
-    crowns = Layer.CHECKS in layers and any(joist.crown_nm is not None for joist in drawing.joists)
-    levels = {side: max((d.level for d in drawing.dimensions if d.side is side), default=-1) + 1 for side in Facing}
-    left = MARGIN + BESIDE + DIMENSION_ROW * levels[Facing.LEFT]
-    right = BESIDE + DIMENSION_ROW * levels[Facing.RIGHT]
-    wide, deep = drawing.high[0] - drawing.low[0], drawing.high[1] - drawing.low[1]
-    room = PAGE_WIDTH - left - right - LEGEND - 2 * MARGIN
-    foot = 7 + DIMENSION_ROW * levels[Facing.FRONT]
+    rooms = _Rooms(drawing, layers, MARGIN)
+    wide, deep = rooms.wide, rooms.deep
+    room = PAGE_WIDTH - rooms.left - rooms.right - LEGEND - 2 * MARGIN
     for scale in SCALES:
-        rows = _number_rows(drawing, scale) if Layer.FRAME in layers else []
-        head = (
-            MARGIN
-            + 14
-            + DIMENSION_ROW * levels[Facing.BACK]
-            + (max(rows, default=-1) + 1) * ROW
-            + (CROWN_ROOM if crowns else 0)
-        )
-        tall = PAGE_HEIGHT - head - foot - MARGIN
-        if wide / MM / scale <= room and deep / MM / scale <= tall:
+        head = 14 + rooms.head(scale)
+        if wide / scale <= room and deep / scale <= PAGE_HEIGHT - head - rooms.foot - MARGIN:
             break
-    sheet = _Sheet(scale, left - drawing.low[0] / MM / scale, head - drawing.low[1] / MM / scale)
-    _plan(sheet, drawing, layers)
-    if Layer.FRAME in layers:
-        _numbers(sheet, drawing, rows, crowns, Layer.CHECKS in layers)
-    _corner_letters(sheet, drawing)
-    base = sheet.y + sheet.size(drawing.high[1]) + 7
-    for dimension in drawing.dimensions:
-        _dimension(sheet, drawing, dimension, base)
+    sheet = rooms.draw(scale, head)
     title = f"{drawing.title}, {drawing.name}" if drawing.title else drawing.name
     side = PAGE_WIDTH - MARGIN - LEGEND
     sheet.text(MARGIN, MARGIN + 4, _cut(title, side - 2 * MARGIN, 4.5), size=4.5, bold=True)
@@ -147,17 +65,97 @@ def draw_svg(drawing: Drawing, *, layers: Collection[Layer] = USUAL) -> str:
             sheet.text(side, y, line, size=SMALL, bold=bold, ink=ink)
             y += SMALL * 1.45
         y += 0.8
-    bottom = base + DIMENSION_ROW * levels[Facing.FRONT] + MARGIN
-    height = max(PAGE_HEIGHT, bottom, y + MARGIN)
-    width = max(PAGE_WIDTH, sheet.x + sheet.size(drawing.high[0]) + right + LEGEND + 2 * MARGIN)
-    told = "; ".join(text for text, _ in words)
+    height = max(PAGE_HEIGHT, head + deep / scale + rooms.foot + MARGIN, y + MARGIN)
+    width = max(PAGE_WIDTH, rooms.left + wide / scale + rooms.right + LEGEND + 2 * MARGIN)
+    return _page(drawing, sheet, width, height, title, "; ".join(text for text, _ in words))
+
+
+def plan_svg(drawing: Drawing, width: float, height: float, *, layers: Collection[Layer] = USUAL) -> str:
+    """The plan alone with its numbers and dimensions, as large as it fits ``width`` by ``height`` mm; to no round scale."""
+    rooms = _Rooms(drawing, layers, PLAN_MARGIN)
+    across = max(width - rooms.left - rooms.right - PLAN_MARGIN, PLAN_LEAST)
+    scale = rooms.wide / across
+    for _ in range(ROUNDS):  # numbers in more rows leave less height, and a smaller plan may need more rows
+        tall = max(height - rooms.head(scale) - rooms.foot - PLAN_MARGIN, PLAN_LEAST)
+        scale = max(rooms.wide / across, rooms.deep / tall)
+    head = rooms.head(scale)
+    sheet = rooms.draw(scale, head)
+    size = (
+        rooms.left + rooms.wide / scale + rooms.right + PLAN_MARGIN,
+        head + rooms.deep / scale + rooms.foot + PLAN_MARGIN,
+    )
+    return _page(drawing, sheet, *size, drawing.name, "; ".join(drawing.facts))
+
+
+@dataclass(frozen=True, slots=True)
+class _Rooms:
+    """The room round a plan for numbers, letters and dimensions, and the plan drawn in its middle; mm."""
+
+    drawing: Drawing
+    layers: Collection[Layer]
+    margin: float
+
+    @property
+    def wide(self) -> float:
+        """Across the plan, at life size."""
+        return (self.drawing.high[0] - self.drawing.low[0]) / MM
+
+    @property
+    def deep(self) -> float:
+        """From the back of the plan to its front, at life size."""
+        return (self.drawing.high[1] - self.drawing.low[1]) / MM
+
+    @property
+    def left(self) -> float:
+        """From the paper's edge to the plan."""
+        return self.margin + BESIDE + DIMENSION_ROW * self._levels(Facing.LEFT)
+
+    @property
+    def right(self) -> float:
+        """Beside the plan, without a margin."""
+        return BESIDE + DIMENSION_ROW * self._levels(Facing.RIGHT)
+
+    @property
+    def foot(self) -> float:
+        """Below the plan, without a margin."""
+        return 7 + DIMENSION_ROW * self._levels(Facing.FRONT)
+
+    @property
+    def crowns(self) -> bool:
+        """Whether crowns are written above the numbers."""
+        return Layer.CHECKS in self.layers and any(joist.crown_nm is not None for joist in self.drawing.joists)
+
+    def _levels(self, side: Facing) -> int:
+        return max((d.level for d in self.drawing.dimensions if d.side is side), default=-1) + 1
+
+    def head(self, scale: float) -> float:
+        """Above the plan, margin included."""
+        rows = _number_rows(self.drawing, scale) if Layer.FRAME in self.layers else []
+        numbers = (max(rows, default=-1) + 1) * ROW
+        crowns = CROWN_ROOM if self.crowns else 0
+        return self.margin + DIMENSION_ROW * self._levels(Facing.BACK) + (numbers + crowns or LETTER)
+
+    def draw(self, scale: float, head: float) -> Sheet:
+        """The plan with what stands round it."""
+        drawing = self.drawing
+        sheet = Sheet(scale, self.left - drawing.low[0] / MM / scale, head - drawing.low[1] / MM / scale)
+        _plan(sheet, drawing, self.layers)
+        if Layer.FRAME in self.layers:
+            _numbers(sheet, drawing, _number_rows(drawing, scale), self.crowns, Layer.CHECKS in self.layers)
+        _corner_letters(sheet, drawing)
+        for dimension in drawing.dimensions:
+            _dimension(sheet, drawing, dimension, sheet.y + sheet.size(drawing.high[1]) + 7)
+        return sheet
+
+
+def _page(drawing: Drawing, sheet: Sheet, width: float, height: float, title: str, told: str) -> str:
     return "\n".join((
         '<?xml version="1.0" encoding="UTF-8"?>',
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{_n(width)}mm" height="{_n(height)}mm" '
-        f'viewBox="0 0 {_n(width)} {_n(height)}" role="img" aria-labelledby="title desc" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{number_text(width)}mm" height="{number_text(height)}mm" '
+        f'viewBox="0 0 {number_text(width)} {number_text(height)}" role="img" aria-labelledby="title desc" '
         'font-family="Helvetica, Arial, DejaVu Sans, sans-serif" fill="#222">',
-        f'<title id="title">{_safe("Plan of " + title)}</title>',
-        f'<desc id="desc">{_safe(told)}</desc>',
+        f'<title id="title">{safe("Plan of " + title)}</title>',
+        f'<desc id="desc">{safe(told)}</desc>',
         f'<clipPath id="field"><polygon points="{_points(sheet, drawing.board_field)}"/></clipPath>',
         '<rect width="100%" height="100%" fill="#fff"/>',
         *sheet.parts,
@@ -166,11 +164,11 @@ def draw_svg(drawing: Drawing, *, layers: Collection[Layer] = USUAL) -> str:
     ))  # fmt: skip
 
 
-def _points(sheet: _Sheet, points: Iterable[Point]) -> str:
-    return " ".join(f"{_n(x)},{_n(y)}" for x, y in (sheet.at(p) for p in points))
+def _points(sheet: Sheet, points: Iterable[Point]) -> str:
+    return " ".join(f"{number_text(x)},{number_text(y)}" for x, y in (sheet.at(p) for p in points))
 
 
-def _plan(sheet: _Sheet, drawing: Drawing, layers: Collection[Layer]) -> None:
+def _plan(sheet: Sheet, drawing: Drawing, layers: Collection[Layer]) -> None:
     shapes, spots = drawing.shown(layers), drawing.spots_shown(layers)
     if Layer.FRAME not in layers:
         sheet.polygon(drawing.outline, 'fill="none" stroke="#222" stroke-width="0.35"', "outline")
@@ -186,6 +184,8 @@ def _plan(sheet: _Sheet, drawing: Drawing, layers: Collection[Layer]) -> None:
     for shape in shapes:
         if shape.what in (What.RIM, What.LEDGER, What.BEAM):
             sheet.polygon(shape.points, _marked(_LOOK[shape.what], shape.mark), shape.name)
+    for line in drawing.guard:
+        sheet.polygon(line, _LOOK[What.GUARD], "guard")
     for flight in drawing.flights:
         for tread in flight.treads:
             sheet.polygon(tread.points, _LOOK[What.TREAD], flight.name)
@@ -227,38 +227,40 @@ def _marked(look: str, mark: Mark) -> str:
     return look if mark in (Mark.OPEN, Mark.PASSED) else look.replace('stroke="#222"', f'stroke="{_INK[mark]}"')
 
 
-def _flag(sheet: _Sheet, x: float, y: float, mark: Mark) -> None:
+def _flag(sheet: Sheet, x: float, y: float, mark: Mark) -> None:
     """A white disc with ``!`` (or ``w`` where it was waived) over a failing part."""
-    sheet.add(f'<circle cx="{_n(x)}" cy="{_n(y)}" r="2" fill="#fff" stroke="{_INK[mark]}" stroke-width="0.4"/>')
+    sheet.add(
+        f'<circle cx="{number_text(x)}" cy="{number_text(y)}" r="2" fill="#fff" stroke="{_INK[mark]}" stroke-width="0.4"/>'
+    )
     sign = "!" if mark is Mark.FAILED else "w"
     sheet.text(x, y + 1.05, sign, size=TEXT, anchor="middle", bold=True, ink=_INK[mark])
 
 
-def _joist(sheet: _Sheet, joist: DrawnJoist, checks: bool) -> None:
+def _joist(sheet: Sheet, joist: DrawnJoist, checks: bool) -> None:
     mark = joist.mark if checks else Mark.OPEN
     name = f"joist {joist.number}" + (f", {joist.why}" if joist.why != "layout" else "")
-    sheet.add(f'<g data-joist="{joist.number}"><title>{_safe(name)}</title>')
+    sheet.add(f'<g data-joist="{joist.number}"><title>{safe(name)}</title>')
     for piece in joist.pieces:
         sheet.polygon(piece, f'fill="#f1e6d0" stroke="{_INK[mark]}" stroke-width="0.2"')
     sheet.add("</g>")
 
 
-def _spot(sheet: _Sheet, spot: Spot) -> None:
+def _spot(sheet: Sheet, spot: Spot) -> None:
     x, y = sheet.at(spot.at)
     size, ink = sheet.size(spot.size_nm), _INK[spot.mark]
-    title = f"<title>{_safe(f'{spot.what.value} {spot.name}')}</title>"
+    title = f"<title>{safe(f'{spot.what.value} {spot.name}')}</title>"
     if spot.what is What.FOOTING:
-        sheet.add(f'<circle cx="{_n(x)}" cy="{_n(y)}" r="{_n(size / 2)}" fill="#eee" stroke="{ink}" '
+        sheet.add(f'<circle cx="{number_text(x)}" cy="{number_text(y)}" r="{number_text(size / 2)}" fill="#eee" stroke="{ink}" '
                   f'stroke-width="0.25" stroke-dasharray="1 0.6">{title}</circle>')  # fmt: skip
     elif spot.what is What.LEVEL:
-        sheet.add(f'<circle cx="{_n(x)}" cy="{_n(y)}" r="1" fill="{ink}">{title}</circle>')
+        sheet.add(f'<circle cx="{number_text(x)}" cy="{number_text(y)}" r="1" fill="{ink}">{title}</circle>')
     else:
         fill = "#ddd" if spot.what is What.BLOCK else "#9a7b45"
-        sheet.add(f'<rect x="{_n(x - size / 2)}" y="{_n(y - size / 2)}" width="{_n(size)}" height="{_n(size)}" '
+        sheet.add(f'<rect x="{number_text(x - size / 2)}" y="{number_text(y - size / 2)}" width="{number_text(size)}" height="{number_text(size)}" '
                   f'fill="{fill}" stroke="{ink}" stroke-width="0.2">{title}</rect>')  # fmt: skip
 
 
-def _support_names(sheet: _Sheet, shapes: Sequence[Shape], spots: Sequence[Spot]) -> None:
+def _support_names(sheet: Sheet, shapes: Sequence[Shape], spots: Sequence[Spot]) -> None:
     for spot in spots:
         if spot.what is What.FOOTING:
             x, y = sheet.at(spot.at)
@@ -269,16 +271,16 @@ def _support_names(sheet: _Sheet, shapes: Sequence[Shape], spots: Sequence[Spot]
             _halo(sheet, (3 * x + x2) / 4, y - sheet.size(abs(shape.points[0][1] - shape.start[1])) - 0.8, shape.name)
 
 
-def _halo(sheet: _Sheet, x: float, y: float, text: str, *, size: float = SMALL, bold: bool = True) -> None:
+def _halo(sheet: Sheet, x: float, y: float, text: str, *, size: float = SMALL, bold: bool = True) -> None:
     """A short name on white, so that lines behind it do not cross it."""
     wide = text_width(text, size) + 0.8
     sheet.add(
-        f'<rect x="{_n(x - wide / 2)}" y="{_n(y - size * 0.85)}" width="{_n(wide)}" height="{_n(size * 1.05)}" fill="#fff"/>'
+        f'<rect x="{number_text(x - wide / 2)}" y="{number_text(y - size * 0.85)}" width="{number_text(wide)}" height="{number_text(size * 1.05)}" fill="#fff"/>'
     )
     sheet.text(x, y, text, size=size, anchor="middle", bold=bold)
 
 
-def _number_rows(drawing: Drawing, scale: int) -> list[int]:
+def _number_rows(drawing: Drawing, scale: float) -> list[int]:
     """The row of each joist's number, 0 next to the plan, so that no two touch."""
     ends: list[float] = []
     rows = []
@@ -292,7 +294,7 @@ def _number_rows(drawing: Drawing, scale: int) -> list[int]:
     return rows
 
 
-def _numbers(sheet: _Sheet, drawing: Drawing, rows: Sequence[int], crowns: bool, checks: bool) -> None:
+def _numbers(sheet: Sheet, drawing: Drawing, rows: Sequence[int], crowns: bool, checks: bool) -> None:
     unit = drawing.unit
     top = (
         sheet.y
@@ -308,7 +310,9 @@ def _numbers(sheet: _Sheet, drawing: Drawing, rows: Sequence[int], crowns: bool,
         sheet.line((x, y + 1.9), (x, first), 'stroke="#999" stroke-width="0.12"')
         mark = joist.mark if checks else Mark.OPEN
         wide = ' stroke-width="0.5"' if mark is Mark.FAILED else ' stroke-width="0.2"'
-        sheet.add(f'<circle cx="{_n(x)}" cy="{_n(y)}" r="1.9" fill="#fff" stroke="{_INK[mark]}"{wide}/>')
+        sheet.add(
+            f'<circle cx="{number_text(x)}" cy="{number_text(y)}" r="1.9" fill="#fff" stroke="{_INK[mark]}"{wide}/>'
+        )
         sheet.text(x, y + 0.8, str(joist.number), size=2.1, anchor="middle", bold=True, ink=_INK[mark])
     if not crowns:
         return
@@ -326,14 +330,14 @@ def _numbers(sheet: _Sheet, drawing: Drawing, rows: Sequence[int], crowns: bool,
         sheet.text(place + SMALL * 0.35, high - 5.4, text, size=2.0, turned=True)
 
 
-def _corner_letters(sheet: _Sheet, drawing: Drawing) -> None:
+def _corner_letters(sheet: Sheet, drawing: Drawing) -> None:
     for name, point in drawing.corners.items():
         y = sheet.at(point)[1]
         x = sheet.x + sheet.size(drawing.low[0]) - 2.5 if point[0] == 0 else sheet.x + sheet.size(drawing.high[0]) + 2.5
         sheet.text(x, y + (-1 if point[1] == 0 else 3), name, anchor="middle", bold=True)
 
 
-def _dimension(sheet: _Sheet, drawing: Drawing, dimension: Dimension, base: float) -> None:
+def _dimension(sheet: Sheet, drawing: Drawing, dimension: Dimension, base: float) -> None:
     """A dimension line with ticks, its text in the middle; lines run from the platform out to it."""
     look, thin = 'stroke="#222" stroke-width="0.18"', 'stroke="#bbb" stroke-width="0.1"'
     side, out = dimension.side, DIMENSION_ROW * dimension.level
@@ -393,4 +397,4 @@ def _words(drawing: Drawing, layers: Collection[Layer], title: str) -> list[tupl
 def _told(note: CheckNote) -> str:
     sign = {Mark.FAILED: "! ", Mark.WAIVED: "w "}.get(note.mark, "")
     at = f" ({listing(note.parts, 'and')})" if note.parts else ""
-    return f"{sign}{note.title} {_WORDS[note.mark]}{at}: {note.headline}"
+    return f"{sign}{note.title} {MARK_WORDS[note.mark]}{at}: {note.headline}"

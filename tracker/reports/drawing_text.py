@@ -22,7 +22,8 @@ from tracker.trade.outline import Facing
 CELL_RATIO = 2.0
 """How many times as high as wide a terminal's cell usually is."""
 LEAST_WIDTH, LEAST_HEIGHT = 30, 12
-NUMBER_ROWS = 3
+NUMBER_ROWS, ZOOMED_ROWS, LEAST_FOR_ROWS = 3, 2, 14
+"""Rows of joist numbers at the most, those of a part of the plan, and the height below which they keep to one."""
 LEFT_MARGIN, RIGHT_MARGIN = 3, 5
 GAP = 2
 
@@ -72,7 +73,7 @@ def draw_rows(
         return plan_rows(drawing, columns, rows, layers=layers, view=view, cell_ratio=cell_ratio, ascii_only=ascii_only)
 
     def words(columns: int, rows: int | None, plan: Plan) -> list[Row]:
-        return legend(drawing, columns, rows, layers, plan.crowded, plan.board_step, _scale(drawing, plan), ascii_only)
+        return legend_rows(drawing, plan, columns, rows, layers=layers, ascii_only=ascii_only)
 
     if height is None:
         plan = planned(width, None)
@@ -92,6 +93,19 @@ def draw_rows(
     if not beside:
         return (*plan.rows, *told)
     return side_by_side(plan.rows, told)
+
+
+def legend_rows(
+    drawing: Drawing,
+    plan: Plan,
+    width: int,
+    height: int | None = None,
+    *,
+    layers: Collection[Layer] = USUAL,
+    ascii_only: bool = False,
+) -> list[Row]:
+    """What is said of a plan: failing parts first, then its signs and facts, in at most ``width`` cells and ``height`` rows."""
+    return legend(drawing, width, height, layers, plan.crowded, plan.board_step, _scale(drawing, plan), ascii_only)
 
 
 def side_by_side(left: Sequence[Row], right: Sequence[Row]) -> tuple[Row, ...]:
@@ -124,8 +138,9 @@ def plan_rows(
     view: View | None = None,
     cell_ratio: float = CELL_RATIO,
     ascii_only: bool = False,
+    chosen: int = 0,
 ) -> Plan:
-    """The drawing alone, with its numbers, marks and dimensions.
+    """The drawing alone, with its numbers, marks and dimensions; the joist ``chosen`` stands in reverse.
 
     The plan is as large as fits; without a ``height`` it takes the rows the width gives it (60 at most).
     """
@@ -138,7 +153,10 @@ def plan_rows(
     feet = 1 + max(d.level for d in front)
     room = (width - LEFT_MARGIN - RIGHT_MARGIN - len(deep.text), None if height is None else height - feet)
     numbers: list[Label] | None = None
-    for number_rows in range(1, NUMBER_ROWS + 1) if joists else (0,):
+    most = NUMBER_ROWS if height is None or height >= LEAST_FOR_ROWS else 1
+    # A part of the plan keeps to so many rows wherever it lies, or its scale would jump from one part to the next.
+    tries = range(1, most + 1) if view.zoom <= 1 else (min(most, ZOOMED_ROWS),)
+    for number_rows in tries if joists else (0,):
         plot = plot_plan(drawing, room, (LEFT_MARGIN, 1 + number_rows + crowns + marks), view, cell_ratio)
         columns, crowded = joist_columns(drawing.joists, plot)
         shown = [(str(j.number), columns[j.number]) for j in joists if j.number in columns]
@@ -146,9 +164,9 @@ def plan_rows(
         if numbers is not None:
             break
     if numbers is None:
-        numbers = thin_labels(shown, NUMBER_ROWS, width)
+        numbers = thin_labels(shown, most, width, str(chosen))
     canvas = Canvas(width, plot.top + plot.rows + feet, ascii_only)
-    painter = Painter(canvas, plot, drawing, columns, layers)
+    painter = Painter(canvas, plot, drawing, columns, layers, chosen)
     step = painter.plan()
     painter.heads(numbers, number_rows, crowns, marks)
     painter.edges(front, deep, partial=view.zoom > 1)

@@ -17,6 +17,7 @@ from tracker.reports.words import (
     pieces,
     result_of,
     span,
+    taken_back,
     where,
 )
 from tracker.text import count
@@ -183,11 +184,11 @@ def checks_grid(checks: Sequence[CheckView]) -> Grid:
     rows = []
     for check in checks:
         do = moves(check) if check.state is CheckState.FAILED else ""
-        last = check.readings[-1] if check.readings else None
+        last = check.last
         waiver = check.waivers[-1] if check.state is CheckState.WAIVED and check.waivers else None
         who, day = (waiver.who, waiver.day) if waiver else (last.who, last.day) if last else ("", None)
         found = result_of(check) if check.answer else "" if waiver else check.headline
-        texts = (found, do, f"waived: {waiver.reason}" if waiver else "")
+        texts = (found, do, f"waived: {waiver.reason}" if waiver else "", taken_back(check))
         by = f"{who}, {format_day(day)}" if day else ""
         rows.append((CHECK_WORDS[check.state], check.key, "; ".join(text for text in texts if text), by))
     return Grid(

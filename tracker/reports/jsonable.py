@@ -99,6 +99,7 @@ def check_json(check: views.CheckView) -> Table:
                 "entered": dict(reading.entered),
                 "answer": answer_json(reading.answer),
                 "corrects": reading.corrects,
+                "withdrawn": reading.withdrawn,
             }
             for reading in check.readings
         ],

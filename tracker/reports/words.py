@@ -111,6 +111,14 @@ def result_of(check: CheckView) -> str:
     return check.headline if check.answer is None else result(check.answer, check.key)
 
 
+def taken_back(check: CheckView) -> str:
+    """That the newest reading of a check was taken back, by whom and why; empty when it was not."""
+    newest = check.taken_back
+    if newest is None:
+        return ""
+    return f"the reading of {format_day(newest.day)} by {newest.who} was taken back: {newest.withdrawn}"
+
+
 def moves(check: CheckView) -> str:
     """What to do about a check, joined into one sentence, less what its result says already."""
     return "; ".join(steps(check.answer, check.key)) if check.answer else ""

@@ -17,11 +17,11 @@ from tracker.screens.desk import Desk
 from tracker.screens.drafts import kept_drafts
 from tracker.screens.frame import Framed
 from tracker.screens.help import help_page
-from tracker.screens.jobs import JobsScreen
+from tracker.screens.morning import MorningScreen
 from tracker.screens.page import Page
-from tracker.screens.palette import Applying
-from tracker.screens.theme import BIRCH, CEDAR
-from tracker.settings import plans_folder
+from tracker.screens.palette import Applying, JobHits
+from tracker.screens.theme import LIGHTS, keep_light, kept_light, next_light
+from tracker.settings import plans_folder, state_folder
 from tracker.text import clean
 
 if TYPE_CHECKING:
@@ -37,11 +37,11 @@ PATIENCE = 2000
 
 def open_the_book(path: Path, plans: Path | None) -> tuple[Book, int]:
     """Open the book; the store is imported here, in the thread, after the first paint."""
-    from tracker.book import buying, gates, jobs, lots, offcuts, readings, receiving, sheet
+    from tracker.book import buying, finding, gates, jobs, lots, morning, offcuts, readings, receiving, sheet
     from tracker.book.opening import open_book
     from tracker.reports import daysheet
 
-    _ = buying, gates, jobs, lots, offcuts, readings, receiving, sheet, daysheet
+    _ = buying, finding, gates, jobs, lots, morning, offcuts, readings, receiving, sheet, daysheet
     book = open_book(path, busy_ms=PATIENCE, shelf=plans)
     return book, book.stamp()
 
@@ -51,7 +51,7 @@ class DeckApp(Desk):
 
     TITLE = "deckjobs"
     CSS_PATH = "app.tcss"
-    COMMANDS: ClassVar[set[type[Provider] | Callable[[], type[Provider]]]] = {Applying}
+    COMMANDS: ClassVar[set[type[Provider] | Callable[[], type[Provider]]]] = {Applying, JobHits}
     ENABLE_COMMAND_PALETTE = True
     BINDINGS: ClassVar[list[BindingType]] = [
         *bindings(ANYWHERE),
@@ -67,20 +67,23 @@ class DeckApp(Desk):
         *,
         banner: str = "",
         plans: Path | None = None,
+        light_file: Path | None = None,
     ) -> None:
         super().__init__(path, who, device, clock, banner)
         self.plans = plans
+        self.light_file = light_file
+        """Where this device keeps the colours chosen last; None keeps them only while the app runs."""
         self.exit_code = 0
         self.looking = False
         self.drafts_unkept = False
 
     def on_mount(self) -> None:
         """Paint the frame, then open the book."""
-        self.register_theme(CEDAR)
-        self.register_theme(BIRCH)
-        self.theme = "cedar"
-        self.jobs = JobsScreen()
-        self.push_screen(self.jobs)
+        for light in LIGHTS:
+            self.register_theme(light)
+        self.theme = kept_light(self.light_file)
+        self.home = MorningScreen()
+        self.push_screen(self.home)
         self.call_after_refresh(self.action_open_book)
 
     def errand(self, work: Callable[[], Coroutine[Any, Any, None]], group: str) -> None:
@@ -99,12 +102,12 @@ class DeckApp(Desk):
         self.errand(self.opening, "opening")
 
     async def opening(self) -> None:
-        """Open the book and show the jobs, or say why not."""
+        """Open the book and show the morning, or say why not."""
         try:
             book, self.stamp = await self.in_thread(lambda: open_the_book(self.path, self.plans))
         except BookError as error:
             self.exit_code = error.exit_code
-            self.jobs.opening_failed(error)
+            self.home.opening_failed(error)
             return
         self.book, self.exit_code = book, 0
         notices = list(book.notices)
@@ -112,8 +115,8 @@ class DeckApp(Desk):
             self.drafts.update(drafts)
             notices.append(f"drafts from last time: {self.draft_names()} (k goes there)")
         if notices:
-            self.jobs.tell("; ".join(notices))
-        self.jobs.reread()
+            self.home.tell("; ".join(notices))
+        self.home.reread()
         self.set_interval(WATCH, self.look)
         self.set_interval(KEEP, self.keep)
 
@@ -169,9 +172,25 @@ class DeckApp(Desk):
         if not isinstance(self.screen, Page):
             self.push_screen(help_page(getattr(self.screen, "NAME", ANYWHERE)))
 
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Finding opens over a whole screen, once, with a book to look in."""
+        if action == "search":
+            front = self.screen
+            return self.book is not None and isinstance(front, Framed) and front.NAME != "finding"
+        return True
+
+    def action_search(self) -> None:
+        """Find anything by its words."""
+        from tracker.screens.finding import FindScreen
+
+        self.push_screen(FindScreen())
+
     def action_other_light(self) -> None:
-        """Switch between the dark and the daylight colours."""
-        self.theme = "birch" if self.theme == "cedar" else "cedar"
+        """Go on to the next colours, and keep them for this device."""
+        self.theme = name = next_light(self.theme)
+        self.errand(lambda: self.in_thread(lambda: keep_light(self.light_file, name)), "light")
+        if isinstance(self.screen, Framed):
+            self.screen.tell(f"colours: {name}")
 
     def action_leave(self) -> None:
         """Leave; what is typed and not saved stays as a draft for next time."""
@@ -202,8 +221,11 @@ def run_app(path: Path, who: str, device: str, clock: Callable[[], datetime], *,
     ``who`` signs the entries made on ``device``; ``clock`` gives an aware moment; ``banner`` stands on the
     top line.
     """
-    app = DeckApp(path, who, device, clock, banner=banner, plans=plans_folder())
+    state = state_folder()
+    light_file = state / "colours" if state else None
+    app = DeckApp(path, who, device, clock, banner=banner, plans=plans_folder(), light_file=light_file)
     app.run()
+    app.drafts_now()  # a page that was closed leaves without asking
     if app.book is not None:
         app.book.close()
     return app.return_code or 0

@@ -89,7 +89,8 @@ def line_row(line: PurchaseLine, width: int) -> Content:
     if line.packed != line.quantity or line.pack > 1:
         more.append(f"{line.quantity} needed, packs of {line.pack}")
     if line.holds:
-        more.append(f"holds {line.holds}")
+        # Of the only job it is for the name is said already.
+        more.append(f"holds {line.holds.removesuffix(f' of {jobs}')}")
     if line.stale:
         more.append("the price is old")
     when = words.say(when_words(line), STYLES.get(line.urgency, words.FAINT))

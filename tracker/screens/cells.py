@@ -17,6 +17,17 @@ def hint_of(spec: Field) -> str:
     return f"like {spec.example}" if spec.example else spec.unit
 
 
+def unit_of(spec: Field, unit: Unit) -> str:
+    """The unit a bare number in a field is taken in; empty where it has none."""
+    match spec.kind:
+        case Kind.LENGTH | Kind.SIGNED | Kind.LENGTHS:
+            return unit.value
+        case Kind.PERCENT:
+            return "%"
+        case _:
+            return spec.unit
+
+
 class Cell(Input):
     """One value: ``name_`` as the reading names it, ``line`` and ``column`` its place for the arrows."""
 

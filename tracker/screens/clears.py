@@ -37,6 +37,11 @@ _KEYS = {
     "start": "s on the job's screen",
     "signoff": "o on the job's screen",
     "reopen": "u on the job's screen",
+    "accept": "a on the money screen",
+    "extra": "e on the money screen",
+    "invoice": "i on the money screen",
+    "quote": "q on the money screen",
+    "hours": "t on the job's screen",
 }
 _COMMAND = re.compile(rf"`?deckjobs ({'|'.join(_KEYS)})\b[^;.`\n]*`?")
 
@@ -63,3 +68,11 @@ def blocker_way(blocker: Blocker) -> Way:
     if found.verb == "check":
         return Way(f"read {found.key}, or waive it with a reason", "check", found.key)
     return found
+
+
+def doing(command: str) -> str:
+    """What a person does about the thing that ``command`` clears."""
+    found = way(command)
+    if found.verb == "check":
+        return f"put it right, then read {found.key} again"
+    return f"{found.says} again once that is settled" if found.verb == "start" else found.says

@@ -221,7 +221,8 @@ class CutScreen(Framed[None]):
                         cutlines.worth(size, e4, self.view.unit)
                         for e4 in (size.plan.cost_e4, size.plan.bound_e4, size.plan.gap_e4)
                     )
-                    text += f"; {size.key}: {costs}, cannot be less than {least}, {open_still} open (s stops)"
+                    far = f"cannot be less than {least}, {open_still} open" if size.plan.bound_e4 else "no bound yet"
+                    text += f"; {size.key}: {costs}, {far} (s stops)"
         elif open_ones:
             gap = sum(size.plan.gap_e4 for size in open_ones if size.priced)
             names = listing([size.key for size in open_ones], "and")

@@ -19,13 +19,14 @@ class Draft:
     """Typed values that are not in the book: by field name, with the rows a person added and the entry's id.
 
     ``tried`` holds the texts of a save that got no good answer: the same texts keep the same id, so that they
-    record once.
+    record once. ``corrects`` is the id of the reading these values take the place of, empty for a new one.
     """
 
     entry_id: str
     texts: dict[str, str] = field(default_factory=dict)
     rows: list[str] = field(default_factory=list)
     tried: dict[str, str] | None = None
+    corrects: str = ""
 
 
 Drafts = dict[tuple[str, str], Draft]
@@ -66,6 +67,7 @@ def kept_drafts(path: Path) -> Drafts:
                 {str(name): str(text) for name, text in draft["texts"].items()},
                 [str(row) for row in draft["rows"]],
                 draft["tried"],
+                str(draft.get("corrects", "")),
             )
             for key, draft in stored.items()
             for code, _, check in (key.partition(SEPARATOR),)

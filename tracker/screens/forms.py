@@ -94,7 +94,7 @@ class FormScreen(Framed[R], Generic[R]):
         cells = self.cells()
         at = next((n for n, cell in enumerate(cells) if cell is event.input), len(cells))
         if at + 1 < len(cells):
-            cells[at + 1].focus()
+            self.set_focus(cells[at + 1])
         else:
             self.tell(f"that was the last field: {self.SAVES}")
 
@@ -106,7 +106,7 @@ class FormScreen(Framed[R], Generic[R]):
         line, column = focused.place
         here = [cell for cell in self.cells() if cell.place[0] == line + by]
         if here:
-            here[min(column, len(here) - 1)].focus()
+            self.set_focus(here[min(column, len(here) - 1)])
 
     def action_down(self) -> None:
         """The field below."""
@@ -133,5 +133,5 @@ class FormScreen(Framed[R], Generic[R]):
         """Go to the first field that is not understood and raise InputError, when there is one."""
         wrong = next((cell for cell in self.cells() if cell.value_name in self.problems), None)
         if wrong is not None:
-            wrong.focus()
+            self.set_focus(wrong)
             raise InputError(f"{wrong.key_label()} is not understood", "mend it, then save")

@@ -6,19 +6,21 @@ from collections.abc import Callable, Coroutine
 from functools import partial
 from typing import Any, ClassVar, Concatenate, Generic, ParamSpec, TypeVar
 
+from textual import events
 from textual.app import ComposeResult
 from textual.content import Content
 from textual.css.query import NoMatches
 from textual.geometry import Size
 from textual.reactive import reactive
 from textual.screen import ModalScreen, Screen
+from textual.style import Style
 from textual.widget import Widget
 from textual.widgets import Static
 from textual.worker import Worker
 
 from tracker.errors import BookError, ConflictError, InputErrors, TrackerError
 from tracker.screens import words
-from tracker.screens.actions import of_screen
+from tracker.screens.actions import ANYWHERE, Action, of_screen
 from tracker.screens.clears import by_keys
 from tracker.screens.desk import Desk
 from tracker.text import clean
@@ -107,6 +109,19 @@ def writes(
     return _errand(method, writes=True)
 
 
+TAP = "tap"
+"""What a part of the key line holds: the action it does. (Textual's own name for it would underline the part.)"""
+HELP = next(action for action in of_screen(ANYWHERE) if action.name == "help")
+
+
+def tapped(part: Content, action: Action) -> Content:
+    """The part of the key line of an action, which a mouse or a finger does as well as its key."""
+    if action.name == "need":  # its keys each mean another line
+        return part
+    room = "app" if action.screen == ANYWHERE else "screen"
+    return part.stylize(Style.from_meta({TAP: f"{room}.{action.name}"}))
+
+
 class KeyLine(Static):
     """The keys that work here, on one line or two, help always among them."""
 
@@ -118,12 +133,12 @@ class KeyLine(Static):
 
     def lines(self, width: int) -> list[Content]:
         """The keys by the width of a line: as many as fit on two."""
-        last = words.line(words.say("?", words.HEADING), " help")
+        last = tapped(words.line(words.say("?", words.HEADING), " help"), HELP)
         out = [Content("")]
         for action in of_screen(self.screen_name):
             if not action.listed or action.name == "help" or self.screen.check_action(action.name, ()) is not True:
                 continue
-            part = words.line(words.say(action.shows, words.HEADING), f" {action.label}  ")
+            part = tapped(words.line(words.say(action.shows, words.HEADING), f" {action.label}  "), action)
             room = width - (last.cell_length if len(out) == self.LINES else 0)
             if out[-1].cell_length + part.cell_length > room:
                 if len(out) == self.LINES:
@@ -137,6 +152,12 @@ class KeyLine(Static):
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         """One line, or two when the keys need them."""
         return len(self.lines(width))
+
+    async def on_click(self, event: events.Click) -> None:
+        """Do what the part under the pointer says."""
+        if action := event.style.meta.get(TAP):
+            event.stop()
+            await self.run_action(action)
 
     def render(self) -> Content:
         """The keys by the width of the line."""

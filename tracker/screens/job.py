@@ -26,6 +26,7 @@ from tracker.screens.clears import blocker_way
 from tracker.screens.frame import Framed, reads, writes
 from tracker.screens.page import working_page
 from tracker.screens.rows import Rows
+from tracker.screens.takeback import take_back_question
 from tracker.text import NOTE_LIMIT, clean
 
 NARROW, TALL = 70, 30
@@ -147,7 +148,7 @@ class JobScreen(Framed[None]):
             ),
         ]
         if phase.undone_by:
-            head.append(words.say(f"sign-off undone by {', '.join(phase.undone_by)}: it failed later", "$error bold"))
+            head.append(words.say(f"sign-off undone by {', '.join(phase.undone_by)}: it failed or was taken back later", "$error bold"))
         elif phase.held_why:
             head.append(words.say(f"held: {phase.held_why}", "$warning bold"))
         head.append(words.say(phaselines.days(phase), words.FAINT))
@@ -180,6 +181,7 @@ class JobScreen(Framed[None]):
                 self.draw_phase()
         elif event.option_list.id == "checks":
             self.draw_detail()
+            self.refresh_keys()
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Enter on a phase goes to its checks, on a check to its reading."""
@@ -204,6 +206,8 @@ class JobScreen(Framed[None]):
                 return bool(phase.checks)
             case "ways":
                 return bool(phase.stands_in_way)
+            case "take_back":
+                return self.check is not None and self.check.last is not None
         return True
 
     def step(self, by: int) -> None:
@@ -347,6 +351,11 @@ class JobScreen(Framed[None]):
             act,
         )
 
+    def action_take_back(self) -> None:
+        """Ask why, then take back the last reading of the check under the cursor."""
+        if (check := self.check) is not None and check.last is not None:
+            self.desk.push_screen(take_back_question(self.desk, self.code, check), self.recorded)
+
     def action_note(self) -> None:
         """Ask for a note."""
         from tracker.book.jobs import add_note
@@ -362,11 +371,49 @@ class JobScreen(Framed[None]):
 
         self.desk.push_screen(BuyScreen(self.code))
 
+    def action_history(self) -> None:
+        """Go to every entry of the job."""
+        from tracker.screens.history import HistoryScreen
+
+        self.desk.push_screen(HistoryScreen(self.code))
+
+    def action_change(self) -> None:
+        """Change the job by a change order."""
+        from tracker.screens.changing import open_change
+
+        open_change(self, self.code)
+
     def action_lots(self) -> None:
         """Go to the material."""
         from tracker.screens.lots import LotsScreen
 
         self.desk.push_screen(LotsScreen(self.code))
+
+    def action_hours(self) -> None:
+        """Go to the hours, for the phase that is shown."""
+        from tracker.screens.hours import HoursScreen
+
+        self.desk.push_screen(HoursScreen(self.code, self.phase_key))
+
+    def action_money(self) -> None:
+        """Go to the money."""
+        from tracker.screens.money import MoneyScreen
+
+        self.desk.push_screen(MoneyScreen(self.code))
+
+    def action_hand_over(self) -> None:
+        """Go to the hand-over, and on from there to what is open."""
+        from tracker.screens.handover import HandoverScreen
+
+        self.desk.push_screen(HandoverScreen(self.code), lambda aim: self.go_to(aim, aim) if aim else None)
+
+    def action_plan(self) -> None:
+        """Go to the plan, at the platform of the check under the cursor."""
+        from tracker.screens.plan import PlanScreen
+
+        check = self.check
+        platform, failed = (check.platform, check.key) if check else ("", "")
+        self.desk.push_screen(PlanScreen(self.code, platform, failed))
 
     def action_working(self) -> None:
         """Show the working of the check under the cursor."""

@@ -24,6 +24,8 @@ from tracker.trade.lengths import Unit, format_length, parse_length
 from tracker.trade.material import stock_size
 from tracker.trade.readings import Field, parse_count, parse_value, show_value
 
+LOW = 22
+"""Lines below which the lots get the room of what is said of them."""
 MOVES = ("inspect", "use", "give_back", "scrap", "offcut", "transfer")
 
 
@@ -87,6 +89,7 @@ class LotsScreen(Framed[None]):
 
     def redraw(self) -> None:
         """Put the lots on the screen."""
+        self.set_class(self.size.height < LOW, "-low")
         if self.view is None:
             return
         today = self.desk.today
@@ -245,7 +248,7 @@ class LotsScreen(Framed[None]):
             )
             return
         unit = self.view.spec.unit
-        before = dict(check.readings[-1].entered) if check.readings else {}
+        before = dict(check.last.entered) if check.last else {}
 
         async def act(texts: Mapping[str, str], entry: str) -> Recorded:
             tokens = [f"{name}={text}" for name, text in texts.items() if text.strip()]

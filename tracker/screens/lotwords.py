@@ -29,7 +29,7 @@ def columns(width: int) -> list[Column]:
     if width >= 76:
         out[1:1] = [("ordered", 7, True), ("in", 4, True), ("used", 4, True)]
     if width >= 100:
-        out += [("promised", 11, False)]
+        out += [("promised", 11, False), ("supplier", 16, False)]
     room = width - 4 - sum(size + 2 for _, size, _ in out)
     out.insert(1, ("item", max(min(room - 2, 44), 12), False))
     return out
@@ -47,6 +47,7 @@ def cells(lot: LotView, today: date, heads: list[Column]) -> list[str]:
         "to come": str(lot.on_order),
         "state": state_of(lot, today),
         "promised": format_day(lot.promised) if lot.promised else "no day",
+        "supplier": lot.supplier,
     }
     return [texts[name] for name, _, _ in heads]
 

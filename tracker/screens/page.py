@@ -13,6 +13,11 @@ from tracker.screens.frame import Boxed, KeyLine
 from tracker.trade.answer import Answer
 
 
+def room(width: int) -> int:
+    """Cells a line of a page has on a screen of that width, its frame and scroll bar left out."""
+    return max(min(width * 9 // 10, 96) - 6, 30)
+
+
 class Page(Boxed[None]):
     """A heading and a text that scrolls."""
 

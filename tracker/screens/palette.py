@@ -1,4 +1,4 @@
-"""The command palette: the actions that apply on the screen in front, by their words."""
+"""The command palette: the actions that apply on the screen in front, and the jobs to go to, by their words."""
 
 from __future__ import annotations
 
@@ -7,7 +7,15 @@ from functools import partial
 
 from textual.command import DiscoveryHit, Hit, Hits, Provider
 
+from tracker.book.frontviews import Place
+from tracker.errors import TrackerError
 from tracker.screens.actions import Action, of_screen
+from tracker.screens.desk import Desk
+from tracker.screens.frame import Framed
+from tracker.screens.front import go_to
+from tracker.text import clean
+
+JOBS = 8
 
 
 class Applying(Provider):
@@ -39,3 +47,23 @@ class Applying(Provider):
             text = self.words(action)
             if (score := matcher.match(text)) > 0:
                 yield Hit(score, matcher.highlight(text), partial(self.do, action))
+
+
+class JobHits(Provider):
+    """The jobs whose code, title, client or place hold the words typed; from a box over a screen there is no way to them."""
+
+    async def search(self, query: str) -> Hits:
+        """Ways to jobs."""
+        from tracker.book.finding import find
+
+        desk = self.app
+        if not isinstance(desk, Desk) or desk.book is None or not isinstance(self.screen, Framed):
+            return
+        try:
+            found = await desk.ask(find, query, limit=JOBS, only_jobs=True)
+        except TrackerError:
+            return  # what cannot be searched has no hits; the screen in front says when the book is away
+        matcher = self.matcher(query)
+        for hit in found.hits:
+            text = f"go to job {clean(hit.job)}  {clean(hit.title)}"
+            yield Hit(max(matcher.match(text), 0.5), matcher.highlight(text), partial(go_to, desk, Place(hit.job)))

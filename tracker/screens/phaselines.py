@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual.content import Content
 
 from tracker.book.views import CheckState, CheckView, PhaseState, PhaseView
-from tracker.reports.words import result_of, span
+from tracker.reports.words import result_of, span, taken_back
 from tracker.screens import words
 from tracker.text import count
 from tracker.trade.dates import format_day
@@ -53,7 +53,7 @@ def name_of(check: CheckView) -> str:
 def check_row(check: CheckView, width: int, drafted: bool, tall: bool) -> Content:
     """A check: its state in words, what it said, who read it and when; with room to spare all of it."""
     style = words.CHECK_STYLES[check.state]
-    last = check.readings[-1] if check.readings else None
+    last = check.last
     by = words.who_day(last.who, last.day) if last else Content("")
     if check.state is CheckState.WAIVED and check.waivers:
         by = words.who_day(check.waivers[-1].who, check.waivers[-1].day)
@@ -84,6 +84,8 @@ def detail(phase: PhaseView, check: CheckView | None, width: int) -> Content:
             rows.append(words.hang(f"{waiver.reason} ({waiver.who})", width, "waived  ", "", "$warning bold"))
         if not rows and check.state is not CheckState.PASSED:
             rows.append(words.hang(check.asks, width, "measure "))
+        if told := taken_back(check):
+            rows.append(words.hang(told, width, "history "))
     elif not phase.checks:
         rows.append(words.say("This phase has no check to read.", words.FAINT))
     cautions = [check.caution] if check and check.caution else []

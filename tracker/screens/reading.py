@@ -6,23 +6,24 @@ from collections.abc import Iterator
 
 from rich.cells import cell_len
 from textual.app import ComposeResult
-from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.content import Content
+from textual.containers import Horizontal, Vertical
 from textual.timer import Timer
 from textual.widgets import Static
 
-from tracker.book.views import CheckView, Recorded
+from tracker.book.views import CheckView, ReadingView, Recorded
 from tracker.errors import BookError, InputError, TrackerError
-from tracker.reports.words import result
+from tracker.reports.words import taken_back
 from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.asking import Question
-from tracker.screens.cells import Cell, Fields, hint_of, takes
+from tracker.screens.cells import Cell, Fields, hint_of, takes, unit_of
 from tracker.screens.drafts import Draft
 from tracker.screens.forms import FormScreen
-from tracker.screens.frame import reads, words_of, writes
+from tracker.screens.frame import reads, writes
+from tracker.screens.judged import Judged
 from tracker.screens.page import working_page
-from tracker.text import clean, count
+from tracker.screens.takeback import take_back_question
+from tracker.text import clean
 from tracker.trade.answer import Answer, Verdict
 from tracker.trade.dates import format_day
 from tracker.trade.lengths import Unit
@@ -31,6 +32,10 @@ from tracker.trade.readings import Field, Form, Kind, parse_value, show_value
 PAUSE = 0.2
 """Seconds of quiet typing before the verdict is asked."""
 WIDE, NARROW, LOW = 110, 70, 24
+BOTH_ROWS = 28
+"""Rows from which a wide screen has room for the verdict and the picture."""
+ROOMY = (100, 30)
+"""Columns and rows from which a blank line keeps the fields apart, for thick fingers."""
 
 
 class ReadingScreen(FormScreen[Recorded | None]):
@@ -47,8 +52,20 @@ class ReadingScreen(FormScreen[Recorded | None]):
         self.unit = unit
         self.check = check
         self.form: Form = check.form
-        self.answer: Answer | None = None
+        self.last = check.last
+        self.previous: dict[str, str] = dict(check.last.entered) if check.last else {}
         self.quiet: Timer | None = None
+
+    @property
+    def answer(self) -> Answer | None:
+        """The verdict on what is typed; None before it was asked, or where none could be given."""
+        tried = self.panel.tried
+        return tried.answer if tried is not None else None
+
+    @property
+    def panel(self) -> Judged:
+        """What the typed values come to."""
+        return self.query_one("#panel", Judged)
 
     @property
     def draft(self) -> Draft:
@@ -79,8 +96,7 @@ class ReadingScreen(FormScreen[Recorded | None]):
                 with Fields(id="form"):
                     yield from self.lines()
                 yield Static(id="at", markup=False)
-            with VerticalScroll(id="verdict"):
-                yield Static(id="judged", markup=False)
+            yield Judged(self.check.key)
 
     def lines(self) -> Iterator[Horizontal]:
         """A line for each field and each row of the table."""
@@ -91,6 +107,7 @@ class ReadingScreen(FormScreen[Recorded | None]):
             yield Horizontal(
                 Static(words.say(label), classes="label"),
                 Cell(spec, spec.key, "", (number, 0), texts.get(spec.key, ""), hint_of(spec)),
+                Static(words.say(unit_of(spec, self.unit)), classes="unit"),
                 Static(classes="echo", markup=False),
                 classes="cells",
             )
@@ -100,11 +117,16 @@ class ReadingScreen(FormScreen[Recorded | None]):
             if len(self.form.columns) > 1:
                 head = Static(words.say(self.form.row_word), classes="label")
                 head.styles.width = self.label_width()
-                tops = (Static(words.say(column.label), classes="top") for column in self.form.columns)
+                tops = (Static(words.say(self.top(column)), classes="top") for column in self.form.columns)
                 yield Horizontal(head, *tops, classes="cells many heads")
             for row in self.rows():
                 yield self.row_line(row, number, many)
                 number += 1
+
+    def top(self, column: Field) -> str:
+        """The head of a column: its label and its unit."""
+        unit = unit_of(column, self.unit)
+        return f"{column.label} ({unit})" if unit else column.label
 
     def label_width(self) -> int:
         """Cells the row labels of a table of several columns take."""
@@ -128,6 +150,7 @@ class ReadingScreen(FormScreen[Recorded | None]):
             parts.append(Cell(column, name, label, (number, at), self.draft.texts.get(name, ""), hint))
             parts[-1].set_class(alone and column.kind is Kind.LENGTHS, "long")
         if alone:
+            parts.append(Static(words.say(unit_of(self.form.columns[0], self.unit)), classes="unit"))
             parts.append(Static(classes="echo", markup=False))
         return Horizontal(*parts, classes=classes)
 
@@ -136,28 +159,44 @@ class ReadingScreen(FormScreen[Recorded | None]):
         self.title_text = f"{self.code} / {self.check.title}"
         if "." in self.check.key:
             self.title_text += f" / {self.check.platform}"
-        optional = any(not spec.required for spec in self.form.fields)
-        self.aside_text = "* may stay empty" if optional else ""
-        typed = bool(self.draft.texts)
-        if typed:
+        if self.draft.corrects and (self.last is None or self.draft.corrects != self.last.id):
+            self.draft.corrects = ""
+        self.say_what_is_saved()
+        if self.draft.texts:
             self.tell("your draft is back; F8 empties it")
-        elif self.check.readings:
-            last = self.check.readings[-1]
-            verdict = words.VERDICT_WORDS[last.answer.verdict or Verdict.INCOMPLETE].lower()
-            self.tell(f"last read by {last.who} on {format_day(last.day)}, {verdict}: F4 fills in those values")
+        elif self.last is not None:
+            verdict = words.VERDICT_WORDS[self.last.answer.verdict or Verdict.INCOMPLETE].lower()
+            self.tell(f"last read by {self.by(self.last)}, {verdict}: F4 fills in those values")
+        elif told := taken_back(self.check):
+            self.tell(told)
         for cell in self.query(Cell):
             self.echo(cell)
         if cells := list(self.query(Cell)):
-            cells[0].focus()
+            self.set_focus(cells[0])
         self.ask_verdict()
 
+    def by(self, reading: ReadingView) -> str:
+        """Who took a reading, and when."""
+        return f"{clean(reading.who)} on {format_day(reading.day)}"
+
+    def say_what_is_saved(self) -> None:
+        """Say in the bar whether saving adds a reading or corrects one, and what a star means."""
+        if self.draft.corrects and self.last is not None:
+            self.aside_text = f"CORRECTS the reading by {self.by(self.last)}"
+        else:
+            optional = any(not spec.required for spec in self.form.fields)
+            self.aside_text = "* may stay empty" if optional else ""
+
     def redraw(self) -> None:
-        """Place the verdict for the width there is."""
+        """Place the verdict and the picture for the room there is."""
         width, height = self.size
         self.set_class(width >= WIDE, "-wide")
         self.set_class(width < NARROW, "-narrow")
         self.set_class(height < LOW, "-low")
-        self.call_after_refresh(self.draw_verdict)
+        self.set_class(width >= ROOMY[0] and height >= ROOMY[1], "-roomy")
+        self.panel.lay_out(width >= WIDE and height >= BOTH_ROWS)
+        self.set_class(self.panel.swaps and self.panel.pictured, "-pictured")
+        self.refresh_keys()
 
     def keep_text(self, cell: Cell) -> None:
         """Keep what a field holds in the draft."""
@@ -169,7 +208,8 @@ class ReadingScreen(FormScreen[Recorded | None]):
     def understood(self, cell: Cell) -> str:
         """How the text of a field was understood."""
         if not cell.value.strip():
-            return ""
+            before = self.previous.get(cell.value_name)
+            return f"last {before}" if before else ""
         value = parse_value(cell.spec, cell.value, self.unit, self.desk.today)
         return f"= {show_value(cell.spec, value, self.unit)}"
 
@@ -190,49 +230,30 @@ class ReadingScreen(FormScreen[Recorded | None]):
 
         named = [(name, text) for name, text in self.texts().items() if name not in self.problems]
         try:
-            self.answer = await self.desk.ask(try_out, self.code, self.check.key, named, self.desk.today)
+            tried = await self.desk.ask(try_out, self.code, self.check.key, named, self.desk.today)
         except BookError:
             raise
         except TrackerError as error:
-            self.answer = None
-            self.query_one("#judged", Static).update(words.say(words_of(error), "$error"))
+            self.panel.complain(error)
             return
-        self.draw_verdict()
-
-    def draw_verdict(self) -> None:
-        """Put the verdict in its place: the word first, then the moves, the figures, the limits."""
-        answer = self.answer
-        if answer is None or not self.is_mounted:
-            return
-        width = max(self.query_one("#verdict").size.width - 3, 30)
-        rows: list[Content] = []
-        if self.problems:
-            rows.append(words.say(f"{count(len(self.problems), 'value')} not understood and left out", "$error"))
-        verdict = answer.verdict or Verdict.INCOMPLETE
-        word = words.say(
-            f" {words.VERDICT_MARKS[verdict]} {words.VERDICT_WORDS[verdict]} ", words.VERDICT_STYLES[verdict]
-        )
-        rows.append(word)
-        if verdict is not Verdict.INCOMPLETE or not answer.moves:
-            rows.append(words.hang(result(answer, self.check.key), width, style=words.STRONG))
-        rows += words.moves(answer, self.check.key, width)
-        rows += [words.hang(text, width, "limit   ") for text in words.limit_words(answer)]
-        rows += [
-            words.hang(text, width, "figure  ", words.FAINT)
-            for name, value in answer.answer.items()
-            if (text := words.figure_words(name, value))
-        ]
-        if answer.caution:
-            rows.append(words.hang(answer.caution, width, "caution ", "", "$warning bold"))
-        self.query_one("#judged", Static).update(words.stack(rows))
+        self.panel.show(tried, len(self.problems))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Rows are added only to an open table, last values filled in only where there are some."""
         if action == "row":
             return bool(self.form.columns) and self.form.open_rows
-        if action == "last":
-            return bool(self.check.readings)
+        if action in ("last", "correct", "take_back"):
+            return self.last is not None
+        if action == "picture":
+            return self.is_mounted and bool(self.query("#panel")) and self.panel.swaps
         return True
+
+    def action_picture(self) -> None:
+        """Swap the verdict and the picture."""
+        pictured = self.panel.swap()
+        self.set_class(pictured, "-pictured")
+        self.tell("F6 shows the verdict in full again" if pictured else "F6 shows the picture")
+        self.panel.call_after_refresh(self.panel.redraw)
 
     def action_working(self) -> None:
         """Show the working of the verdict."""
@@ -273,20 +294,55 @@ class ReadingScreen(FormScreen[Recorded | None]):
 
     async def action_last(self) -> None:
         """Fill the empty fields with the last reading."""
+        await self.fill_in()
+        self.tell("the empty fields hold the last reading: change what you measured again, then save")
+
+    async def action_correct(self) -> None:
+        """Make the save correct the last reading, its values filled in; again makes it a new reading."""
+        from tracker.book.opening import default_entry_id
+
+        if self.last is None:
+            return
+        draft = self.draft
+        draft.corrects = "" if draft.corrects else self.last.id
+        draft.entry_id, draft.tried = default_entry_id(), None
+        if draft.corrects:
+            await self.fill_in()
+            self.tell("mend what was typed wrong, then save: it takes the place of the last reading; F5 again adds one")
+        else:
+            self.tell("saving adds a new reading; F5 corrects the last one instead")
+        self.say_what_is_saved()
+
+    def action_take_back(self) -> None:
+        """Ask why, then take the last reading back; what is typed stays as a draft."""
+
+        def done(recorded: Recorded | None) -> None:
+            if recorded is not None:
+                self.drop_empty_draft()
+                self.dismiss(recorded)
+
+        if self.last is not None:
+            self.desk.push_screen(take_back_question(self.desk, self.code, self.check), done)
+
+    async def fill_in(self) -> None:
+        """Put the values of the last reading into the empty fields."""
         known = {cell.value_name: cell for cell in self.cells()}
-        for name, text in self.check.readings[-1].entered:
+        for name, text in self.previous.items():
             row = name if len(self.form.columns) == 1 else name.rpartition(".")[0]
             if name not in known and row and self.form.open_rows and row not in self.rows():
                 await self.add_row(row)
                 known = {cell.value_name: cell for cell in self.cells()}
             if name in known and not known[name].value:
                 known[name].value = text
-        self.tell("the empty fields hold the last reading: change what you measured again, then save")
+
+    def drop_empty_draft(self) -> None:
+        """Forget the draft when nothing is typed."""
+        if not self.texts():
+            self.desk.drafts.pop((self.code, self.check.key), None)
 
     def action_keep(self) -> None:
         """Go back and keep what was typed."""
-        if not self.texts():
-            self.desk.drafts.pop((self.code, self.check.key), None)
+        self.drop_empty_draft()
         self.dismiss(None)
 
     @writes
@@ -305,7 +361,9 @@ class ReadingScreen(FormScreen[Recorded | None]):
         tokens = [f"{name}={text}" for name, text in texts.items()]
         self.tell("saving…")
         hand, key = self.desk.hand(), self.check.key
-        result = await self.desk.ask(record, hand, self.code, key, tokens, entry_id=draft.entry_id)
+        result = await self.desk.ask(
+            record, hand, self.code, key, tokens, entry_id=draft.entry_id, corrects=draft.corrects
+        )
         if self.texts() == texts:
             self.desk.drafts.pop((self.code, self.check.key), None)
         else:

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 
+from tracker.book.views import DaySheet
 from tracker.screens.actions import bindings
+from tracker.screens.asking import Question
+from tracker.screens.exporting import export
 from tracker.screens.frame import Framed, reads
-from tracker.trade.dates import format_long_day
+from tracker.trade.dates import format_long_day, parse_day
 
 
 class SheetScreen(Framed[None]):
@@ -19,6 +22,10 @@ class SheetScreen(Framed[None]):
     NAME = "sheet"
     BINDINGS = bindings("sheet")
     CSS_PATH = "sheet.tcss"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.sheet: DaySheet | None = None
 
     def body(self) -> ComposeResult:
         """The page, scrolling."""
@@ -41,22 +48,57 @@ class SheetScreen(Framed[None]):
         stamp = self.desk.stamp
         sheet = await self.desk.ask(day_sheet, self.day, self.desk.today)
         self.read_under = stamp
+        self.sheet = sheet
         self.query_one("#sheet", Static).update(render(sheet, self.desk.today))
+        self.refresh_keys()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Nothing to write before it is read; on today's sheet today is no way."""
+        if action == "text":
+            return self.sheet is not None
+        return action != "today" or (self.sheet is not None and self.day != self.desk.today)
+
+    def show_day(self, day: date) -> None:
+        """Show the sheet of another day, from its top."""
+        self.day = day
+        self.query_one("#page").scroll_home(animate=False)
+        self.reread()
 
     def action_before(self) -> None:
         """The day before."""
-        self.day -= timedelta(days=1)
-        self.reread()
+        self.show_day(self.day - timedelta(days=1))
 
     def action_after(self) -> None:
         """The day after."""
-        self.day += timedelta(days=1)
-        self.reread()
+        self.show_day(self.day + timedelta(days=1))
 
     def action_today(self) -> None:
         """Today."""
-        self.day = self.desk.today
-        self.reread()
+        self.show_day(self.desk.today)
+
+    def action_go(self) -> None:
+        """Ask for a day and show its sheet."""
+
+        async def act(text: str, _entry: str) -> date:
+            return parse_day(text, self.desk.today)
+
+        def answered(day: date | None) -> None:
+            if day is not None:
+                self.show_day(day)
+
+        help_text = "2026-05-12, today, yesterday; a weekday like fri is the next one"
+        question = Question("The day sheet of which day?", act, what="the day", help_text=help_text)
+        self.desk.push_screen(question, answered)
+
+    def action_text(self) -> None:
+        """Write the sheet to a text file."""
+        from tracker.reports.daysheet import page
+        from tracker.reports.page import plain
+
+        sheet, today = self.sheet, self.desk.today
+        if sheet is not None:
+            name = f"day-sheet-{sheet.day.isoformat()}.txt"
+            export(self, name, lambda: plain(page(sheet, today)).encode(), what="the day sheet")
 
     def action_back(self) -> None:
         """Back to the open jobs."""

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from typing import ClassVar
 
 from rich.text import Text
+from textual.binding import Binding, BindingType
 from textual.widgets import DataTable
 
 from tracker.screens.words import fit
@@ -13,12 +15,24 @@ from tracker.screens.words import fit
 class Table(DataTable[Text]):
     """Rows by key; ``columns`` are (heading, width, right-aligned)."""
 
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("home", "scroll_top", show=False),
+        Binding("end", "scroll_bottom", show=False),
+    ]
+
     def show(self, columns: Sequence[tuple[str, int, bool]], rows: Iterable[tuple[str, Sequence[str], str]]) -> None:
         """Replace columns and rows; a row is its key, its texts and a rich style."""
         held, place = self.key, self.cursor_row
         self.clear(columns=True)
         for heading, width, right in columns:
             self.add_column(Text(heading, justify="right" if right else "left"), width=width, key=heading)
+        self.extend(columns, rows)
+        if self.row_count:
+            keys = [str(row.value) for row in self.rows]
+            self.move_cursor(row=keys.index(held) if held in keys else min(place, self.row_count - 1))
+
+    def extend(self, columns: Sequence[tuple[str, int, bool]], rows: Iterable[tuple[str, Sequence[str], str]]) -> None:
+        """Put further rows under those there are."""
         for key, texts, style in rows:
             cells = [
                 Text(
@@ -29,9 +43,6 @@ class Table(DataTable[Text]):
                 for text, (_, width, right) in zip(texts, columns, strict=True)
             ]
             self.add_row(*cells, key=key)
-        if self.row_count:
-            keys = [str(row.value) for row in self.rows]
-            self.move_cursor(row=keys.index(held) if held in keys else min(place, self.row_count - 1))
 
     @property
     def key(self) -> str | None:

@@ -52,6 +52,12 @@ def format_money(cents: int, sign: str = "$") -> str:
     return f"{'-' if cents < 0 else ''}{sign}{units:,}.{rest:02d}"
 
 
+def percent_text(tenths: int) -> str:
+    """Print whole tenths of a percent as ``12.5 %`` or ``20 %``."""
+    whole, rest = divmod(abs(tenths), 10)
+    return f"{'-' if tenths < 0 else ''}{whole}{f'.{rest}' if rest else ''} %"
+
+
 def line_total(quantity: int, price_e4: int) -> int:
     """Cents for ``quantity`` at a unit price in ten-thousandths: exact product, rounded once, halves away from zero."""
     product = quantity * price_e4

@@ -158,11 +158,21 @@ def facts(job: JobSpec) -> frozenset[str]:
 
 @dataclass(frozen=True, slots=True)
 class PhaseChange:
-    """A contractor's change to one phase of the template: leave it out, other hours, more or fewer checks."""
+    """A contractor's change to one phase of the template: leave it out, other hours, more or fewer checks.
+
+    ``hours`` are person-hours for the whole phase; ``each`` are person-hours for each unit of its quantity.
+    """
 
     skip: bool = False
     hours: float | None = None
     without_checks: tuple[str, ...] = ()
+    each: float | None = None
+
+    def effort(self, usual: Effort) -> Effort:
+        """The phase's effort with the contractor's own hours in place of the ``usual`` ones."""
+        if self.each is not None and usual.per:
+            return Effort(self.hours or 0.0, self.each, usual.per)
+        return usual if self.hours is None else Effort(self.hours)
 
 
 def phases_for(job: JobSpec, changes: Mapping[str, PhaseChange] | None = None) -> tuple[Phase, ...]:
@@ -196,7 +206,7 @@ def phases_for(job: JobSpec, changes: Mapping[str, PhaseChange] | None = None) -
                 phase,
                 after=after,
                 checks=tuple(key for key in phase.checks if key not in change.without_checks),
-                effort=phase.effort if change.hours is None else Effort(change.hours),
+                effort=change.effort(phase.effort),
             )
         )
     return tuple(out)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from tracker.trade.lengths import Unit
-from tracker.trade.outline import Cut, Outline
+from tracker.trade.outline import Cut, Facing, Outline
 from tracker.trade.rules import Rules
 
 
@@ -103,18 +103,24 @@ class Decking:
 
 @dataclass(frozen=True, slots=True)
 class Stairs:
-    """A flight: clear width and the total rise from landing to walking surface."""
+    """A flight: clear width and the total rise from landing to walking surface.
+
+    It leaves from the side ``edge``, ``from_nm`` along it from the left end of who faces it; None where the job does not say.
+    """
 
     width_nm: int
     rise_nm: int
+    edge: Facing | None = None
+    from_nm: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Guard:
-    """A guard: height above the walking surface and the run it protects."""
+    """A guard: height above the walking surface, the run it protects, and the sides it stands on where the job says so."""
 
     height_nm: int
     length_nm: int
+    edges: tuple[Facing, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

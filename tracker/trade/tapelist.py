@@ -12,7 +12,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from tracker.text import count
-from tracker.trade.joistlines import Joist, OutlineFrame, Rim, RimKind, Why
+from tracker.trade.joistlines import Joist, JoistLine, OutlineFrame, Rim, RimKind, Why
 from tracker.trade.lengths import Unit, format_inches, format_length, format_small
 from tracker.trade.polygon import root2
 
@@ -65,6 +65,20 @@ def _marks(rim: Rim, joists: Iterable[Joist]) -> tuple[TapeMark, ...]:
     return tuple(sorted(marks, key=lambda mark: mark.at_nm))
 
 
+def marks_of(frame: OutlineFrame, line: JoistLine) -> tuple[tuple[str, int], ...]:
+    """Where one joist line is marked: the rim's title and its distance there, for each rim it meets."""
+    found = []
+    for tape in tape_list(frame):
+        joists = [joist for joist in frame.joists_on(tape.rim) if joist.line == line]
+        found += [(tape.title, mark.at_nm) for mark in _marks(tape.rim, joists)]
+    return tuple(found)
+
+
+def on_tape(nm: int, unit: Unit) -> str:
+    """A distance as it is read off the tape."""
+    return format_inches(nm) if unit is Unit.INCH else format_length(nm, unit)
+
+
 def tape_lines(tape: RimTape, unit: Unit) -> tuple[str, ...]:
     """The tape of one rim as the crew lead reads it out, one mark a line, doubled joists marked with two X."""
     length = format_length(tape.rim.length_nm, unit)
@@ -73,12 +87,8 @@ def tape_lines(tape: RimTape, unit: Unit) -> tuple[str, ...]:
         crosses = " ".join("X" * mark.plies)
         note = {Why.LAYOUT: "", Why.EDGE: "edge joist"}.get(mark.why, mark.why.value)
         what = ", ".join(part for part in ("doubled" if mark.plies > 1 else "", note) if part)
-        lines.append(f"{_on_tape(mark.at_nm, unit)} {crosses}" + (f" ({what})" if what else ""))
+        lines.append(f"{on_tape(mark.at_nm, unit)} {crosses}" + (f" ({what})" if what else ""))
     return tuple(lines)
-
-
-def _on_tape(nm: int, unit: Unit) -> str:
-    return format_inches(nm) if unit is Unit.INCH else format_length(nm, unit)
 
 
 def cutting_order(frame: OutlineFrame, unit: Unit) -> tuple[str, ...]:

@@ -144,7 +144,7 @@ def frame_points(platform: Platform) -> dict[str, Position]:
     }
 
 
-def _support_points(case: Case) -> dict[str, Position]:
+def support_points(case: Case) -> dict[str, Position]:
     """Blocks as joist and letter from the front (1a, 1b, 2a ...), posts as P1, P2 ... from the left."""
     platform = case.platform
     if platform.support is Support.BLOCKS:
@@ -215,7 +215,7 @@ def _block_level_form(case: Case) -> Form:
     blocks = "top of each block: joist number from the left, then a, b, c from the front"
     posts = "top of each post, counted from the left"
     help_text = blocks if case.platform.support is Support.BLOCKS else posts
-    return _level_form(_support_points(case), help_text, case.job.unit)
+    return _level_form(support_points(case), help_text, case.job.unit)
 
 
 def _fall(readings: Readings, unit: Unit) -> Fall | None:
@@ -251,7 +251,7 @@ def _judge_frame_level(case: Case, readings: Readings) -> Answer:
 
 
 def _judge_block_level(case: Case, readings: Readings) -> Answer:
-    points = _support_points(case)
+    points = support_points(case)
     names = list(points)
     if case.platform.support is Support.BLOCKS:
         first, last = (sum(1 for x, _ in points.values() if x == points[name][0]) for name in (names[0], names[-1]))

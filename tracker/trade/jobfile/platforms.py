@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 
+from tracker.text import listing, near
 from tracker.trade.jobfile.table import Table
 from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_length
 from tracker.trade.lumber import SPECIES_GROUPS, dressed, grade, size_name, species
 from tracker.trade.movement import find_timber
-from tracker.trade.outline import Clip, Corner, Cut, CutOut, cut_faults
+from tracker.trade.outline import Clip, Corner, Cut, CutOut, Facing, cut_faults
+from tracker.trade.places import SIDES, flight_faults
 from tracker.trade.spec import (
     Attachment,
     Beam,
@@ -28,6 +30,7 @@ HIGHEST = 14 * FOOT
 LONGEST_FLIGHT = 11 * FOOT + 6 * INCH
 """The highest flight whose stringers still come out of the longest stock."""
 SLUG = re.compile(r"[a-z][a-z0-9-]{0,29}")
+_SIDES = tuple(side.value for side in SIDES)
 JOIST_EXAMPLES = {Unit.INCH: "2x8", Unit.MM: "45x195"}
 BOARD_EXAMPLES = {Unit.INCH: "5/4x6", Unit.MM: "28x145"}
 
@@ -111,6 +114,11 @@ def _fits(table: Table, platform: Platform) -> None:
                 f"they run from {format_length(near, unit)} to {format_length(far, unit)} from the back edge: "
                 "set a beam under them there",
             )
+    for number, key, what, hint in flight_faults(platform, unit):
+        table.problems.add((*table.path, "stairs", number, key), what, hint)
+    if platform.guard is not None and platform.attached and Facing.BACK in platform.guard.edges:
+        at = platform.guard.edges.index(Facing.BACK)
+        table.problems.add((*table.path, "guard", "edges", at), "the house stands at the back", "leave back out")
     if platform.height_nm < needed:
         table.fault(
             "height",
@@ -325,8 +333,11 @@ def _stairs(part: Table, height: int | None) -> Stairs | None:
             "missing",
             f"a flight over {format_length(LONGEST_FLIGHT, part.unit)} needs a landing: write each rise",
         )
+    edge = part.choice("edge", _SIDES) if part.has("edge") else None
+    start = part.length("from", 0, LARGEST_SIDE)
+    part.asked.append("edge")
     part.close()
-    return None if width is None or rise is None else Stairs(width, rise)
+    return None if width is None or rise is None else Stairs(width, rise, Facing(edge) if edge else None, start)
 
 
 def _guard(table: Table) -> Guard | None:
@@ -335,5 +346,21 @@ def _guard(table: Table) -> Guard | None:
         return None
     height = part.length("height", 24 * INCH, 60 * INCH, "36 in")
     run = part.length("length", FOOT, 400 * FOOT, "30'")
+    edges = _guard_edges(part)
     part.close()
-    return None if height is None or run is None else Guard(height, run)
+    return None if height is None or run is None else Guard(height, run, edges)
+
+
+def _guard_edges(part: Table) -> tuple[Facing, ...]:
+    """The sides a guard stands on, each once."""
+    found: list[Facing] = []
+    for index, word in enumerate(part.words("edges", most=len(_SIDES)) or ()):
+        side = " ".join(word.lower().split())
+        if side not in _SIDES:
+            what = f"{word[:40]!r} is no side of a platform{near(side, _SIDES)}"
+            part.problems.add((*part.path, "edges", index), what, f"choose {listing(_SIDES)}")
+        elif Facing(side) in found:
+            part.problems.add((*part.path, "edges", index), f"{side} is there already", "name each side once")
+        else:
+            found.append(Facing(side))
+    return tuple(found)

@@ -113,7 +113,9 @@ def read_changes(table: Table | None) -> tuple[tuple[str, PhaseChange], ...]:
         if part is None:
             continue
         skip = part.flag("skip")
-        hours = _hours(part)
+        hours, each = _hours(part, "hours"), _hours(part, "hours_each")
+        if each is not None and not phase.effort.per:
+            part.fault("hours_each", f"{key} is not counted by a unit", "give the hours of the whole phase as hours")
         without = part.words("without_checks")
         for index, check in enumerate(without or ()):
             if check not in phase.checks:
@@ -122,18 +124,16 @@ def read_changes(table: Table | None) -> tuple[tuple[str, PhaseChange], ...]:
                 part.problems.add((*part.path, "without_checks", index), what, hint)
         part.close()
         if skip is not None and without is not None:
-            out.append((key, PhaseChange(skip, hours, without)))
+            out.append((key, PhaseChange(skip, hours, without, each)))
     return tuple(out)
 
 
-def _hours(part: Table) -> float | None:
-    text = part.typed_number("hours", "")
+def _hours(part: Table, name: str) -> float | None:
+    text = part.typed_number(name, "")
     if text is None:
         return None
-    if not re.fullmatch(r"[0-9]{1,4}(\.[0-9]{1,2})?", text.strip()):
-        part.fault(
-            "hours", f"{text[:20]!r} is not a number of hours", "write person-hours from 0 to 9999, like 12 or 7.5"
-        )
+    if not re.fullmatch(r"[0-9]{1,4}(\.[0-9]{1,4})?", text.strip()):
+        part.fault(name, f"{text[:20]!r} is not a number of hours", "write person-hours from 0 to 9999, like 12 or 7.5")
         return None
     return float(text)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from typing import ParamSpec, TypeVar
@@ -18,30 +18,54 @@ P = ParamSpec("P")
 MOST_PROBLEMS = 40
 
 
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One fault: the way to the key it is of, ``what`` is wrong, the ``hint`` what would be right."""
+
+    path: Path
+    what: str
+    hint: str = ""
+
+
+class JobFaults(InputErrors):
+    """The faults of a job file, each with the key it belongs to; ``problems`` are the same as single lines."""
+
+    def __init__(self, problems: Iterable[str], faults: Iterable[Fault]) -> None:
+        super().__init__(problems)
+        self.faults = tuple(faults)
+
+
 @dataclass(slots=True)
 class Problems:
     """The faults found so far, each with its line; ``lines`` is None when the table did not come from a text."""
 
     name: str
     lines: Mapping[Path, int] | None = None
-    found: list[tuple[int, str]] = field(default_factory=list)
+    found: list[tuple[int, str, Fault]] = field(default_factory=list)
 
     def add(self, path: Path, what: str, hint: str = "") -> None:
         """Note one fault at ``path``."""
         line = line_of(self.lines, path) if self.lines is not None else 0
         where = f"{self.name}:{line}" if self.lines is not None else self.name
         key = _dotted(path)
-        self.found.append((line, clean(f"{where}: {key + ': ' if key else ''}{what}{'; ' + hint if hint else ''}")))
+        self.found.append(
+            (
+                line,
+                clean(f"{where}: {key + ': ' if key else ''}{what}{'; ' + hint if hint else ''}"),
+                Fault(path, what, hint),
+            )
+        )
 
     def raise_any(self) -> None:
-        """Raise InputErrors with every fault, in the order of the file, when there is one."""
+        """Raise JobFaults with every fault, in the order of the file, when there is one."""
         if not self.found:
             return
-        ordered = [text for _, text in sorted(self.found, key=lambda fault: fault[0])]
+        found = sorted(self.found, key=lambda fault: fault[0])
+        ordered = [text for _, text, _ in found]
         if len(ordered) > MOST_PROBLEMS:
             more = len(ordered) - MOST_PROBLEMS
             ordered = [*ordered[:MOST_PROBLEMS], f"{self.name}: and {more} more like these"]
-        raise InputErrors(ordered)
+        raise JobFaults(ordered, (fault for _, _, fault in found))
 
 
 def _dotted(path: Path) -> str:

@@ -27,10 +27,11 @@ def read_file(path: Path, what: str = "a job file", *, largest: int = LARGEST, e
         raise InputError(f"{path} cannot be read: {why}", f"give the path of {what}") from None
 
 
-def write_file(path: Path, data: bytes, *, force: bool = False) -> None:
+def write_file(path: Path, data: bytes, *, force: bool = False, to_replace: str = "add --force") -> None:
     """Write a file whole or not at all: beside its place, synced, then moved there.
 
-    Raises InputError when something is there already (unless ``force`` and it is a regular file) or it cannot be written.
+    Raises InputError when something is there already (unless ``force`` and it is a regular file) or it cannot be written;
+    ``to_replace`` says there how a person lets it be replaced.
     """
     try:
         if path.is_dir():
@@ -38,7 +39,9 @@ def write_file(path: Path, data: bytes, *, force: bool = False) -> None:
         if path.exists() and not path.is_file():
             raise InputError(f"{path} is not a regular file", "give another name")
         if not force and (path.exists() or path.is_symlink()):
-            raise InputError(f"{path} is there already", "give a name that is not taken, or add --force to replace it")
+            raise InputError(
+                f"{path} is there already", f"give a name that is not taken, or {to_replace} to replace it"
+            )
         part = path.with_name(f".{path.name}.part-{os.getpid()}")
         try:
             flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)

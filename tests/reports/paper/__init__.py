@@ -1,0 +1,1 @@
+"""Documents for paper: laid out, drawn and read back."""

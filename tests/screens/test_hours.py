@@ -1,0 +1,107 @@
+"""Hours by keys alone: typed on one line, understood as they are typed, logged, refused, taken back."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from textual.widgets import Input
+
+from tests.screens.conftest import Hands, at_the_keys, in_book
+from tracker.book.hours import hours_of
+from tracker.book.worked import Stint
+from tracker.screens.hours import HoursScreen
+from tracker.screens.job import JobScreen
+
+
+def stints(path: Path) -> tuple[Stint, ...]:
+    """The hours in the book."""
+    from datetime import date
+
+    return in_book(path, lambda book: hours_of(book, "26-101", date(2026, 5, 12)).stints)
+
+
+async def open_hours(hands: Hands) -> HoursScreen:
+    """From the open jobs to the hours of the job."""
+    await hands.press("enter", until="planned ")
+    await hands.press("t", until="Type the hours")
+    screen = hands.app.screen
+    assert isinstance(screen, HoursScreen)
+    return screen
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40)])
+async def test_six_hours_on_the_frame(path: Path, size: tuple[int, int]) -> None:
+    async with at_the_keys(path, size=size) as hands:
+        await open_hours(hands)
+        await hands.type("6 h frame")
+        await hands.until("= 6:00 h on frame, Tue 12 May")
+        await hands.press("enter", until="6:00 h on frame")
+        await hands.until("6:00 h logged")
+        assert "M. Holt" in hands.shown and "enter log" in hands.said and "? help" in hands.said
+        assert all(len(line) <= size[0] for line in hands.shown.splitlines())
+    (stint,) = stints(path)
+    assert (stint.phase, stint.minutes, stint.people) == ("frame", 360, 1)
+
+
+async def test_what_names_no_phase_goes_to_the_one_that_was_shown(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await hands.press("enter", until="planned ")
+        await hands.press("right", "right", until="Delivery")
+        screen = hands.app.screen
+        assert isinstance(screen, JobScreen) and screen.phase is not None
+        shown = screen.phase_key
+        await hands.press("t", until="Type the hours")
+        await hands.type("1:30", "enter")
+        await hands.until("1:30 h logged")
+    assert stints(path)[0].phase == shown
+
+
+async def test_hours_for_a_day_gone_by_and_none_to_come(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        screen = await open_hours(hands)
+        assert screen.check_action("after", ()) is False
+        await hands.press("f3", until="Mon 11 May: 0:00 h logged")
+        await hands.type("2 x 4h", "enter")
+        await hands.until("Mon 11 May: 8:00 h logged")
+        await hands.press("f4", until="Tue 12 May: 0:00 h logged")
+    assert stints(path)[0].day.day == 11
+
+
+async def test_a_refusal_leaves_the_line_and_escape_keeps_it(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        screen = await open_hours(hands)
+        await hands.type("16h", "enter")
+        await hands.until("16:00 h logged")
+        await hands.type("9h", "enter")
+        await hands.until("over 24 hours")
+        assert screen.query_one("#typed", Input).value == "9h" and "deckjobs" not in hands.shown
+        await hands.press("escape", until="planned ")
+        await hands.press("t", until="= 9:00 h")
+        await hands.type("9", "enter")
+        await hands.until("not understood as hours")
+    assert len(stints(path)) == 1
+
+
+async def test_an_entry_is_taken_back_with_a_reason(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await open_hours(hands)
+        await hands.type("6h", "enter")
+        await hands.until("6:00 h logged")
+        await hands.press("down", "enter", until="why?")
+        await hands.type("wrong job", "enter")
+        await hands.until("entry 1 taken back")
+        await hands.until("0:00 h logged")
+    assert stints(path) == ()
+
+
+async def test_pages_of_hours(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await open_hours(hands)
+        await hands.type("6h frame", "enter")
+        await hands.until("6:00 h logged")
+        await hands.press("f2", until="Hours by phase")
+        assert "Frame" in hands.shown
+        await hands.press("escape", "f6", until="What phases took")
+        assert "No phase with hours is signed off yet." in hands.said
+        await hands.press("escape", "escape", until="planned ")

@@ -1,0 +1,58 @@
+"""The day sheet on the screen: day by day, a day by its name, and written as the shell prints it."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from tests.screens.conftest import NOW, Hands, at_the_keys, in_book
+from tracker.book.sheet import day_sheet
+from tracker.reports.daysheet import page
+from tracker.reports.page import plain
+from tracker.screens.actions import of_screen
+from tracker.screens.sheet import SheetScreen
+
+
+async def open_sheet(hands: Hands) -> SheetScreen:
+    """From the open jobs to the sheet of today."""
+    await hands.press("d", until="ALL JOBS" if hands.app.size.height > 30 else "Platform by the pear tree")
+    screen = hands.app.screen
+    assert isinstance(screen, SheetScreen)
+    return screen
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40)])
+async def test_days_by_key_and_by_name(path: Path, size: tuple[int, int]) -> None:
+    async with at_the_keys(path, size=size) as hands:
+        screen = await open_sheet(hands)
+        assert screen.check_action("today", ()) is False, "today is on the screen"
+        await hands.press("right", until="Wednesday 13 May 2026")
+        await hands.press("left", "left", until="Monday 11 May 2026")
+        await hands.press("t", until="Tuesday 12 May 2026")
+        await hands.press("g", until="The day sheet of which day?")
+        await hands.type("03/04/2026", then="enter")
+        await hands.until("could be two different days")
+        await hands.press("ctrl+u")
+        await hands.type("yesterday", then="enter")
+        await hands.until("Monday 11 May 2026")
+        assert screen.day == date(2026, 5, 11)
+        for action in of_screen("sheet"):
+            if action.screen == "sheet" and action.listed:
+                assert f"{action.shows} {action.label}" in hands.said
+        await hands.press("escape", until="OPEN JOBS")
+
+
+async def test_the_written_sheet_is_what_the_shell_prints(
+    path: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    day = date(2026, 5, 13)
+    sheet = in_book(path, lambda book: day_sheet(book, day, NOW.date()))
+    async with at_the_keys(path) as hands:
+        await open_sheet(hands)
+        await hands.press("right", until="Wednesday 13 May 2026")
+        await hands.press("e", until="Write the day sheet to:")
+        await hands.press("enter", until="written: ")
+    assert (tmp_path / "day-sheet-2026-05-13.txt").read_text(encoding="utf-8") == plain(page(sheet, NOW.date()))

@@ -1,0 +1,179 @@
+"""The job form: what it asks, what it suggests, and the table its answers make."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tracker.errors import InputError
+from tracker.trade.jobfile import JobFaults, parse_job_bytes, parse_job_table, write_job
+from tracker.trade.jobfile.form import JobForm
+from tracker.trade.jobfile.questions import Ask, owner_of
+from tracker.trade.suggest import looks_wrong
+
+TODAY = date(2026, 5, 12)
+SAMPLES = sorted((Path(__file__).parents[2] / "sample_jobs").glob("*.toml"))
+FIRST = {
+    "title": "T",
+    "client": "C",
+    "platform.0.size.0": "16'",
+    "platform.0.size.1": "12'",
+    "platform.0.height": "11 in",
+}
+
+
+def form(**typed: str) -> JobForm:
+    """A new job's form; keys with double underscores for dots."""
+    return JobForm({}, {**FIRST, **{key.replace("__", "."): text for key, text in typed.items()}}, TODAY, "26-001")
+
+
+def sample(path: Path) -> dict[str, Any]:
+    return {key: value for key, value in parse_job_bytes(path.read_bytes(), path.name).source.items() if key != "log"}
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda path: path.stem)
+def test_a_job_that_is_only_looked_at_stays_as_it_was(path: Path) -> None:
+    source = sample(path)
+    assert JobForm(source, {}, TODAY).source == source
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda path: path.stem)
+def test_one_answer_changes_nothing_else(path: Path) -> None:
+    source = sample(path)
+    changed: dict[str, Any] = JobForm(source, {"platform.0.height": "29 in"}, TODAY).source
+    assert changed["platform"][0].pop("height") == "29 in"
+    source["platform"][0].pop("height")
+    assert changed == source
+
+
+def test_three_sizes_and_two_names_make_a_job() -> None:
+    job = parse_job_bytes(write_job(form().source).encode(), "job.toml")
+    (platform,) = job.spec.platforms
+    assert (job.code, job.start, platform.name, platform.support.value) == ("26-001", TODAY, "deck", "blocks")
+    assert (platform.joists.size, platform.joists.use_category, platform.guard) == ("2x8", "UC4A", None)
+    assert looks_wrong(job.spec) == ()
+
+
+def test_answers_ask_further_questions() -> None:
+    low = {question.key for step in form().steps for question in step.questions}
+    assert not any("beam" in key or "guard.height" in key for key in low)
+    high = form(platform__0__height="5' 6", platform__0__attachment="attached", site_facts__frost_depth="36 in")
+    asked = high.by_key
+    assert (
+        "platform.0.beam.0.at" in asked and "platform.0.beam.1.at" not in asked and "platform.0.guard.height" in asked
+    )
+    spec = parse_job_table(high.source, "form").spec
+    assert looks_wrong(spec) == (), "what is suggested is within the tables"
+    assert spec.platforms[0].attached and spec.site.digging
+    free = form(platform__0__height="5' 6")
+    assert "platform.0.beam.1.at" in free.by_key
+    with pytest.raises(JobFaults) as caught:
+        parse_job_table(free.source, "form")
+    assert [fault.path for fault in caught.value.faults] == [("site_facts", "frost_depth")]
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    width=st.integers(6, 24), depth=st.integers(5, 16), height=st.integers(10, 96),
+    attached=st.booleans(), wood=st.sampled_from(["southern pine", "hem-fir", "redwood"]), flights=st.integers(0, 2),
+)  # fmt: skip
+def test_whatever_the_size_the_suggestions_make_a_job_the_tables_allow(
+    width: int, depth: int, height: int, attached: bool, wood: str, flights: int
+) -> None:
+    made = form(
+        platform__0__size__0=f"{width}'", platform__0__size__1=f"{depth}'", platform__0__height=f"{height} in",
+        platform__0__attachment="attached" if attached else "free-standing", platform__0__joists__species=wood,
+        platform__0__flights=str(flights), site_facts__frost_depth="30 in",
+    )  # fmt: skip
+    if made.value("platform.0.joists.size") == "":
+        return  # no joist here spans it: the form leaves that to the person
+    found = looks_wrong(parse_job_table(made.source, "form").spec)
+    assert not [text for text in found if "joists would span" in text or "guard" in text or "too far apart" in text]
+    assert not [text for text in found if "add a post" in text]
+
+
+def test_platforms_come_and_go_with_their_answers() -> None:
+    two = form(platforms="2", platform__1__size__0="8'", platform__1__size__1="6'", platform__1__height="20 in")
+    spec = parse_job_table(two.source, "form").spec
+    assert [(p.name, p.support.value) for p in spec.platforms] == [("deck", "blocks"), ("upper", "platform")]
+    one = two.without_platform(0)
+    assert one.platforms == 1 and one.text("platform.0.size.0") == "8'"
+    assert one.with_platform().platforms == 2
+    with pytest.raises(InputError):
+        one.without_platform(0)
+    source = sample(next(path for path in SAMPLES if "tiers" in path.stem))
+    less = JobForm(source, {}, TODAY).without_platform(0)
+    assert [p["name"] for p in less.source["platform"]] == ["upper"]  # type: ignore[union-attr, index, call-overload]
+
+
+def test_what_is_no_longer_asked_leaves_the_file() -> None:
+    source = sample(next(path for path in SAMPLES if "ridge" in path.stem))
+    typed = {
+        "platform.0.support": "blocks",
+        "platform.0.guarded": "no",
+        "platform.0.flights": "0",
+        "platform.0.height": "12 in",
+    }
+    made = JobForm(source, typed, TODAY).source["platform"][0]  # type: ignore[index]
+    assert not {"beam", "guard", "stairs"} & set(made)  # type: ignore[arg-type]
+    assert JobForm(source, {"permit": "no"}, TODAY).source["lot"] == source["lot"]
+
+
+def test_uncut_boards_and_cut_corners() -> None:
+    uncut = form(platform__0__make="uncut boards", platform__0__uncut__rims="10'", platform__0__uncut__joists="12'")
+    assert parse_job_table(uncut.source, "form").spec.platforms[0].uncut
+    cut = form(
+        platform__0__corners="2", platform__0__cut__0__corner="front left", platform__0__cut__0__width="4'",
+        platform__0__cut__0__depth="3'", platform__0__cut__1__corner="front right",
+        platform__0__cut__1__kind="clipped at 45 degrees", platform__0__cut__1__leg="2'",
+    )  # fmt: skip
+    assert len(parse_job_table(cut.source, "form").spec.platforms[0].cuts) == 2
+
+
+@pytest.mark.parametrize(
+    ("key", "text", "said"),
+    [
+        ("platform.0.size.0", "14", "= 1' 2"), ("platform.0.size.0", "14' 3", "= 14' 3\""), ("start", "mon", "= Monday 18 May 2026"),
+        ("platform.0.support", "foot", "= footings"), ("platform.0.joists.size", "2x10", ""),
+    ],
+)  # fmt: skip
+def test_answers_are_said_back(key: str, text: str, said: str) -> None:
+    made = form(**{key.replace(".", "__"): text})
+    assert made.understood(made.by_key[key]).startswith(said)
+
+
+@pytest.mark.parametrize(
+    ("key", "text", "said"),
+    [
+        ("platform.0.size.0", "wide", "wide"), ("start", "03/04/2026", "two different days"), ("platforms", "two", "whole number"),
+        ("platform.0.support", "piles", "not one of the choices"), ("permit", "perhaps", "not one of the choices"),
+    ],
+)  # fmt: skip
+def test_wrong_answers_are_refused_with_what_would_be_right(key: str, text: str, said: str) -> None:
+    made = form(**{key.replace(".", "__"): text})
+    with pytest.raises(InputError, match=said) as caught:
+        made.understood(made.by_key[key])
+    assert caught.value.hint
+    if made.by_key[key].ask is not Ask.WHOLE:
+        with pytest.raises(JobFaults):
+            parse_job_table(made.source, "form")
+
+
+def test_every_fault_has_its_field() -> None:
+    made = form(platform__0__height="soon", platform__0__size__1="3 in", platform__0__joists__grade="best", title="")
+    with pytest.raises(JobFaults) as caught:
+        parse_job_table(made.source, "form")
+    owners = [owner_of(fault.path, made.by_key) for fault in caught.value.faults]
+    assert set(owners) == {"title", "platform.0.height", "platform.0.size.1", "platform.0.joists.grade"}
+    assert owner_of(("platform", 0), made.by_key) == "platform.0.size.0"
+    assert owner_of(("platform", 0, "beam"), form(platform__0__support="footings").by_key) == "platform.0.beams"
+    assert (
+        owner_of(("platform", 0, "guard", "edges", 1), form(platform__0__guarded="yes").by_key)
+        == "platform.0.guard.edges"
+    )
+    assert owner_of(("lot", 3, "code"), made.by_key) == ""

@@ -1,0 +1,130 @@
+"""What differs between two specs, which checks rest on it, and what is suggested for an answer."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tracker.trade.checks.registry import CHECKS
+from tracker.trade.jobfile import parse_job_bytes, parse_job_table
+from tracker.trade.lengths import FOOT, INCH, MM, Unit
+from tracker.trade.spec import JobSpec, Support
+from tracker.trade.specchange import RESTS_ON, Part, change_words, changed_parts, spec_changes, touched_by
+from tracker.trade.suggest import (
+    joist_span_nm,
+    looks_wrong,
+    suggest_beam,
+    suggest_beams,
+    suggest_ground_joists,
+    suggest_guard,
+    suggest_joists,
+    suggest_posts,
+    suggest_use,
+)
+
+SAMPLES = Path(__file__).parents[2] / "sample_jobs"
+
+
+def raised(**platform: Any) -> JobSpec:
+    """The sample of a raised deck (invented), with other answers in its platform."""
+    job = parse_job_bytes((SAMPLES / "26-015-ridge-step.toml").read_bytes(), "job.toml")
+    source: dict[str, Any] = {key: value for key, value in job.source.items() if key != "log"}
+    first = {key: value for key, value in {**source["platform"][0], **platform}.items() if value is not None}
+    return parse_job_table({**source, "platform": [first]}, "job.toml").spec
+
+
+JOISTS = {"size": "2x10", "species": "southern pine", "grade": "no.2", "spacing": "16 in", "use": "UC3B"}
+
+
+@pytest.mark.parametrize(
+    ("platform", "part", "words"),
+    [
+        ({"size": ["18'", "12'"]}, Part.OUTLINE, "deck: size 16' x 12' is now 18' x 12'"),
+        ({"height": "6'"}, Part.HEIGHT, "deck: height 5' 6\" is now 6'"),
+        ({"joists": {**JOISTS, "spacing": "12 in"}}, Part.JOISTS, "at 16 in, UC3B is now"),
+        ({"guard": None}, Part.GUARD, "is now none"),
+        ({"stairs": None}, Part.STAIRS, "is now none"),
+    ],
+)
+def test_a_part_that_differs_is_said_before_and_after(platform: dict[str, Any], part: Part, words: str) -> None:
+    (change,) = spec_changes(raised(), raised(**platform))
+    assert change.part is part and words in change_words(change)
+    (back,) = spec_changes(raised(**platform), raised())
+    assert (back.before, back.after) == (change.after, change.before)
+
+
+def test_the_same_size_typed_otherwise_is_no_change() -> None:
+    assert spec_changes(raised(), raised(size=["192", "144"], height="66 in")) == ()
+
+
+def test_a_reading_rests_on_the_part_it_was_taken_on_and_no_other() -> None:
+    boards = {
+        "board": "2x6",
+        "kind": "wood",
+        "species": "southern pine",
+        "lay": "spaced",
+        "gap": "1/8 in",
+        "use": "UC3B",
+    }
+    changes = spec_changes(raised(), raised(decking=boards))
+    assert changed_parts(changes) == "deck boards"
+    touched = {check.key for check in CHECKS if touched_by(check.key, "deck", changes)}
+    assert touched == {"gap", "board-layout", "screws", "final-inspection", "finish-ready"}
+    wider = spec_changes(raised(), raised(size=["18'", "12'"]))
+    assert touched_by("square", "deck", wider) and not touched_by("square", "another", wider)
+    assert touched_by("permit", "", wider) and not touched_by("delivery", "", wider)
+    assert set(RESTS_ON) == {check.key for check in CHECKS}
+
+
+# DCA 6 (2012 IRC edition) Table 2, southern pine no.2 at 16 in, 40 psf live and 10 psf dead: 2x6 9-0, 2x8 11-10, 2x10 14-0.
+@pytest.mark.parametrize(
+    ("span", "size"), [(9 * FOOT, "2x6"), (9 * FOOT + INCH, "2x8"), (11 * FOOT + 10 * INCH, "2x8"), (14 * FOOT, "2x10")]
+)
+def test_the_smallest_joist_that_spans_is_suggested(span: int, size: str) -> None:
+    found = suggest_joists("southern pine", "no.2", 16 * INCH, span, Unit.INCH)
+    assert found is not None and found.text == size
+
+
+def test_nothing_is_suggested_beyond_the_table() -> None:
+    assert suggest_joists("southern pine", "no.2", 16 * INCH, 20 * FOOT, Unit.INCH) is None
+    assert suggest_beam("redwood", "no.2", 2, 30 * FOOT, Unit.INCH) is None
+
+
+def test_where_beams_and_posts_are_suggested() -> None:
+    assert suggest_beams(12 * FOOT, True, Unit.INCH) == (10 * FOOT,)
+    assert suggest_beams(9 * FOOT, False, Unit.INCH) == (18 * INCH, 9 * FOOT - 18 * INCH)
+    assert suggest_beams(3600 * MM, True, Unit.MM) == (3000 * MM,)
+    assert joist_span_nm(12 * FOOT, (10 * FOOT,), True) == 10 * FOOT
+    assert joist_span_nm(9 * FOOT, (18 * INCH, 9 * FOOT - 18 * INCH), False) == 6 * FOOT
+    assert joist_span_nm(9 * FOOT, (), False) == 9 * FOOT
+    beam = suggest_beam("southern pine", "no.2", 2, 10 * FOOT, Unit.INCH)
+    assert beam is not None
+    # A 2-ply 2x8 reaches 6 ft 6 in (DCA 6-2015 Table 3A, from memory): ceil(16 / 6.5) + 1 = 4 posts under 16 ft.
+    posts = suggest_posts(beam.text, "southern pine", "no.2", 2, 10 * FOOT, 16 * FOOT, Unit.INCH)
+    assert (beam.text, posts.text) == ("2x8", "4")
+
+
+def test_low_platforms_get_joists_that_fit_and_the_right_treatment() -> None:
+    found = suggest_ground_joists(9 * INCH, INCH, Unit.INCH)
+    assert found is not None and found.text == "2x8"
+    lower = suggest_ground_joists(7 * INCH, INCH, Unit.INCH)
+    assert lower is not None and lower.text == "2x6"
+    assert suggest_ground_joists(3 * INCH, INCH, Unit.INCH) is None
+    assert suggest_use(Support.BLOCKS, 10 * INCH, INCH, 7 * INCH).text == "UC4A"
+    assert suggest_use(Support.FOOTINGS, 5 * FOOT, INCH, 9 * INCH).text == "UC3B"
+    height, run = suggest_guard(16 * FOOT, 12 * FOOT, True, Unit.INCH)
+    assert (height.text, run.text) == ("36 in", "40'")
+
+
+def test_what_the_tables_say_against_a_spec_is_said() -> None:
+    assert looks_wrong(raised()) == ()
+    long = looks_wrong(raised(joists={**JOISTS, "size": "2x6"}))
+    assert any("2x6 joists would span" in text for text in long) and "licensed professional" in long[-1]
+    assert any("wants a guard" in text for text in looks_wrong(raised(guard=None)))
+    assert any("too far apart" in text for text in looks_wrong(raised(joists={**JOISTS, "spacing": "24 in"})))
+    few = {"plies": 2, "size": "2x12", "at": "10' 6", "posts": 2, "post": "6x6"}
+    assert any("posts" in text and "add a post" in text for text in looks_wrong(raised(beam=[few])))
+    back = looks_wrong(raised(beam=[{**few, "at": "6'", "posts": 3}]))
+    assert any("past a beam" in text for text in back)

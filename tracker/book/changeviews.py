@@ -1,0 +1,171 @@
+"""What the book answers about a job that is not in it yet, or not like that: frozen read models."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from tracker.trade.jobfile import Fault
+from tracker.trade.spec import JobSpec
+from tracker.trade.specchange import PartChange
+
+
+@dataclass(frozen=True, slots=True)
+class FrameFacts:
+    """One platform as it would be framed: its name and a few facts in words."""
+
+    platform: str
+    facts: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """One line of the material: ``cost_cents`` at today's price, None when nobody prices the item."""
+
+    item: str
+    title: str
+    quantity: int
+    unit: str
+    phase: str
+    cost_cents: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class PhaseDays:
+    """A phase the job would have: its planned days, the hours its crew works on it, its hold point (0 for none)."""
+
+    key: str
+    title: str
+    first: date
+    last: date
+    hours: float
+    hold: int
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """A job as typed so far. With ``problems`` it makes no job yet: where they leave frame and material as they are (no title,
+    no frost depth) the rest is worked out all the same, else ``spec`` is None.
+
+    ``checks`` are (key, title, phase); ``permit`` what to ask the local office under its ``permit_headline``; ``against`` what
+    the span tables and the guard rule say against it; ``proven`` whether every cut plan is proven the cheapest.
+    """
+
+    problems: tuple[Fault, ...]
+    spec: JobSpec | None = None
+    title: str = ""
+    frames: tuple[FrameFacts, ...] = ()
+    material: tuple[Wanted, ...] = ()
+    cost_cents: int = 0
+    unpriced: tuple[str, ...] = ()
+    proven: bool = False
+    phases: tuple[PhaseDays, ...] = ()
+    checks: tuple[tuple[str, str, str], ...] = ()
+    first_day: date | None = None
+    last_day: date | None = None
+    crew_days_tenths: int = 0
+    guard_wanted: tuple[str, ...] = ()
+    permit_headline: str = ""
+    permit: tuple[str, ...] = ()
+    against: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """What a spec comes to: material in cents at today's prices, crew days in tenths, the last planned day.
+
+    ``unpriced`` names the items nobody prices, which are in no figure; ``proven`` is whether every cut plan is proven the
+    cheapest.
+    """
+
+    material_cents: int
+    crew_days_tenths: int
+    last_day: date
+    unpriced: tuple[str, ...] = ()
+    proven: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class ItemChange:
+    """One item whose need differs: pieces needed ``before`` and ``after``, and what the job has had, has and awaits.
+
+    ``add`` more are to buy, ``drop`` fewer; of what is then too much, ``cancel`` are still on order, ``give_back`` lie in the
+    yard and ``built_in`` are used already. ``before_cents`` and ``after_cents`` are None when nobody prices the item.
+    """
+
+    item: str
+    title: str
+    unit: str
+    before: int
+    after: int
+    used: int
+    on_hand: int
+    on_order: int
+    add: int
+    drop: int
+    cancel: int
+    give_back: int
+    built_in: int
+    before_cents: int | None
+    after_cents: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class PhaseChanged:
+    """A phase that comes, goes, or takes other days: planned first and last day before and after, None where it is not."""
+
+    key: str
+    title: str
+    before: tuple[date, date] | None
+    after: tuple[date, date] | None
+    before_hours: float
+    after_hours: float
+
+
+@dataclass(frozen=True, slots=True)
+class ReadAgain:
+    """A check that has readings or a waiver of the part that changes, and must be read again; ``why`` says what changed.
+
+    ``still_passes`` is what its last readings come to against the new spec, None when they cannot be read against it.
+    """
+
+    key: str
+    title: str
+    phase: str
+    why: str
+    still_passes: bool | None
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What a new spec of a job would change. ``rev`` is the revision of the job it was worked out against.
+
+    ``new_checks`` and ``gone_checks`` are (key, title); ``reopen`` the signed-off phases that open again, (key, title, why);
+    ``facts`` other changes in words (title, crew, start, prices, rules); ``warnings`` what a person should stop at.
+    """
+
+    code: str
+    title: str
+    rev: int
+    parts: tuple[PartChange, ...]
+    facts: tuple[str, ...]
+    before: Standing
+    after: Standing
+    items: tuple[ItemChange, ...]
+    phases: tuple[PhaseChanged, ...]
+    new_checks: tuple[tuple[str, str], ...]
+    gone_checks: tuple[tuple[str, str], ...]
+    again: tuple[ReadAgain, ...]
+    reopen: tuple[tuple[str, str, str], ...]
+    warnings: tuple[str, ...]
+
+    @property
+    def cost_cents(self) -> int:
+        """What the material costs more (negative: less)."""
+        return self.after.material_cents - self.before.material_cents
+
+    @property
+    def anything(self) -> bool:
+        """Whether anything differs at all."""
+        return bool(self.parts or self.facts)

@@ -1,0 +1,241 @@
+"""Crew hours: logged by anybody known, corrected by new entries, and what finished phases really took.
+
+What an entry's body holds stands in ``worked``.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from datetime import date
+from fractions import Fraction
+
+from sqlmodel import Session, col, select
+
+from tracker.book.entries import Draft, append
+from tracker.book.gates import already_recorded, phase_named
+from tracker.book.hand import Hand
+from tracker.book.load import load_house, load_job, load_jobs
+from tracker.book.moneyread import entries_of_kind, stints_of
+from tracker.book.opening import Book
+from tracker.book.people import known, must_waive
+from tracker.book.state import JobState
+from tracker.book.tables import JobRow
+from tracker.book.views import Recorded
+from tracker.book.worked import HoursSummary, HoursView, PhaseHours, Stint, fold_hours, minutes_of_person
+from tracker.errors import InputError, RefusedError
+from tracker.planning.labour import hours_text, minutes_of
+from tracker.planning.productivity import Productivity, Sample, productivity_of, units_of_work
+from tracker.text import NOTE_LIMIT, accept, clean, count, listing
+from tracker.trade.dates import format_day
+from tracker.trade.framing import quantities
+from tracker.trade.phases import BY_KEY as PHASES
+from tracker.trade.phases import Phase
+from tracker.trade.worktime import DAY_MINUTES, MOST_PEOPLE, Worked, parse_hours, sensible_minutes
+
+
+def log_hours(
+    book: Book,
+    hand: Hand,
+    code: str,
+    phase: str,
+    day: date,
+    minutes: int,
+    people: int | Sequence[str] = 1,
+    note: str = "",
+    *,
+    corrects: int = 0,
+    entry_id: str | None = None,
+) -> Recorded:
+    """Record that people worked ``minutes`` each on a phase on a day.
+
+    ``people`` are names, or a number: then the signer is one of them. An empty ``phase`` is the one at hand. ``corrects`` is
+    the number of the entry this one takes the place of. Raises InputError for a day to come or more than a day's minutes,
+    RefusedError when somebody would have worked more than 24 hours that day.
+    """
+    with book.writing() as session:
+        if done := already_recorded(session, entry_id):
+            return done
+        known(session, hand)
+        state = load_job(book, session, code, hand.day)
+        if day > hand.day:
+            raise InputError(f"{format_day(day)} is still to come", "hours are logged once they are worked")
+        sensible_minutes(minutes)
+        names, number = _people(hand, people)
+        chosen = phase_named(state, phase) if phase else _at_hand(state)
+        replaced = _numbered(session, state, hand, corrects).id if corrects else ""
+        others = [stint for stint in stints_of(session) if stint.id != replaced]
+        for name in names:
+            _within_a_day(others, name, day, minutes)
+        rate = state.file.spec.rules.figure("labour_rate")
+        body = {
+            "phase": chosen.key, "day": day.isoformat(), "minutes": minutes, "people": number, "names": list(names),
+            "rate_cents": rate, "note": accept(note, "the note", limit=NOTE_LIMIT, empty=True),
+        }  # fmt: skip
+        draft = Draft("hours", body, job_id=state.facts.id, corrects=replaced)
+        appended = append(session, hand, draft, entry_id)
+        each = hours_text(minutes)
+        said = f"{number} x {each} = {hours_text(number * minutes)}" if number > 1 else each
+        text = f"{said} on {chosen.title.lower()}, {format_day(day)}"
+        return Recorded(appended.id, appended.already, text, appended.notices)
+
+
+def log_text(
+    book: Book, hand: Hand, code: str, text: str, day: date | None = None, names: Sequence[str] = (),
+    phase: str = "", *, entry_id: str | None = None,
+) -> Recorded:  # fmt: skip
+    """``log_hours`` from words as a crew lead types them: ``6 h frame``, ``3 x 7h30``; a note after a comma.
+
+    ``phase`` is where they go when the text names none.
+    """
+    worked = parse_hours(text)
+    people = _who(worked, names)
+    return log_hours(
+        book, hand, code, worked.phase or phase, day or hand.day, worked.minutes, people, worked.note, entry_id=entry_id
+    )
+
+
+def _who(worked: Worked, names: Sequence[str]) -> int | Sequence[str]:
+    if not names:
+        return worked.people or 1
+    if worked.people not in (0, len(names)):
+        raise InputError(
+            f"{worked.people} people and {count(len(names), 'name')}", "name all of them, or give the number alone"
+        )
+    return names
+
+
+def _people(hand: Hand, people: int | Sequence[str]) -> tuple[tuple[str, ...], int]:
+    if isinstance(people, int):
+        if not 1 <= people <= MOST_PEOPLE:
+            raise InputError(f"{people} people is no crew", f"give 1 to {MOST_PEOPLE}")
+        return (hand.who,), people
+    names = tuple(accept(name, "the name of who worked") for name in people)
+    if not names or len({name.casefold() for name in names}) < len(names):
+        raise InputError("a name is missing or is there twice", "name each person once")
+    return names, len(names)
+
+
+def _at_hand(state: JobState) -> Phase:
+    if state.current is None:
+        keys = listing([phase.key for phase in state.phases], "and")
+        raise InputError(f"every phase of {state.facts.code} is signed off: name the one", f"it has {keys}")
+    return state.current
+
+
+def _within_a_day(stints: Iterable[Stint], name: str, day: date, minutes: int) -> None:
+    there = minutes_of_person(stints, name, day)
+    if there + minutes > DAY_MINUTES:
+        raise RefusedError(
+            f"{clean(name)} has {hours_text(there)} on {format_day(day)} already: with {hours_text(minutes)} more "
+            "that is over 24 hours",
+            "name who worked if it was somebody else, or take the wrong entry back",
+        )
+
+
+def _numbered(session: Session, state: JobState, hand: Hand, number: int) -> Stint:
+    """The entry of that number, which the hand made or may change as the owner."""
+    mine = fold_hours(entries_of_kind(session, "hours", [state.facts.id]))
+    found = next((stint for stint in mine if stint.number == number), None)
+    if found is None:
+        numbers = listing([str(stint.number) for stint in mine], "and")
+        raise InputError(
+            f"{state.facts.code} has no hours entry {number}", f"it has {numbers}" if numbers else "it has none yet"
+        )
+    if found.who != hand.who:
+        must_waive(session, hand, f"change what {clean(found.who)} logged")
+    return found
+
+
+def take_back_hours(
+    book: Book, hand: Hand, code: str, number: int, why: str, *, entry_id: str | None = None
+) -> Recorded:
+    """Take an hours entry back: by who made it, or who may waive. It stays in the book and counts no more."""
+    with book.writing() as session:
+        if done := already_recorded(session, entry_id):
+            return done
+        known(session, hand)
+        state = load_job(book, session, code, hand.day)
+        found = _numbered(session, state, hand, number)
+        body = {"what": "taken back", "why": accept(why, "why", limit=NOTE_LIMIT)}
+        done_now = append(session, hand, Draft("hours", body, job_id=state.facts.id, corrects=found.id), entry_id)
+        text = f"entry {number} taken back: {hours_text(found.total_minutes)} on {found.phase}, {format_day(found.day)}"
+        return Recorded(done_now.id, done_now.already, text, done_now.notices)
+
+
+def hours_of(book: Book, code: str, today: date) -> HoursView:
+    """The hours of a job, by phase and day."""
+    with book.reading() as session:
+        state = load_job(book, session, code, today)
+        stints = stints_of(session, [state.facts.id])
+    return _view(state, stints)
+
+
+def _view(state: JobState, stints: Sequence[Stint]) -> HoursView:
+    work = quantities(state.file.spec)
+    titles = {phase.key: phase.title for phase in state.phases}
+    planned = {phase.key: minutes_of(phase.effort, work) for phase in state.phases}
+    rows = []
+    for key in dict.fromkeys((*titles, *(stint.phase for stint in stints))):
+        mine = [stint for stint in stints if stint.phase == key]
+        minutes, cents = sum(s.total_minutes for s in mine), sum(s.cents for s in mine)
+        if minutes or planned.get(key, 0):
+            rows.append(PhaseHours(key, titles.get(key, key), minutes, planned.get(key, 0), cents))
+    current = state.current
+    return HoursView(
+        state.facts.code,
+        state.facts.title,
+        tuple(rows),
+        tuple(sorted(stints, key=lambda stint: (stint.day, stint.number))),
+        current.key if current else "",
+        current.title if current else "",
+    )
+
+
+def hours_summary(book: Book, today: date) -> HoursSummary:
+    """The hours of every job that has any, and hours for each unit of work of finished phases."""
+    with book.reading() as session:
+        states, stints, few = _with_hours(book, session, today)
+    views = tuple(_view(state, stints[state.facts.id]) for state in states)
+    return HoursSummary(views, _productivity(states, stints, few))
+
+
+def productivity(book: Book, today: date) -> tuple[Productivity, ...]:
+    """Hours for each unit of work of every phase that some job signed off and logged hours on, in template order."""
+    with book.reading() as session:
+        states, stints, few = _with_hours(book, session, today)
+    return _productivity(states, stints, few)
+
+
+def _with_hours(book: Book, session: Session, today: date) -> tuple[list[JobState], defaultdict[str, list[Stint]], int]:
+    stints: defaultdict[str, list[Stint]] = defaultdict(list)
+    for stint in stints_of(session):
+        stints[stint.job_id].append(stint)
+    rows = session.exec(select(JobRow).where(col(JobRow.id).in_(list(stints))).order_by(col(JobRow.code))).all()
+    few = load_house(session).rules.figure("hours_few")
+    return load_jobs(book, session, rows, today), stints, few
+
+
+def _productivity(
+    states: Sequence[JobState], stints: defaultdict[str, list[Stint]], few: int
+) -> tuple[Productivity, ...]:
+    samples: defaultdict[str, list[Sample]] = defaultdict(list)
+    planned: defaultdict[str, int] = defaultdict(int)
+    phases: dict[str, Phase] = {}
+    for state in states:
+        work = dict(quantities(state.file.spec))
+        for phase in state.phases:
+            units = units_of_work(PHASES[phase.key].effort.per, work)
+            minutes = sum(s.total_minutes for s in stints[state.facts.id] if s.phase == phase.key)
+            if minutes and units and state.signed(phase.key):
+                phases[phase.key] = PHASES[phase.key]
+                samples[phase.key].append(Sample(state.facts.code, minutes, units))
+                planned[phase.key] += minutes_of(phase.effort, work)
+    return tuple(
+        productivity_of(
+            key, phase.title, phase.effort.per, samples[key],
+            Fraction(planned[key], 60) / sum(sample.units for sample in samples[key]), few,
+        )
+        for key, phase in PHASES.items()
+        if key in phases
+    )  # fmt: skip

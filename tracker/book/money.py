@@ -1,0 +1,317 @@
+"""Quotes, their acceptance, the draws and priced changes: each one entry in one transaction, by who may waive.
+
+What each entry's body holds stands in ``ledger``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import Any
+
+from sqlmodel import Session
+
+from tracker.book.entries import Draft, append
+from tracker.book.gates import already_recorded
+from tracker.book.hand import Hand
+from tracker.book.ledger import Ledger, QuotedOption, estimate_json, shares_json
+from tracker.book.load import find_job, load_job
+from tracker.book.moneyread import entries_of_kind, ledger_of
+from tracker.book.moneyviews import PricedJob
+from tracker.book.opening import Book
+from tracker.book.people import must_waive
+from tracker.book.pricing import AS_IT_IS, estimate_in, price_job
+from tracker.book.state import JobState
+from tracker.book.views import Recorded
+from tracker.errors import ConflictError, InputError, RefusedError
+from tracker.planning.cents import share_of, share_out
+from tracker.planning.draws import Share, parse_draws, split_draws, usual_draws
+from tracker.planning.estimate import Equipment, EstimateLine, Kind, Terms, price_of, tax_on
+from tracker.planning.labour import labour_cents
+from tracker.planning.options import Option
+from tracker.text import NOTE_LIMIT, accept, clean, listing, near
+from tracker.trade.dates import format_day
+from tracker.trade.money import format_money
+
+
+def numbers_so_far(session: Session, job_id: str, what: str) -> int:
+    """How many entries of one ``what`` a job has, those taken back too."""
+    return sum(entry.body.get("what") == what for entry in entries_of_kind(session, "money", [job_id]))
+
+
+def record(session: Session, hand: Hand, job_id: str, body: Mapping[str, Any], text: str, entry_id: str | None,
+           notices: Sequence[str] = (), corrects: str = "") -> Recorded:  # fmt: skip
+    """Append one money entry inside the caller's transaction."""
+    done = append(session, hand, Draft("money", body, job_id=job_id, corrects=corrects), entry_id)
+    return Recorded(done.id, done.already, text, (*notices, *done.notices))
+
+
+def quote(
+    book: Book,
+    hand: Hand,
+    code: str,
+    options: Sequence[Option] = AS_IT_IS,
+    equipment: Sequence[Equipment] = (),
+    *,
+    unpriced_too: bool = False,
+    entry_id: str | None = None,
+) -> Recorded:
+    """Quote a job, one option or several side by side, with today's estimates kept in the entry.
+
+    Raises RefusedError when an option has items without a price (unless ``unpriced_too`` or its price is set by hand), or a
+    quote is accepted already; ConflictError when the job was changed while it was priced.
+    """
+    with book.writing() as session:
+        if done := already_recorded(session, entry_id):
+            return done
+        _not_accepted(code, ledger_of(session, find_job(session, code).id))
+        must_waive(session, hand, "quote")
+    priced = price_job(book, code, hand.day, options, equipment)
+    notices = _sound(priced, unpriced_too=unpriced_too)
+    with book.writing() as session:
+        if done := already_recorded(session, entry_id):
+            return done
+        must_waive(session, hand, "quote")
+        state = load_job(book, session, code, hand.day)
+        if state.facts.rev != priced.rev:
+            raise ConflictError(f"{priced.job} was changed while it was priced", "quote it again")
+        _not_accepted(priced.job, ledger_of(session, state.facts.id))
+        number = numbers_so_far(session, state.facts.id, "quote") + 1
+        until = hand.day + timedelta(days=state.file.spec.rules.figure("quote_days"))
+        body = {
+            "what": "quote",
+            "number": number,
+            "stands_until": until.isoformat(),
+            "options": [
+                {
+                    "label": found.option.label,
+                    "changes": [list(change) for change in found.option.changes],
+                    "estimate": estimate_json(found.estimate),
+                }
+                for found in priced.options
+            ],
+        }
+        said = [f"{clean(x.option.label)} {format_money(x.estimate.total_cents)}" for x in priced.options]
+        text = f"quote {number}: {', '.join(said)}; it stands until {format_day(until)}"
+        return record(session, hand, state.facts.id, body, text, entry_id, notices)
+
+
+def _sound(priced: PricedJob, *, unpriced_too: bool) -> list[str]:
+    notices: list[str] = []
+    for found in priced.options:
+        made, label = found.estimate, clean(found.option.label)
+        if made.total_cents <= 0:
+            raise InputError(
+                f"{label} comes to {format_money(made.total_cents)}", "set its price: --option 'as drawn: price=4800'"
+            )
+        if made.unpriced:
+            said = f"{label}: no price for {listing([clean(item) for item in made.unpriced], 'and')}"
+            if not unpriced_too and not made.set_by_hand:
+                raise RefusedError(
+                    f"{said}, so the quote would leave it out",
+                    "take a price list (deckjobs prices FILE), set the price by hand (--option 'as drawn: price=4800'), "
+                    "or add --unpriced-too",
+                )
+            notices.append(said)
+        if made.profit_cents < 0:
+            notices.append(f"{label} is sold {format_money(-made.profit_cents)} under its cost")
+    return notices
+
+
+def _not_accepted(code: str, ledger: Ledger) -> None:
+    if ledger.accepted is not None:
+        raise RefusedError(
+            f"{clean(ledger.accepted.option.label)} of quote {ledger.accepted.quote} is accepted already",
+            f"price a change of it: deckjobs extra {clean(code)} AMOUNT TEXT",
+        )
+
+
+def accept_quote(
+    book: Book, hand: Hand, code: str, option: str = "", draws: Sequence[str] = (), *, entry_id: str | None = None
+) -> Recorded:
+    """Record that the client took an option of the last quote; it makes the contract and its draws.
+
+    ``draws`` are typed like ``deposit=10%``; without them the house's schedule is taken. Raises InputError when the option
+    has to be named, RefusedError when there is no quote or one is accepted already.
+    """
+    with book.writing() as session:
+        if done := already_recorded(session, entry_id):
+            return done
+        must_waive(session, hand, "accept a quote")
+        state = load_job(book, session, code, hand.day)
+        ledger = ledger_of(session, state.facts.id)
+        _not_accepted(state.facts.code, ledger)
+        if not ledger.quotes:
+            raise RefusedError(f"{state.facts.code} has no quote yet", f"make one: deckjobs quote {state.facts.code}")
+        last = ledger.quotes[-1]
+        chosen = _option_named(last.options, option)
+        shares = _shares(state, draws)
+        amounts = split_draws(chosen.estimate.total_cents, shares)
+        body = {"what": "accepted", "quote": last.number, "option": chosen.label, "draws": shares_json(shares)}
+        notices = []
+        if last.stands_until < hand.day:
+            notices.append(f"quote {last.number} stood until {format_day(last.stands_until)}")
+        if chosen.changes:
+            said = ", ".join(f"{key} {value}" for key, value in chosen.changes)
+            notices.append(f"the job is still drawn without it: put {clean(said)} into the job file and take it again")
+        text = f"{clean(chosen.label)} of quote {last.number} accepted: {format_money(chosen.estimate.total_cents)} in "
+        text += ", ".join(f"{share.name} {format_money(cents)}" for share, cents in zip(shares, amounts, strict=True))
+        return record(session, hand, state.facts.id, body, text, entry_id, notices)
+
+
+def _option_named(options: Sequence[QuotedOption], text: str) -> QuotedOption:
+    labels = [option.label for option in options]
+    if not text.strip():
+        if len(options) == 1:
+            return options[0]
+        raise InputError("the quote has several options", f"name one: {listing(labels)}")
+    wanted = text.strip().casefold()
+    if wanted.isdecimal() and 1 <= int(wanted) <= len(options):
+        return options[int(wanted) - 1]
+    found = [o for o in options if o.label.casefold() == wanted] or [o for o in options if wanted in o.label.casefold()]
+    if len(found) == 1:
+        return found[0]
+    raise InputError(f"no option {clean(text)[:40]!r}{near(text, labels)}", f"the quote has {listing(labels, 'and')}")
+
+
+def _shares(state: JobState, typed: Sequence[str]) -> tuple[Share, ...]:
+    keys = [phase.key for phase in state.phases]
+    return parse_draws(typed, keys) if typed else usual_draws(state.file.spec.rules, keys)
+
+
+def set_draws(book: Book, hand: Hand, code: str, draws: Sequence[str], *, entry_id: str | None = None) -> Recorded:
+    """Agree another schedule of draws for the contract; what was invoiced stays invoiced."""
+    with book.writing() as session:
+        if done := already_recorded(session, entry_id):
+            return done
+        must_waive(session, hand, "set the draws")
+        state = load_job(book, session, code, hand.day)
+        ledger = must_be_sold(state.facts.code, ledger_of(session, state.facts.id))
+        shares = _shares(state, draws)
+        amounts = split_draws(ledger.quoted_cents, shares)
+        said = ", ".join(f"{share.name} {format_money(cents)}" for share, cents in zip(shares, amounts, strict=True))
+        body = {"what": "draws", "draws": shares_json(shares)}
+        return record(session, hand, state.facts.id, body, f"draws: {said}", entry_id)
+
+
+def must_be_sold(code: str, ledger: Ledger) -> Ledger:
+    """The ledger; raises RefusedError while no quote is accepted."""
+    if ledger.accepted is None:
+        way = f"record it: deckjobs accept {code}" if ledger.quotes else f"quote it first: deckjobs quote {code}"
+        raise RefusedError(f"no quote of {code} is accepted yet", way)
+    return ledger
+
+
+@dataclass(frozen=True, slots=True)
+class ExtraCost:
+    """What a change costs us, as its owner reckons it: money for a phase and minutes of labour."""
+
+    phase: str = ""
+    cents: int = 0
+    minutes: int = 0
+
+
+def price_change(
+    book: Book,
+    hand: Hand,
+    code: str,
+    text: str = "",
+    price_cents: int | None = None,
+    cost: ExtraCost | None = None,
+    *,
+    entry_id: str | None = None,
+) -> Recorded:
+    """Add a change's price (before tax; under 0 takes off) to the contract, with what it adds to the estimated cost.
+
+    It prices every change order of the job that has no price yet; without ``price_cents`` it works the price out from their
+    material and hours by the terms of the quote. Without a change order a price and words are needed. Raises RefusedError
+    when the contract would fall below nothing.
+    """
+    with book.writing() as session:
+        if done := already_recorded(session, entry_id):
+            return done
+        must_waive(session, hand, "price a change")
+        state = load_job(book, session, code, hand.day)
+        ledger = must_be_sold(state.facts.code, ledger_of(session, state.facts.id))
+        assert ledger.accepted is not None
+        terms = ledger.accepted.option.estimate.terms
+        words = text or "; ".join(order.reason for order in ledger.not_priced)
+        if not words:
+            raise InputError(
+                "nothing says what the change is", f'deckjobs extra {state.facts.code} 350 "gate at the steps"'
+            )
+        words = accept(words, "what the change is", limit=NOTE_LIMIT)
+        costs = _own_costs(state, cost, terms, words) if cost else _costs_of_change(state, ledger, terms, words)
+        if price_cents is None:
+            if not costs:
+                raise InputError(
+                    "no price is given and there is no change order to price", "give the amount, like 350.00"
+                )
+            price_cents = _price_for(costs, terms)
+        material = sum(line.cents for line in costs if line.kind is Kind.MATERIAL)
+        tax = tax_on(price_cents, material, terms)
+        if not price_cents + tax:
+            raise InputError("the change costs the client nothing", "leave it out: only money is recorded here")
+        if ledger.contract_cents + price_cents + tax < 0:
+            raise RefusedError(
+                f"the contract is {format_money(ledger.contract_cents)}; that would take more than all of it off",
+                "give a smaller amount",
+            )
+        number = numbers_so_far(session, state.facts.id, "extra") + 1
+        body = {
+            "what": "extra", "number": number, "text": words, "price_cents": price_cents, "tax_cents": tax,
+            "costs": [{"phase": x.phase, "kind": x.kind.value, "cents": x.cents, "minutes": x.minutes} for x in costs],
+            "changes": [order.id for order in ledger.not_priced],
+        }  # fmt: skip
+        contract = format_money(ledger.contract_cents + price_cents + tax)
+        said = f"change {number}: {_signed(price_cents + tax)}; the contract is now {contract}"
+        notices = [] if costs else ["no cost is given for it, so the forecast counts none: --cost and --hours give it"]
+        return record(session, hand, state.facts.id, body, said, entry_id, notices)
+
+
+def _signed(cents: int) -> str:
+    return f"{'+' if cents > 0 else ''}{format_money(cents)}"
+
+
+def _price_for(costs: Sequence[EstimateLine], terms: Terms) -> int:
+    direct = sum(line.cents for line in costs)
+    return price_of(direct + share_of(direct, terms.overhead_tenths), terms)
+
+
+def _own_costs(state: JobState, cost: ExtraCost, terms: Terms, words: str) -> list[EstimateLine]:
+    if cost.phase and cost.phase not in state.phase_by_key:
+        raise InputError(
+            f"{state.facts.code} has no phase {clean(cost.phase)!r}{near(cost.phase, state.phase_by_key)}",
+            f"it has {listing(state.phase_by_key, 'and')}",
+        )
+    phase = cost.phase or (state.current.key if state.current else state.phases[-1].key)
+    out = [EstimateLine(Kind.EQUIPMENT, phase, words, cost.cents, "")] if cost.cents else []
+    if cost.minutes:
+        cents = labour_cents(cost.minutes, terms.labour_cents)
+        out.append(EstimateLine(Kind.LABOUR, phase, words, cents, "", cost.minutes))
+    return out
+
+
+def _costs_of_change(state: JobState, ledger: Ledger, terms: Terms, words: str) -> list[EstimateLine]:
+    """What the change orders without a price add: their material as they recorded it, shared over the phases it moved in,
+    and the labour of the job as it is drawn now over what was estimated so far.
+    """
+    if not ledger.not_priced or ledger.accepted is None:
+        return []
+    now = estimate_in(state)
+    before = (*ledger.accepted.option.estimate.lines, *(line for change in ledger.changes for line in change.costs))
+    out: list[EstimateLine] = []
+    moved: dict[str, int] = {}
+    for phase in dict.fromkeys((*now.phases, *(line.phase for line in before))):
+        minutes = now.minutes_of(phase) - sum(line.minutes for line in before if line.phase == phase)
+        if minutes:
+            out.append(EstimateLine(Kind.LABOUR, phase, words, labour_cents(minutes, terms.labour_cents), "", minutes))
+        was = sum(line.cents for line in before if line.phase == phase and line.kind is Kind.MATERIAL)
+        moved[phase] = now.cost_of(Kind.MATERIAL, phase) - was
+    material = sum(order.after_cents - order.before_cents for order in ledger.not_priced)
+    weights = [max(cents if material > 0 else -cents, 0) for cents in moved.values()]
+    for phase, cents in zip(moved, share_out(material, weights), strict=True) if moved else ():
+        if cents:
+            out.append(EstimateLine(Kind.MATERIAL, phase, words, cents, ""))
+    return out

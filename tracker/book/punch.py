@@ -1,0 +1,100 @@
+"""The punch list: what a person saw and wants mended.
+
+An item is a note with ``"punch": "open"`` in its body; closing it is another note, with ``"punch": "done"``, that corrects
+it. Nothing is changed or deleted. This module alone knows that shape.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from sqlmodel import Session
+
+from tracker.book.entries import Draft, Entry, append, entries_of
+from tracker.book.gates import already_recorded
+from tracker.book.hand import Hand
+from tracker.book.handviews import PunchItem
+from tracker.book.load import find_job
+from tracker.book.opening import Book
+from tracker.book.people import known
+from tracker.book.views import Recorded
+from tracker.errors import InputError, RefusedError
+from tracker.text import NOTE_LIMIT, accept, clean
+from tracker.trade.dates import format_day
+
+LONGEST = 400
+_OPEN, _DONE = "open", "done"
+
+
+def fold_punch(entries: Iterable[Entry]) -> tuple[PunchItem, ...]:
+    """The punch items among a job's entries, in order of arrival."""
+    items: dict[str, PunchItem] = {}
+    for entry in entries:
+        if entry.kind != "note":
+            continue
+        if entry.body.get("punch") == _OPEN:
+            items[entry.id] = PunchItem(
+                len(items) + 1, entry.id, entry.day, entry.at, entry.who, entry.body["text"]
+            )  # fmt: skip
+        elif entry.body.get("punch") == _DONE and entry.corrects in items and items[entry.corrects].done is None:
+            items[entry.corrects] = replace(
+                items[entry.corrects], done=entry.day, done_by=entry.who, done_note=entry.body.get("how", "")
+            )
+    return tuple(items.values())
+
+
+def add_punch(book: Book, hand: Hand, code: str, text: str, *, entry_id: str | None = None) -> Recorded:
+    """Put something on a job's punch list."""
+    with book.writing() as session:
+        if done := already_recorded(session, entry_id):
+            return done
+        row = find_job(session, code)
+        known(session, hand)
+        text = accept(text, "what is to be mended", limit=LONGEST)
+        number = len(_items(session, row.id)) + 1
+        appended = append(session, hand, Draft("note", {"text": text, "punch": _OPEN}, job_id=row.id), entry_id)
+        return Recorded(
+            appended.id, appended.already, f"{number} on the punch list of {row.code}: {clean(text)}", appended.notices
+        )
+
+
+def close_punch(
+    book: Book, hand: Hand, code: str, item: str, how: str = "", *, entry_id: str | None = None
+) -> Recorded:
+    """Close a punch item, named by its number or its id; ``how`` says what was done.
+
+    Raises InputError when there is no such item and RefusedError when it is closed already.
+    """
+    with book.writing() as session:
+        if done := already_recorded(session, entry_id):
+            return done
+        row = find_job(session, code)
+        known(session, hand)
+        how = accept(how, "what was done", limit=NOTE_LIMIT - LONGEST - 100, empty=True)
+        found = _named(_items(session, row.id), item, row.code)
+        if found.done is not None:
+            raise RefusedError(
+                f"{found.number} on the punch list is done already: {clean(found.done_by)}, {format_day(found.done)}",
+                "nothing was recorded",
+            )
+        text = f"done: {found.text}" + (f" ({how})" if how else "")
+        body = {"text": text, "punch": _DONE, "how": how}
+        appended = append(session, hand, Draft("note", body, job_id=row.id, corrects=found.id), entry_id)
+        return Recorded(
+            appended.id, appended.already, f"{found.number} on the punch list of {row.code} is done", appended.notices
+        )
+
+
+def _items(session: Session, job_id: str) -> tuple[PunchItem, ...]:
+    return fold_punch(entries_of(session, [job_id])[job_id])
+
+
+def _named(items: tuple[PunchItem, ...], text: str, code: str) -> PunchItem:
+    wanted = text.strip().lower()
+    for item in items:
+        if wanted in (str(item.number), item.id):
+            return item
+    still = [str(item.number) for item in items if item.done is None]
+    hint = f"open: {', '.join(still)}" if still else f'put one on it: deckjobs punch {code} "rail cap loose"'
+    raise InputError(f"the punch list of {code} has no {clean(text)[:40]!r}", hint)

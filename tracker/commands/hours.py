@@ -1,0 +1,89 @@
+"""Crew hours: logged in one line, looked at by job, and what finished phases took."""
+
+from __future__ import annotations
+
+from argparse import ArgumentParser, Namespace
+
+from tracker.commands.parser import Command
+from tracker.commands.session import Session
+from tracker.errors import InputError
+
+
+def _hours_arguments(parser: ArgumentParser) -> None:
+    parser.add_argument("job", nargs="?", metavar="JOB", help="a job code, its tail or a piece of the title")
+    parser.add_argument("text", nargs="*", metavar="HOURS", help="like 6h, 6:30, frame 6h, 3 x 7h30; none lists them")
+    parser.add_argument("--day", metavar="DAY", default="today", help="the day worked; today when left out")
+    parser.add_argument("--who", metavar="NAMES", help="who worked, commas between; you when left out")
+    parser.add_argument("--undo", metavar="NO", help="take the entry of that number back, with --reason")
+    parser.add_argument("--reason", metavar="TEXT", default="", help="why it is taken back")
+    parser.add_argument("--summary", action="store_true", help="all jobs, and what finished phases took")
+
+
+def hours(session: Session, args: Namespace) -> int:
+    """Log hours, take an entry back, list a job's, or sum them all up."""
+    from tracker.trade.dates import parse_day
+
+    if args.summary:
+        if args.text or args.undo:
+            raise InputError("--summary lists and logs nothing", "give it alone")
+        return _summary(session)
+    if args.job is None:
+        raise InputError("JOB is missing", "deckjobs hours 014 6h frame, or deckjobs hours --summary")
+    if args.undo is not None:
+        return _undo(session, args)
+    if not args.text:
+        return _list(session, args.job)
+    from tracker.book.hours import log_text
+
+    text, day = " ".join(args.text), parse_day(args.day, session.today)
+    names = [name.strip() for name in (args.who or "").split(",") if name.strip()]
+    session.write(lambda book, hand, entry: log_text(book, hand, args.job, text, day, names, entry_id=entry))
+    return 0
+
+
+def _undo(session: Session, args: Namespace) -> int:
+    from tracker.book.hours import take_back_hours
+    from tracker.trade.readings import parse_count
+
+    if args.text:
+        raise InputError("--undo logs nothing", "log the right hours with a line of their own")
+    number = parse_count(args.undo, "an entry's number")
+    session.write(lambda book, hand, entry: take_back_hours(book, hand, args.job, number, args.reason, entry_id=entry))
+    return 0
+
+
+def _list(session: Session, job: str) -> int:
+    from tracker.book.hours import hours_of
+    from tracker.reports.hourspages import hours_json, hours_page
+
+    with session.book() as book:
+        found = hours_of(book, job, session.today)
+    if session.json:
+        session.data(hours_json(found))
+    else:
+        session.show(hours_page(found))
+    return 0
+
+
+def _summary(session: Session) -> int:
+    from tracker.book.hours import hours_summary
+    from tracker.reports.hourspages import summary_json, summary_page
+
+    with session.book() as book:
+        found = hours_summary(book, session.today)
+    if session.json:
+        session.data(summary_json(found))
+    else:
+        session.show(summary_page(found))
+    return 0
+
+
+COMMANDS = {
+    "hours": Command(
+        _hours_arguments, hours,
+        "Log crew hours: for a phase named in the text, else for the one at hand; a note after a comma. Without hours it\n"
+        "lists a job's, by phase and day. Nobody can work more than 24 hours a day. --summary adds what each phase took for\n"
+        "each unit of work over finished jobs, as a figure for the next estimate (deckjobs rules --hours takes it).",
+        "deckjobs hours 014 3 x 7h30 frame, rain from noon",
+    ),
+}  # fmt: skip

@@ -1,0 +1,352 @@
+"""Money: price, quote, accept, change the price, invoice, receive, spend, and the money page of a job."""
+
+from __future__ import annotations
+
+import re
+from argparse import ArgumentParser, Namespace
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from tracker.commands.jobfiles import is_file, read_jobs
+from tracker.commands.jobs import job_argument
+from tracker.commands.parser import Command
+from tracker.commands.session import Session
+from tracker.errors import InputError
+from tracker.text import clean
+
+if TYPE_CHECKING:
+    from tracker.book.moneyviews import PricedJob
+    from tracker.planning.estimate import Equipment
+    from tracker.planning.options import Option
+
+_HIRE = re.compile(r"(?:(?P<n>\d{1,4})\s+(?P<unit>[^\d\s]+)\s+at\s+)?(?P<money>\$?[\d.,]+)")
+
+
+def _option_arguments(parser: ArgumentParser) -> None:
+    parser.add_argument(
+        "--option", action="append", default=[], metavar="NAME: KEY=VALUE,...",
+        help="another way to build it, beside as drawn: board, kind, species, gap, joists, spacing, size, finish; "
+        "price= sets its price by hand",
+    )  # fmt: skip
+    parser.add_argument(
+        "--equipment", action="append", default=[], metavar="PHASE: WHAT, AMOUNT",
+        help='hire or a lump sum, like "strip: compactor, 2 days at 85"',
+    )  # fmt: skip
+
+
+def _price_arguments(parser: ArgumentParser) -> None:
+    parser.add_argument("job", metavar="JOB|FILE", help="a job of the book, or a job file that need not be in it")
+    _option_arguments(parser)
+    parser.add_argument("--why", action="store_true", help="every line, and how the price came about")
+
+
+def _options(texts: Sequence[str]) -> list[Option]:
+    """The options asked for; as drawn comes first unless it is named itself."""
+    from tracker.planning.options import AS_DRAWN, Option, parse_option
+
+    found = [parse_option(text) for text in texts]
+    return found if any(option.label == AS_DRAWN for option in found) else [Option(AS_DRAWN), *found]
+
+
+def _equipment(texts: Sequence[str]) -> list[Equipment]:
+    from tracker.planning.estimate import Equipment
+    from tracker.trade.money import parse_money
+
+    out = []
+    for text in texts:
+        head, comma, tail = text.rpartition(",")
+        phase, colon, title = head.partition(":")
+        match = _HIRE.fullmatch(tail.strip())
+        if not comma or not colon or not title.strip() or not match:
+            raise InputError(
+                f"--equipment {clean(text)[:60]!r} is not understood", 'write it like "strip: compactor, 2 days at 85"'
+            )
+        number, unit = int(match["n"] or 1), (match["unit"] or "").removesuffix("s")
+        out.append(Equipment(phase.strip().lower(), title.strip(), parse_money(match["money"]), number, unit))
+    return out
+
+
+def price(session: Session, args: Namespace) -> int:
+    """What a job should cost and be sold for."""
+    from tracker.reports.pricepage import price_json, price_page
+
+    found = _price(session, args)
+    if session.json:
+        session.data(price_json(found))
+    else:
+        session.show(price_page(found, why=args.why))
+    return 0
+
+
+def _price(session: Session, args: Namespace) -> PricedJob:
+    from tracker.book.pricing import price_file, price_job
+
+    options, equipment = _options(args.option), _equipment(args.equipment)
+    if not is_file(args.job):
+        with session.book() as book:
+            return price_job(book, args.job, session.today, options, equipment)
+    from tracker.book.plans import Shelf
+    from tracker.settings import plans_folder
+    from tracker.trade.rules import Rules
+
+    (file,), prices = read_jobs(session, [args.job])
+    changes, house = {}, Rules()
+    if session.book_exists():
+        from tracker.book.houserules import house_rules, phase_changes
+
+        with session.book() as book:
+            changes, house = dict(phase_changes(book)), house_rules(book)
+    return price_file(file, changes, house, prices, Shelf(plans_folder()), options, equipment)
+
+
+def _quote_arguments(parser: ArgumentParser) -> None:
+    job_argument(parser)
+    _option_arguments(parser)
+    parser.add_argument("--unpriced-too", action="store_true", help="quote although some items have no price")
+
+
+def quote(session: Session, args: Namespace) -> int:
+    """Record a quote with its options side by side."""
+    from tracker.book.money import quote as make
+
+    options, equipment = _options(args.option), _equipment(args.equipment)
+    session.write(
+        lambda book, hand, entry: make(
+            book, hand, args.job, options, equipment, unpriced_too=args.unpriced_too, entry_id=entry
+        )
+    )
+    return 0
+
+
+def _accept_arguments(parser: ArgumentParser) -> None:
+    job_argument(parser)
+    parser.add_argument(
+        "option", nargs="*", metavar="OPTION", help="the option's name or number; none when there is one"
+    )
+    parser.add_argument(
+        "--draw", action="append", default=[], metavar="PHASE=SHARE", help="like deposit=10%% or final=rest"
+    )
+
+
+def accept(session: Session, args: Namespace) -> int:
+    """Record that the client took an option."""
+    from tracker.book.money import accept_quote
+
+    option = " ".join(args.option)
+    session.write(lambda book, hand, entry: accept_quote(book, hand, args.job, option, args.draw, entry_id=entry))
+    return 0
+
+
+def _terms_arguments(parser: ArgumentParser) -> None:
+    job_argument(parser)
+    parser.add_argument(
+        "draws", nargs="+", metavar="PHASE=SHARE", help="like deposit=10%% frame=40%% boards=3000 final=rest"
+    )
+
+
+def terms(session: Session, args: Namespace) -> int:
+    """Agree another schedule of draws."""
+    from tracker.book.money import set_draws
+
+    session.write(lambda book, hand, entry: set_draws(book, hand, args.job, args.draws, entry_id=entry))
+    return 0
+
+
+def _extra_arguments(parser: ArgumentParser) -> None:
+    job_argument(parser)
+    parser.add_argument(
+        "words", nargs="*", metavar="AMOUNT TEXT", help="the price before tax, -50 takes off; then what it is"
+    )
+    parser.add_argument("--cost", metavar="AMOUNT", help="what it costs us, besides hours")
+    parser.add_argument("--hours", metavar="HOURS", help="the hours it takes, like 6h or 2 x 4h")
+    parser.add_argument(
+        "--phase", metavar="PHASE", default="", help="the phase it belongs to; the one at hand when left out"
+    )
+
+
+def extra(session: Session, args: Namespace) -> int:
+    """Add the price of a change to the contract."""
+    from tracker.book.money import ExtraCost, price_change
+    from tracker.trade.money import parse_money
+    from tracker.trade.worktime import parse_hours
+
+    words: list[str] = args.words
+    amount = None
+    if words and re.match(r"[-+\u2212]?\$?\d", words[0]):
+        first = words[0].replace("\u2212", "-")
+        amount = parse_money(first.lstrip("+-")) * (-1 if first.startswith("-") else 1)
+        words = words[1:]
+    cost = None
+    if args.cost is not None or args.hours is not None:
+        worked = parse_hours(args.hours) if args.hours is not None else None
+        minutes = worked.minutes * max(worked.people, 1) if worked else 0
+        cost = ExtraCost(args.phase, parse_money(args.cost) if args.cost is not None else 0, minutes)
+    elif args.phase:
+        raise InputError("--phase says where the cost goes, and no cost is given", "give --cost or --hours with it")
+    text = " ".join(words)
+    session.write(lambda book, hand, entry: price_change(book, hand, args.job, text, amount, cost, entry_id=entry))
+    return 0
+
+
+def _invoice_arguments(parser: ArgumentParser) -> None:
+    job_argument(parser)
+    parser.add_argument(
+        "amount", nargs="?", metavar="AMOUNT", help="an amount on account; none invoices all that is ready"
+    )
+    parser.add_argument(
+        "--draw", action="append", default=[], metavar="NAME", help="only this draw, like frame or change 1"
+    )
+    parser.add_argument("--text", metavar="TEXT", default="", help="words on the invoice")
+
+
+def invoice(session: Session, args: Namespace) -> int:
+    """Invoice what is ready, a draw, or an amount."""
+    from tracker.book.invoices import invoice as make
+    from tracker.trade.money import parse_money
+
+    cents = parse_money(args.amount) if args.amount is not None else None
+    session.write(lambda book, hand, entry: make(book, hand, args.job, args.draw, cents, args.text, entry_id=entry))
+    return 0
+
+
+def _credit_arguments(parser: ArgumentParser) -> None:
+    job_argument(parser)
+    parser.add_argument("invoice", metavar="INVOICE", help="the number of the invoice")
+    parser.add_argument("amount", nargs="?", metavar="AMOUNT", help="how much of it; all that is left when left out")
+    parser.add_argument("--reason", metavar="TEXT", required=True, help="why")
+
+
+def credit(session: Session, args: Namespace) -> int:
+    """Take from an invoice with a credit note."""
+    from tracker.book.invoices import credit as make
+    from tracker.trade.money import parse_money
+    from tracker.trade.readings import parse_count
+
+    number = parse_count(args.invoice, "an invoice's number")
+    cents = parse_money(args.amount) if args.amount is not None else None
+    session.write(lambda book, hand, entry: make(book, hand, args.job, number, args.reason, cents, entry_id=entry))
+    return 0
+
+
+def _paid_arguments(parser: ArgumentParser) -> None:
+    job_argument(parser)
+    parser.add_argument("amount", metavar="AMOUNT", help="what came, like 1904.50")
+    parser.add_argument("how", nargs="*", metavar="HOW", help="how, like check 118")
+    parser.add_argument("--invoice", metavar="NO", help="the invoice it is for; the oldest open one when left out")
+    parser.add_argument("--day", metavar="DAY", default="today", help="the day it came; today when left out")
+    parser.add_argument("--back", action="store_true", help="paid back to the client instead")
+
+
+def paid(session: Session, args: Namespace) -> int:
+    """Record money received."""
+    from tracker.book.invoices import receive_payment
+    from tracker.trade.dates import parse_day
+    from tracker.trade.money import parse_money
+    from tracker.trade.readings import parse_count
+
+    cents, day, how = parse_money(args.amount), parse_day(args.day, session.today), " ".join(args.how)
+    number = parse_count(args.invoice, "an invoice's number") if args.invoice is not None else 0
+    session.write(
+        lambda book, hand, entry: receive_payment(
+            book, hand, args.job, cents, how, day, number, back=args.back, entry_id=entry
+        )
+    )
+    return 0
+
+
+def _spend_arguments(parser: ArgumentParser) -> None:
+    job_argument(parser)
+    parser.add_argument("amount", metavar="AMOUNT", help="what it cost, like 85.00")
+    parser.add_argument("phase", metavar="PHASE", help="the phase it was for")
+    parser.add_argument("text", nargs="+", metavar="TEXT", help="what it was: hire, dump fee, permit fee")
+    parser.add_argument("--day", metavar="DAY", default="today", help="the day; today when left out")
+
+
+def spend(session: Session, args: Namespace) -> int:
+    """Record a cost that is no lot."""
+    from tracker.book.invoices import spend as make
+    from tracker.trade.dates import parse_day
+    from tracker.trade.money import parse_money
+
+    cents, day, text = parse_money(args.amount), parse_day(args.day, session.today), " ".join(args.text)
+    session.write(lambda book, hand, entry: make(book, hand, args.job, cents, args.phase, text, day, entry_id=entry))
+    return 0
+
+
+def _money_arguments(parser: ArgumentParser) -> None:
+    job_argument(parser)
+    parser.add_argument("--undo", metavar="WHAT", help='take back "payment 2", "cost 1", "change 1" or acceptance')
+    parser.add_argument("--reason", metavar="TEXT", default="", help="why it is taken back")
+
+
+def money(session: Session, args: Namespace) -> int:
+    """The money page of a job, or something of it taken back."""
+    if args.undo is not None:
+        from tracker.book.invoices import take_back
+
+        session.write(lambda book, hand, entry: take_back(book, hand, args.job, args.undo, args.reason, entry_id=entry))
+        return 0
+    from tracker.book.moneyread import money_of
+    from tracker.reports.moneypages import money_json, money_page
+
+    with session.book() as book:
+        found = money_of(book, args.job, session.today)
+    if session.json:
+        session.data(money_json(found))
+    else:
+        session.show(money_page(found))
+    return 0
+
+
+COMMANDS = {
+    "price": Command(
+        _price_arguments, price,
+        "What a job should cost and be sold for: material as the cut plan buys it, labour, equipment, overhead, profit, tax.\n"
+        "Profit is put on as a margin (a share of the price) or, when the house rule markup is set, as a markup (on the\n"
+        "cost). Options stand side by side. Nothing is recorded.",
+        'deckjobs price 014 --option "2x6 boards: board=2x6" --why',
+    ),
+    "quote": Command(
+        _quote_arguments, quote,
+        "Record a quote: as drawn and the options side by side, each with its estimate of today.",
+        'deckjobs quote 014 --option "2x6 boards: board=2x6" --equipment "strip: compactor, 2 days at 85"',
+    ),
+    "accept": Command(
+        _accept_arguments, accept,
+        "Record the option the client took: it is the contract. Draws are shares of it, due at the deposit and when phases\n"
+        "are signed off; left out, the house's schedule is taken.",
+        "deckjobs accept 014 as drawn --draw deposit=10% --draw frame=50% --draw final=rest",
+    ),
+    "terms": Command(
+        _terms_arguments, terms, "Agree another schedule of draws for the contract.",
+        "deckjobs terms 014 deposit=10% frame=40% boards=3000 final=rest",
+    ),
+    "extra": Command(
+        _extra_arguments, extra,
+        "Add the price of a change to the contract, before tax. It prices the change orders that have none yet; without an\n"
+        "amount the price is worked out from their material and hours by the terms of the quote.",
+        'deckjobs extra 014 350 "gate at the steps" --cost 90 --hours 3h --phase guards',
+    ),
+    "invoice": Command(
+        _invoice_arguments, invoice,
+        "Invoice every draw that is ready, one of them, or an amount on account. Refused (exit 1) for a draw whose phase is\n"
+        "not signed off. Invoices and credit notes are numbered over the whole book.",
+        "deckjobs invoice 014 --draw frame",
+    ),
+    "credit": Command(
+        _credit_arguments, credit, "Take an invoice back with a credit note, all of it or an amount.",
+        'deckjobs credit 014 7 --reason "billed twice"',
+    ),
+    "paid": Command(
+        _paid_arguments, paid, "Record money received.", "deckjobs paid 014 1904.50 check 118 --invoice 7",
+    ),
+    "spend": Command(
+        _spend_arguments, spend, "Record what a phase cost that is no lot: equipment hire, a dump fee, a permit fee.",
+        "deckjobs spend 014 85.00 strip compactor, one day",
+    ),
+    "money": Command(
+        _money_arguments, money,
+        "The money of a job: contract, draws, invoices, payments, cost by phase against the quote, forecast and margin.",
+        'deckjobs money 014 --undo "payment 2" --reason "wrong job"',
+    ),
+}  # fmt: skip

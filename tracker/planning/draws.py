@@ -1,0 +1,109 @@
+"""A payment schedule: shares of the contract, each due when a phase is signed off. Pure; the shares always add up.
+
+Typed like ``deposit=10% frame=40% boards=3000 final=rest``: ``deposit`` is due when the quote is accepted, every other
+name is a phase. Fixed amounts come off first; percentages are of the whole; one share may be the rest.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+
+from tracker.errors import InputError, InputErrors
+from tracker.planning.cents import share_out
+from tracker.text import clean, listing, near
+from tracker.trade.money import format_money, parse_money, percent_text
+from tracker.trade.readings import parse_tenths
+from tracker.trade.rules import Rules
+
+DEPOSIT = "deposit"
+EXAMPLE = "write it like deposit=10% frame=40% boards=30% final=rest"
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """One draw as it was agreed: ``tenths`` of a percent, else ``cents``, else (both None) the rest."""
+
+    name: str
+    tenths: int | None = None
+    cents: int | None = None
+
+
+def usual_draws(rules: Rules, phases: Sequence[str]) -> tuple[Share, ...]:
+    """The house's schedule for a job with these phases: deposit, frame, boards, the rest at the final walk-through.
+
+    Draws of phases the job does not have go to the last. Raises InputError when the house rules ask for more than all.
+    """
+    wanted = (
+        (DEPOSIT, rules.figure("deposit")),
+        ("frame", rules.figure("draw_frame")),
+        ("boards", rules.figure("draw_boards")),
+    )
+    shares = tuple(Share(name, tenths) for name, tenths in wanted if tenths and (name == DEPOSIT or name in phases))
+    if sum(share.tenths or 0 for share in shares) > 1000:
+        raise InputError(
+            "the house rules deposit, draw_frame and draw_boards are more than 100 % together",
+            "set them lower: deckjobs rules --set draw_frame=40",
+        )
+    last = "final" if "final" in phases else phases[-1]
+    return (*(share for share in shares if share.name != last), Share(last))
+
+
+def parse_draws(words: Sequence[str], phases: Collection[str]) -> tuple[Share, ...]:
+    """Read a schedule as people type it; raises InputErrors naming every share that cannot be."""
+    problems: list[str] = []
+    shares: list[Share] = []
+    for word in words:
+        name, equals, text = word.partition("=")
+        name, text = name.strip().lower(), text.strip()
+        if not equals or not text:
+            problems.append(f"{clean(word)[:40]!r} is no draw")
+        elif name != DEPOSIT and name not in phases:
+            problems.append(f"{clean(name)[:40]!r} is no phase of this job{near(name, (DEPOSIT, *phases))}")
+        elif name in {share.name for share in shares}:
+            problems.append(f"{name} is there twice")
+        else:
+            try:
+                shares.append(_share(name, text))
+            except InputError as error:
+                problems.append(f"{name}: {error.message}")
+    rests = [share.name for share in shares if share.tenths is None and share.cents is None]
+    if len(rests) > 1:
+        problems.append(f"only one draw can be the rest, not {listing(rests, 'and')}")
+    if not problems and not shares:
+        problems.append("no draw is named")
+    if problems:
+        raise InputErrors(problems, f"{EXAMPLE}; phases are {listing(phases, 'and')}")
+    return tuple(shares)
+
+
+def _share(name: str, text: str) -> Share:
+    if text == "rest":
+        return Share(name)
+    return (
+        Share(name, parse_tenths(text, "a share", 100)) if text.endswith("%") else Share(name, cents=parse_money(text))
+    )
+
+
+def split_draws(total_cents: int, shares: Sequence[Share]) -> list[int]:
+    """What each draw comes to; together exactly ``total_cents``.
+
+    Raises InputError when the shares are more than the whole, or less and none is the rest.
+    """
+    fixed = sum(share.cents or 0 for share in shares)
+    tenths = sum(share.tenths or 0 for share in shares)
+    rest = any(share.tenths is None and share.cents is None for share in shares)
+    weights = [total_cents * (share.tenths or 0) + 1000 * (share.cents or 0) for share in shares]
+    left = 1000 * total_cents - sum(weights)
+    if left < 0 or (left and not rest):
+        said = " and ".join(
+            part for part in (percent_text(tenths) if tenths else "", format_money(fixed) if fixed else "") if part
+        )
+        raise InputError(
+            f"the draws come to {said or 'nothing'} of {format_money(total_cents)}, {'more' if left < 0 else 'less'} than all",
+            "make one of them the rest, like final=rest",
+        )
+    weights = [
+        left if share.tenths is None and share.cents is None else w for share, w in zip(shares, weights, strict=True)
+    ]
+    return share_out(total_cents, weights)

@@ -1,0 +1,94 @@
+"""The day sheet as lines for a spreadsheet: one line for every line of the sheet.
+
+Columns: ``day``; ``job``, its code (empty for all jobs together); ``section``, the word the line stands under; ``what``;
+``why``, what is said of it; ``number`` and ``unit``, a count; ``date``, the day it is about; ``money``, in currency units
+with two decimals. A column that says nothing of a line is empty.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from tracker.book.views import DaySheet, JobSheet
+from tracker.reports.daysheet import TOTAL_WORDS, needs_owner
+from tracker.reports.paper.csvtext import write_csv
+from tracker.reports.words import delivery_text, moves, result_of, where
+from tracker.trade.dates import format_day
+
+COLUMNS = ("day", "job", "section", "what", "why", "number", "unit", "date", "money")
+
+
+def sheet_rows(sheet: DaySheet) -> tuple[tuple[str, ...], ...]:
+    """The lines of the sheet, as wide as ``COLUMNS``."""
+    return tuple(_rows(sheet))
+
+
+def sheet_csv(sheet: DaySheet) -> bytes:
+    """The lines of the sheet as CSV."""
+    return write_csv(COLUMNS, sheet_rows(sheet))
+
+
+def _rows(sheet: DaySheet) -> Iterator[tuple[str, ...]]:
+    def row(
+        job: str, section: str, what: str, why: str = "", number: int | None = None, unit: str = "",
+        day: date | None = None, cents: int | None = None,
+    ) -> tuple[str, ...]:  # fmt: skip
+        return (
+            sheet.day.isoformat(), job, section, what, why, "" if number is None else str(number), unit,
+            day.isoformat() if day else "", "" if cents is None else _money(cents),
+        )  # fmt: skip
+
+    for code, text, _ in needs_owner(sheet):
+        yield row(code, "needs you", text)
+    for job in sheet.jobs:
+        yield from (row(job.line.code, *line) for line in _job(job))
+    for key, word in TOTAL_WORDS.items():
+        if key in sheet.totals:
+            figure = sheet.totals[key]
+            cents = key.endswith("_cents")
+            yield row("", "all jobs", word, "", None if cents else figure, "", None, figure if cents else None)
+    for item, title, unit, number in sheet.buy_totals:
+        yield row("", "to buy, all jobs together", item, title, number, unit)
+
+
+def _money(cents: int) -> str:
+    sign = "-" if cents < 0 else ""
+    return f"{sign}{abs(cents) // 100}.{abs(cents) % 100:02d}"
+
+
+def _job(job: JobSheet) -> Iterator[tuple[str, str, str, int | None, str, date | None, int | None]]:
+    """Section, what, why, number, unit, day and cents of each line of a job."""
+    line = job.line
+    yield "job", line.title, ", ".join(t for t in (line.client, line.place, line.crew) if t), None, "", None, None
+    late = line.days_late if line.days_late > 0 else None
+    yield "phase", where(line), "days late" if late else "", late, "day" if late else "", line.planned_end, None
+    yield "phases signed off", f"of {len(line.strip)}", "", line.signed_off, "phase", None, None
+    if line.needed_cents:
+        yield "material bought", "", "", None, "", None, line.bought_cents
+        yield "material needed", "", "", None, "", None, line.needed_cents
+    for title, who in job.signed_off_today:
+        yield "signed off", title, f"by {who}", None, "", None, None
+    for title in job.under_way:
+        yield "under way", title, "", None, "", None, None
+    for check in job.failed:
+        yield "FAIL", check.key, "; ".join(t for t in (result_of(check), moves(check)) if t), None, "", None, None
+    for check in job.waived:
+        waiver = check.waivers[-1]
+        yield "waived", check.key, f"by {waiver.who}: {waiver.reason}", None, "", waiver.day, None
+    for title, keys in job.undone:
+        yield "undone", title, f"{', '.join(keys)} failed after sign-off", None, "", None, None
+    for blocker in job.holds:
+        yield "holds", blocker.what, f"{blocker.why}; clear it with: {blocker.clears}", None, "", None, None
+    for title, first, last in job.next_work:
+        yield "next", title, f"to {format_day(last)}" if last != first else "", None, "", first, None
+    for delivery in job.deliveries:
+        told = delivery_text(delivery)
+        yield "due", delivery.item, told, delivery.quantity, delivery.unit, delivery.promised, None
+    for need in job.to_buy:
+        why = f"for {need.phase}: {need.title or need.item}"
+        yield "to buy", need.item, why, need.to_buy, need.unit, need.needed_on, need.cost_cents
+    for text in job.cautions_tomorrow:
+        yield "caution", text, "", None, "", None, None
+    for note in job.notes_today:
+        yield "note", note.text, f"by {note.who}", None, "", note.day, None

@@ -1,0 +1,149 @@
+"""Crew hours: of a job by phase and day, over all jobs, and what finished phases really took."""
+
+from __future__ import annotations
+
+from tracker.book.worked import HoursSummary, HoursView, Stint
+from tracker.planning.labour import figure_text, hours_text
+from tracker.planning.productivity import Productivity
+from tracker.reports.page import BLANK, Grid, Line, Page, Tone
+from tracker.text import listing
+from tracker.trade.answer import Plain
+from tracker.trade.dates import format_day
+from tracker.trade.money import format_money
+
+LEARNT = (
+    "suggested is the median; half of the jobs lie between the quartiles (linear interpolation, ends included). "
+    "Nothing changes by itself: take a figure with deckjobs rules --hours PHASE=FIGURE"
+)
+
+
+def hours_page(hours: HoursView) -> Page:
+    """The hours of a job: by phase against the estimate, then entry by entry."""
+    out: list[Line | Grid] = [
+        Line(f"Hours {hours.job} {hours.title}: {hours_text(hours.minutes)}, {format_money(hours.cents)}", Tone.TITLE)
+    ]
+    if not hours.stints:
+        return (*out, Line(f"None yet. Log some: deckjobs hours {hours.job} 6h {hours.now or 'PHASE'}", indent=2))
+    out += [BLANK, Line("BY PHASE", Tone.TITLE), _by_phase(hours), BLANK, Line("BY DAY", Tone.TITLE)]
+    rows = tuple(
+        (str(s.number), format_day(s.day), s.phase, people_words(s), hours_text(s.total_minutes), s.note)
+        for s in hours.stints
+    )
+    out.append(Grid(("no.", "day", "phase", "who", "hours", "note"), rows, frozenset({0, 4}), indent=2))
+    return tuple(out)
+
+
+def people_words(stint: Stint) -> str:
+    """Who worked: names, and how many besides."""
+    names = listing(stint.names, "and")
+    more = stint.people - len(stint.names)
+    return f"{names} and {more} more" if more > 0 and names else names
+
+
+def against_words(minutes: int, estimate: int) -> str:
+    """Hours worked against the estimate, in words."""
+    if not estimate:
+        return "not estimated"
+    left = estimate - minutes
+    if not left:
+        return "as estimated"
+    return f"{hours_text(abs(left))} {'left' if left > 0 else 'over'}"
+
+
+def _by_phase(hours: HoursView) -> Grid:
+    rows = tuple(
+        (p.title, hours_text(p.minutes), hours_text(p.estimate_minutes), against_words(p.minutes, p.estimate_minutes),
+         format_money(p.cents))
+        for p in hours.phases
+        if p.minutes
+    )  # fmt: skip
+    tones = tuple(Tone.CARE if p.minutes > p.estimate_minutes else Tone.PLAIN for p in hours.phases if p.minutes)
+    return Grid(("", "worked", "estimate", "", "cost"), rows, frozenset({1, 2, 4}), indent=2, tones=tones)
+
+
+def summary_page(summary: HoursSummary) -> Page:
+    """Hours over all jobs, and what finished phases took for each unit of work."""
+    if not summary.jobs:
+        return (Line("No hours are logged yet. Log some: deckjobs hours JOB 6h frame"),)
+    rows = []
+    for job in summary.jobs:
+        rows += [
+            (
+                job.job if n == 0 else "",
+                p.title,
+                hours_text(p.minutes),
+                hours_text(p.estimate_minutes),
+                format_money(p.cents),
+            )
+            for n, p in enumerate(p for p in job.phases if p.minutes)
+        ]
+    header = ("job", "phase", "worked", "estimate", "cost")
+    out: list[Line | Grid] = [
+        Line("Hours over all jobs", Tone.TITLE), Grid(header, tuple(rows), frozenset({2, 3, 4}), indent=2),
+        BLANK, Line("WHAT FINISHED PHASES TOOK, hours for each unit of work", Tone.TITLE),
+    ]  # fmt: skip
+    if not summary.productivity:
+        return (*out, Line("No phase with hours is signed off yet.", indent=2))
+    out.append(_learnt(summary.productivity))
+    out.append(BLANK)
+    if any(p.few for p in summary.productivity):
+        out.append(Line("only: fewer jobs than the house rule hours_few asks for, too few to go by", Tone.CARE))
+    return (*out, Line(LEARNT, Tone.QUIET))
+
+
+def _learnt(found: tuple[Productivity, ...]) -> Grid:
+    rows = tuple(
+        (
+            f"{p.title}, per {p.unit}" if p.unit else p.title,
+            figure_text(p.median),
+            f"{figure_text(p.low_quartile)} to {figure_text(p.high_quartile)}",
+            f"{figure_text(p.least)} to {figure_text(p.most)}",
+            figure_text(p.now),
+            p.trust,
+        )
+        for p in found
+    )
+    tones = tuple(Tone.QUIET if p.few else Tone.PLAIN for p in found)
+    header = ("", "suggested", "quartiles", "least to most", "now", "from")
+    return Grid(header, rows, frozenset({1, 4}), indent=2, tones=tones)
+
+
+def hours_json(hours: HoursView) -> dict[str, Plain]:
+    """The hours of a job as plain values, whole minutes and cents."""
+    return {
+        "job": hours.job,
+        "title": hours.title,
+        "minutes": hours.minutes,
+        "cents": hours.cents,
+        "phases": [
+            {
+                "phase": p.phase, "title": p.title, "minutes": p.minutes, "estimate_minutes": p.estimate_minutes,
+                "cents": p.cents,
+            }
+            for p in hours.phases
+        ],
+        "entries": [
+            {
+                "number": s.number, "day": s.day.isoformat(), "phase": s.phase, "minutes_each": s.minutes,
+                "people": s.people, "names": list(s.names), "note": s.note, "logged_by": s.who,
+                "rate_cents": s.rate_cents, "cents": s.cents,
+            }
+            for s in hours.stints
+        ],
+    }  # fmt: skip
+
+
+def summary_json(summary: HoursSummary) -> dict[str, Plain]:
+    """The summary as plain values; figures are hours for each unit, as decimal texts."""
+    return {
+        "jobs": [hours_json(job) for job in summary.jobs],
+        "productivity": [
+            {
+                "phase": p.phase, "title": p.title, "unit": p.unit, "jobs": p.jobs, "too_few": p.few,
+                "median": figure_text(p.median), "least": figure_text(p.least), "most": figure_text(p.most),
+                "low_quartile": figure_text(p.low_quartile), "high_quartile": figure_text(p.high_quartile),
+                "now": figure_text(p.now), "to_take_it": f"deckjobs rules --hours {p.typed}",
+            }
+            for p in summary.productivity
+        ],
+    }  # fmt: skip

@@ -1,0 +1,300 @@
+"""The money of a job: contract, draws, invoices, cost by phase against the estimate, forecast and margin."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from tracker.book.ledger import Quote
+from tracker.book.moneyviews import LastChange, MoneyView
+from tracker.planning.cents import round_cents
+from tracker.planning.jobcost import METHOD, Margin, PhaseCost
+from tracker.reports.page import BLANK, Grid, Line, Page, Tone
+from tracker.reports.pricepage import estimate_plain, signed_money
+from tracker.text import clean, count, listing
+from tracker.trade.answer import Plain
+from tracker.trade.dates import format_day
+from tracker.trade.money import format_money, percent_text
+
+BAR = 12
+"""Cells of a bar that stands for the whole estimate of a phase."""
+
+
+def money_page(money: MoneyView, *, bars: bool = False) -> Page:
+    """The whole money page of a job, the answer first; with ``bars`` the cost by phase is drawn too."""
+    out: list[Line | Grid] = [Line(f"Money {money.job} {money.title}", Tone.TITLE)]
+    out += [Line(text, tone, indent=2) for text, tone in answer_lines(money)]
+    if money.accepted is None:
+        out += _quotes(money.quotes)
+    else:
+        out += [BLANK, Line("CONTRACT", Tone.TITLE), _contract(money), BLANK, Line("DRAWS", Tone.TITLE), _draws(money)]
+    if money.invoices:
+        out += [BLANK, Line("INVOICES", Tone.TITLE), _invoices(money)]
+    if money.payments:
+        out += [BLANK, Line("RECEIVED", Tone.TITLE), _payments(money)]
+    out += [BLANK, Line(f"COST BY PHASE, against {money.against}", Tone.TITLE)]
+    out += [_bars(money) if bars else _phases(money)]
+    if money.spent:
+        out += [BLANK, Line("SPENT BESIDES", Tone.TITLE), _spent(money)]
+    if money.unpriced:
+        out += [BLANK, Line(f"without a price, so in no figure: {listing(money.unpriced, 'and')}", Tone.CARE)]
+    return (*out, BLANK, Line(METHOD, Tone.QUIET))
+
+
+def answer_lines(money: MoneyView) -> list[tuple[str, Tone]]:
+    """What the job's money comes to, in words, the most pressing first."""
+    out: list[tuple[str, Tone]] = []
+    if money.accepted is None:
+        if not money.quotes:
+            return [(f"not quoted yet: deckjobs quote {money.job}", Tone.CARE)]
+        last = money.quotes[-1]
+        late = ", over" if last.stands_until < money.day else ""
+        out.append((f"quote {last.number} is out, it stands until {format_day(last.stands_until)}{late}", Tone.CARE))
+        return [*out, _paid_line(money)] if money.paid_cents else out
+    if money.ready:
+        names = listing([draw.name for draw in money.ready], "and")
+        out.append((f"{format_money(money.ready_cents)} is ready to invoice: {names}", Tone.CARE))
+    out.append(_paid_line(money))
+    if money.not_priced:
+        what = listing([clean(order.reason) for order in money.not_priced], "and")
+        out.append((f"{count(len(money.not_priced), 'change order')} without a price: {what}", Tone.BAD))
+    assert money.margin_now is not None and money.margin_quoted is not None
+    now = f"margin forecast {margin_words(money.margin_now)}; quoted {margin_words(money.margin_quoted)}"
+    worse = money.margin_now.cents < money.margin_quoted.cents
+    out.append((now, Tone.BAD if money.margin_now.cents < 0 else Tone.CARE if worse else Tone.PLAIN))
+    if money.last_change is not None:
+        out.append((last_change_words(money.last_change), Tone.PLAIN))
+    return out
+
+
+def _paid_line(money: MoneyView) -> tuple[str, Tone]:
+    said = f"{format_money(money.invoiced_cents)} invoiced, {format_money(money.paid_cents)} paid"
+    if money.credit_cents:
+        said += f", {format_money(money.credit_cents)} of it the client's credit"
+    said += f"; {format_money(money.due_cents)} due" if money.due_cents else "; nothing due"
+    if money.deposit_held_cents:
+        said += f"; {format_money(money.deposit_held_cents)} of the deposit is ahead of the work"
+    return said, Tone.CARE if money.due_cents else Tone.PLAIN
+
+
+def margin_words(margin: Margin) -> str:
+    """``$719.81 (12 %)``."""
+    return f"{format_money(margin.cents)} ({percent_text(margin.tenths)})"
+
+
+def last_change_words(last: LastChange) -> str:
+    """What the last change did to the margin."""
+    moved = last.after.cents - last.before.cents
+    text = clean(last.change.text)
+    return (
+        f"{last.change.name} ({text}): price {signed_money(last.change.price_cents)}, margin {signed_money(moved)}, "
+        f"from {percent_text(last.before.tenths)} to {percent_text(last.after.tenths)}"
+    )
+
+
+def _quotes(quotes: Sequence[Quote]) -> list[Line | Grid]:
+    if not quotes:
+        return []
+    last = quotes[-1]
+    rows = tuple(
+        (str(n), option.label, format_money(option.estimate.price_cents), format_money(option.estimate.tax_cents),
+         format_money(option.estimate.total_cents))
+        for n, option in enumerate(last.options, 1)
+    )  # fmt: skip
+    header = ("", "option", "price", "sales tax", "client pays")
+    title = f"QUOTE {last.number}, {format_day(last.day)}"
+    return [BLANK, Line(title, Tone.TITLE), Grid(header, rows, frozenset({2, 3, 4}), indent=2)]
+
+
+def _contract(money: MoneyView) -> Grid:
+    assert money.accepted is not None
+    rows = [(f"quote {money.accepted.quote}, {money.accepted.option.label}", format_money(money.quoted_cents))]
+    rows += [(f"{change.name}: {change.text}", signed_money(change.total_cents)) for change in money.changes]
+    rows += [
+        ("contract, tax included", format_money(money.contract_cents)),
+        ("invoiced", format_money(money.invoiced_cents)),
+        ("to invoice", format_money(money.to_invoice_cents)),
+    ]
+    tones = [Tone.PLAIN] * (len(rows) - 3) + [Tone.TITLE, Tone.PLAIN, Tone.PLAIN]
+    return Grid((), tuple(rows), frozenset({1}), indent=2, tones=tuple(tones))
+
+
+def _draws(money: MoneyView) -> Grid:
+    rows = tuple(
+        (draw.name, format_money(draw.cents), format_money(draw.left_cents), draw.word) for draw in money.draws
+    )
+    tones = tuple(Tone.CARE if draw.ready and draw.left_cents else Tone.PLAIN for draw in money.draws)
+    return Grid(("draw", "comes to", "to invoice", ""), rows, frozenset({1, 2}), indent=2, tones=tones)
+
+
+def _invoices(money: MoneyView) -> Grid:
+    rows = tuple(
+        (view.invoice.title, format_day(view.invoice.day), format_money(view.invoice.cents),
+         format_money(view.open_cents), view.word)
+        for view in money.invoices
+    )  # fmt: skip
+    tones = tuple(Tone.CARE if view.open_cents else Tone.PLAIN for view in money.invoices)
+    return Grid(("", "day", "comes to", "open", ""), rows, frozenset({2, 3}), indent=2, tones=tones)
+
+
+def _payments(money: MoneyView) -> Grid:
+    rows = tuple(
+        (
+            f"payment {p.number}",
+            format_day(p.on),
+            format_money(p.cents),
+            p.how,
+            f"invoice {p.invoice}" if p.invoice else "",
+        )
+        for p in money.payments
+    )
+    return Grid((), rows, frozenset({2}), indent=2)
+
+
+def _spent(money: MoneyView) -> Grid:
+    rows = tuple((f"cost {s.number}", format_day(s.on), format_money(s.cents), s.phase, s.text) for s in money.spent)
+    return Grid((), rows, frozenset({2}), indent=2)
+
+
+def _phases(money: MoneyView) -> Grid:
+    rows = [_phase_row(phase) for phase in money.phases]
+    sums = (money.estimate_cents, money.cost_cents, money.forecast_cents)
+    rows.append(
+        ("all", *(format_money(cents) for cents in sums), over_words(money.forecast_cents - money.estimate_cents))
+    )
+    tones = [Tone.CARE if phase.over_cents > 0 else Tone.PLAIN for phase in money.phases] + [Tone.TITLE]
+    return Grid(
+        ("", "estimate", "cost so far", "forecast", ""), tuple(rows), frozenset({1, 2, 3}), indent=2, tones=tuple(tones)
+    )
+
+
+def _bars(money: MoneyView) -> Grid:
+    rows = []
+    for phase in money.phases:
+        words = f"{format_money(phase.cost_cents)} of {format_money(phase.estimate_cents)}"
+        if phase.forecast_cents != phase.estimate_cents:
+            words += f"; {_state_words(phase)}, {format_money(phase.forecast_cents)} in the end"
+        elif phase.signed_off:
+            words += "; done"
+        rows.append((phase.title, bar(phase), words))
+    total = f"{format_money(money.cost_cents)} of {format_money(money.estimate_cents)}; forecast {format_money(money.forecast_cents)}"
+    rows.append(("all", "", f"{total}, {over_words(money.forecast_cents - money.estimate_cents)}"))
+    tones = [Tone.CARE if phase.over_cents > 0 else Tone.PLAIN for phase in money.phases] + [Tone.TITLE]
+    return Grid(("", "so far", "cost so far of the estimate"), tuple(rows), indent=2, tones=tuple(tones))
+
+
+def _state_words(phase: PhaseCost) -> str:
+    done = "done, no hours logged, " if phase.no_hours else "done, " if phase.signed_off else ""
+    return f"{done}{over_words(phase.over_cents)}"
+
+
+def _phase_row(phase: PhaseCost) -> tuple[str, ...]:
+    cents = (phase.estimate_cents, phase.cost_cents, phase.forecast_cents)
+    return (phase.title, *(format_money(one) for one in cents), _state_words(phase))
+
+
+def over_words(cents: int) -> str:
+    """``$12.00 over``, ``$3.00 under`` or ``as estimated``."""
+    if not cents:
+        return "as estimated"
+    return f"{format_money(abs(cents))} {'over' if cents > 0 else 'under'}"
+
+
+def bar(phase: PhaseCost, width: int = BAR) -> str:
+    """The cost so far as a bar of which ``width`` cells are the phase's estimate; a + behind it means it is over."""
+    if phase.estimate_cents <= 0:
+        return "+" if phase.cost_cents > 0 else ""
+    from fractions import Fraction
+
+    full = round_cents(Fraction(max(phase.cost_cents, 0) * width, phase.estimate_cents))
+    return f"{'█' * min(full, width)}{'·' * (width - min(full, width))}{'+' if phase.cost_cents > phase.estimate_cents else ''}"
+
+
+def money_json(money: MoneyView) -> dict[str, Plain]:
+    """The money of a job as plain values, whole cents."""
+    return {
+        "job": money.job,
+        "title": money.title,
+        "day": money.day.isoformat(),
+        "quotes": [
+            {
+                "number": quote.number, "day": quote.day.isoformat(), "stands_until": quote.stands_until.isoformat(),
+                "options": [{"label": o.label, "changes": dict(o.changes), **estimate_plain(o.estimate)} for o in quote.options],
+            }
+            for quote in money.quotes
+        ],
+        "accepted": None
+        if money.accepted is None
+        else {"quote": money.accepted.quote, "option": money.accepted.option.label, "day": money.accepted.day.isoformat()},
+        "quoted_cents": money.quoted_cents,
+        "changes_cents": money.changes_cents,
+        "contract_cents": money.contract_cents,
+        "invoiced_cents": money.invoiced_cents,
+        "to_invoice_cents": money.to_invoice_cents,
+        "paid_cents": money.paid_cents,
+        "due_cents": money.due_cents,
+        "credit_cents": money.credit_cents,
+        "deposit_held_cents": money.deposit_held_cents,
+        "changes": [
+            {"number": c.number, "day": c.day.isoformat(), "text": c.text, "price_cents": c.price_cents, "tax_cents": c.tax_cents}
+            for c in money.changes
+        ],
+        "changes_without_price": [order.reason for order in money.not_priced],
+        "draws": [
+            {
+                "name": d.name, "phase": d.phase, "cents": d.cents, "invoiced_cents": d.invoiced_cents,
+                "left_cents": d.left_cents, "ready": d.ready, "state": d.word,
+            }
+            for d in money.draws
+        ],
+        "invoices": [
+            {
+                "number": v.invoice.number, "day": v.invoice.day.isoformat(), "cents": v.invoice.cents,
+                "open_cents": v.open_cents, "against": v.invoice.against, "state": v.word,
+                "lines": [{"draw": x.draw, "text": x.text, "cents": x.cents} for x in v.invoice.lines],
+            }
+            for v in money.invoices
+        ],
+        "payments": [
+            {"number": p.number, "on": p.on.isoformat(), "cents": p.cents, "how": p.how, "invoice": p.invoice}
+            for p in money.payments
+        ],
+        "costs": [
+            {"number": s.number, "on": s.on.isoformat(), "cents": s.cents, "phase": s.phase, "text": s.text}
+            for s in money.spent
+        ],
+        "against": money.against,
+        "phases": [
+            {
+                "phase": p.phase, "title": p.title, "signed_off": p.signed_off, "estimate_cents": p.estimate_cents,
+                "cost_cents": p.cost_cents, "on_order_cents": p.on_order_cents, "forecast_cents": p.forecast_cents,
+                "kinds": {
+                    kind.value: {"estimate_cents": e, "cost_cents": c, "forecast_cents": f}
+                    for kind, (e, c, f) in p.kinds.items()
+                },
+            }
+            for p in money.phases
+        ],
+        "estimate_cents": money.estimate_cents,
+        "cost_cents": money.cost_cents,
+        "forecast_cents": money.forecast_cents,
+        "margin_quoted": _margin_json(money.margin_quoted),
+        "margin_now": _margin_json(money.margin_now),
+        "last_change": None
+        if money.last_change is None
+        else {
+            "number": money.last_change.change.number,
+            "before": _margin_json(money.last_change.before),
+            "after": _margin_json(money.last_change.after),
+        },
+        "without_price": list(money.unpriced),
+        "method": METHOD,
+    }  # fmt: skip
+
+
+def _margin_json(margin: Margin | None) -> Plain:
+    if margin is None:
+        return None
+    return {
+        "price_cents": margin.price_cents, "cost_cents": margin.cost_cents, "margin_cents": margin.cents,
+        "margin_tenths_of_percent": margin.tenths,
+    }  # fmt: skip

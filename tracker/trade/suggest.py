@@ -1,0 +1,176 @@
+"""What a job form suggests for an answer nobody has typed yet, each with its reason, and what looks wrong in a spec.
+
+Suggestions come from the span tables and the house rules the checks apply; they are a start for the person who designs the
+deck, who answers for it with the adopted local code and a licensed professional.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from tracker.errors import InputError
+from tracker.trade.cautions import DEFER
+from tracker.trade.checks.frame import allowed_spacing_nm
+from tracker.trade.guards import HEIGHT_LEAST_NM, guard_required
+from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_length, format_small, format_trade, from_inches
+from tracker.trade.lumber import counts_as_ground_contact, dressed, nominal_within
+from tracker.trade.spans import span_answer
+from tracker.trade.spec import JobSpec, Platform, Support
+
+JOIST_SIZES = {
+    Unit.INCH: ("2x6", "2x8", "2x10", "2x12"),
+    Unit.MM: ("45x145", "45x195", "45x220", "45x245", "45x295"),
+}
+"""Joist sizes from small to large (common practice)."""
+GROUND_SIZES = {Unit.INCH: ("2x8", "2x6", "2x4"), Unit.MM: ("45x195", "45x145", "45x95")}
+"""Joists on blocks, the usual one first (common practice)."""
+POSTS_APART_LEAST = 6 * FOOT
+"""A beam that cannot reach this far between posts is suggested one size deeper (common practice)."""
+OVERHANG_MOST = 2 * FOOT
+"""How far joists are suggested to run past their beam (common practice; the table may allow more)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Suggestion:
+    """A text for a field, and why."""
+
+    text: str
+    why: str
+
+
+def reach_in(member: str, size: str, species: str, grade: str, *, spacing_nm: int = 0, joist_span_nm: int = 0,
+             plies: int = 1) -> tuple[int | None, int]:  # fmt: skip
+    """The span in whole inches a joist (give ``spacing_nm``) or beam (``joist_span_nm``) may have, and a joist's overhang.
+
+    A metric size counts as the largest inch size within it. None where no table and no computation holds for it.
+    """
+    try:
+        answer = span_answer(
+            member, nominal_within(size), species, grade, plies=plies,
+            spacing_nm=spacing_nm or None, joist_span_nm=joist_span_nm or None,
+        ).answer  # fmt: skip
+    except InputError:
+        return None, 0
+    allowed, over = answer["allowed_span_in"], answer.get("overhang_in", 0)
+    return (allowed if isinstance(allowed, int) else None), (over if isinstance(over, int) else 0)
+
+
+def suggest_joists(species: str, grade: str, spacing_nm: int, span_nm: int, unit: Unit) -> Suggestion | None:
+    """The smallest joist size that spans ``span_nm`` at this spacing; None when none here does."""
+    for size in JOIST_SIZES[unit]:
+        allowed, _ = reach_in("joist", size, species, grade, spacing_nm=spacing_nm)
+        if allowed is not None and from_inches(allowed) >= span_nm:
+            may = format_trade(from_inches(allowed), unit)
+            return Suggestion(size, f"spans {format_length(span_nm, unit)}; the table allows {may}")
+    return None
+
+
+def suggest_ground_joists(height_nm: int, board_nm: int, unit: Unit) -> Suggestion | None:
+    """The joist size for a platform on blocks that fits under its boards; None when none does."""
+    for size in GROUND_SIZES[unit]:
+        if dressed(size).depth_nm + board_nm <= height_nm:
+            return Suggestion(size, f"fits under {format_trade(height_nm, unit)}")
+    return None
+
+
+def suggest_beams(depth_nm: int, attached: bool, unit: Unit) -> tuple[int, ...]:
+    """Where to put beams, from the back edge: one near the front of an attached deck, two under a free-standing one."""
+    step = 6 * INCH if unit is Unit.INCH else 100 * MM
+    over = min(OVERHANG_MOST, depth_nm // 6) // step * step
+    return (depth_nm - over,) if attached else (over, depth_nm - over)
+
+
+def joist_span_nm(depth_nm: int, beams: Iterable[int], attached: bool) -> int:
+    """The longest stretch of a joist between the house and the beams, or between beams; the depth without two of them."""
+    held = sorted({*beams, *([0] if attached else [])})
+    return max((far - near for near, far in pairwise(held)), default=depth_nm)
+
+
+def suggest_beam(species: str, grade: str, plies: int, span_nm: int, unit: Unit) -> Suggestion | None:
+    """The smallest beam size that reaches six feet and more between posts; None where no table is held for the species."""
+    for size in JOIST_SIZES[unit][1:]:
+        allowed, _ = reach_in("beam", size, species, grade, joist_span_nm=span_nm, plies=plies)
+        if allowed is not None and from_inches(allowed) >= POSTS_APART_LEAST:
+            return Suggestion(size, f"reaches {format_trade(from_inches(allowed), unit)} between posts")
+    return None
+
+
+def suggest_posts(
+    size: str, species: str, grade: str, plies: int, span_nm: int, length_nm: int, unit: Unit
+) -> Suggestion:
+    """The fewest posts under a beam of ``length_nm``; six feet apart where no table is held for it."""
+    allowed, _ = reach_in("beam", size, species, grade, joist_span_nm=span_nm, plies=plies)
+    apart = from_inches(allowed) if allowed else POSTS_APART_LEAST
+    posts = max(-(-length_nm // max(apart, FOOT)) + 1, 2)
+    why = "the table allows" if allowed else "no beam table is held for this wood: common practice, ask about it;"
+    return Suggestion(str(posts), f"{why} {format_trade(apart, unit)} between posts")
+
+
+def suggest_use(support: Support, height_nm: int, board_nm: int, joist_nm: int) -> Suggestion:
+    """The use category of the joists' treatment."""
+    if support is Support.BLOCKS or counts_as_ground_contact(height_nm - board_nm - joist_nm):
+        return Suggestion("UC4A", "near the ground: ground contact")
+    return Suggestion("UC3B", "above the ground")
+
+
+def suggest_guard(platform_width_nm: int, depth_nm: int, attached: bool, unit: Unit) -> tuple[Suggestion, Suggestion]:
+    """Height and run of a guard on every open side."""
+    run = 2 * depth_nm + platform_width_nm * (1 if attached else 2)
+    return (
+        Suggestion(format_small(HEIGHT_LEAST_NM, unit), "the least height of the rule"),
+        Suggestion(format_length(run, unit), "every open side; take the stairs off"),
+    )
+
+
+def looks_wrong(job: JobSpec) -> tuple[str, ...]:
+    """What the span tables and the guard rule say against a spec, one line each; empty when they say nothing.
+
+    Nothing here says that a deck is strong enough.
+    """
+    found: list[str] = []
+    for platform in job.platforms:
+        of = f"{platform.name}: " if len(job.platforms) > 1 else ""
+        found += [of + text for text in _of_platform(platform, job.unit)]
+    return tuple([*found, f"{DEFER}."] if found else [])
+
+
+def _of_platform(platform: Platform, unit: Unit) -> Iterable[str]:
+    most = allowed_spacing_nm(platform.decking)
+    if platform.joists.spacing_nm > most:
+        yield (
+            f"joists at {format_small(platform.joists.spacing_nm, unit)} are too far apart for {platform.decking.board} "
+            f"boards: {format_small(most, unit)} is the most"
+        )
+    if guard_required(platform.height_nm) and platform.guard is None:
+        yield f"{format_trade(platform.height_nm, unit)} above the ground wants a guard, and there is none"
+    if platform.support is Support.FOOTINGS and platform.beams:
+        yield from _spans(platform, unit)
+
+
+def _spans(platform: Platform, unit: Unit) -> Iterable[str]:
+    joists = platform.joists
+    places: Sequence[int] = sorted(beam.at_nm for beam in platform.beams)
+    span = joist_span_nm(platform.depth_nm, places, platform.attached)
+    allowed, over = reach_in("joist", joists.size, joists.species, joists.grade, spacing_nm=joists.spacing_nm)
+    if allowed is not None and span > from_inches(allowed):
+        yield (
+            f"{joists.size} joists would span {format_trade(span, unit)}, {format_trade(from_inches(allowed), unit)} is "
+            "the most: move a beam, add one, or take deeper joists"
+        )
+    ends = [platform.depth_nm - places[-1], *([] if platform.attached else [places[0]])]
+    reach = min(from_inches(over), span // 4)
+    if allowed is not None and max(ends) > reach:
+        yield (
+            f"joists would run {format_trade(max(ends), unit)} past a beam, {format_trade(reach, unit)} is the most: "
+            "move the beam out"
+        )
+    for beam in platform.beams:
+        most, _ = reach_in("beam", beam.size, joists.species, joists.grade, joist_span_nm=span, plies=beam.plies)
+        apart = (platform.width_nm - dressed(beam.post_size).thickness_nm) // (beam.posts - 1)
+        if most is not None and apart > from_inches(most):
+            yield (
+                f"the beam at {format_length(beam.at_nm, unit)} has posts {format_trade(apart, unit)} apart, "
+                f"{format_trade(from_inches(most), unit)} is the most for {beam.plies}-ply {beam.size}: add a post"
+            )
