@@ -135,9 +135,9 @@ def test_care_counts_from_the_hand_over_and_reminds_from_14_days_before(handed: 
     assert reminders(handed, date(2026, 7, 5)) == ()
     (soon,) = reminders(handed, date(2026, 7, 6))
     assert (soon.job, soon.task, soon.due) == ("26-101", "settle", date(2026, 7, 20))
-    assert soon.text == "Fasteners and blocks, once it has settled: due Mon 20 Jul"
+    assert soon.text == "due Mon 20 Jul: Fasteners and blocks, once it has settled"
     (over,) = reminders(handed, date(2026, 7, 27))
-    assert over.text.endswith("was due Mon 20 Jul, 7 days ago")
+    assert over.text.startswith("was due Mon 20 Jul, 7 days ago: ")
 
 
 def test_care_that_was_done_reminds_no_more_and_counts_from_its_day(handed: Book) -> None:

@@ -6,13 +6,13 @@ from pathlib import Path
 
 from tests.commands.conftest import Deck, job_text
 
-WIDER = '''size = ["14'", "13'"]'''
+WIDER = """size = ["14'", "13'"]"""
 
 
 def wider(deck: Deck, code: str = "26-101", size: str = WIDER) -> str:
     """The job file with another width."""
     path = deck.home / "wider.toml"
-    path.write_text(job_text(code=code).replace('''size = ["11'", "13'"]''', size), "utf-8")
+    path.write_text(job_text(code=code).replace("""size = ["11'", "13'"]""", size), "utf-8")
     return str(path)
 
 

@@ -18,11 +18,12 @@ from hypothesis import strategies as st
 
 from tests.book.conftest import hand_of
 from tests.handed_over import LOT, hand_over, measured, oiled, take
-from tracker.book.handover import digest_of_marks, handover, marks_of
-from tracker.book.handviews import EntryMark, HandoverView
+from tracker.book.handover import handover, marks_of
+from tracker.book.handviews import EntryMark, HandoverView, digest_of_marks
 from tracker.book.opening import Book, open_book
 from tracker.book.punch import add_punch
 from tracker.book.readings import record as record_reading
+from tracker.book.readings import take_back
 from tracker.errors import InputError
 from tracker.reports.asbuilt import Record, grouped, record_json, record_of
 from tracker.reports.handover import Part, document
@@ -114,6 +115,13 @@ def test_corrected_and_taken_back_readings_stay_and_say_so(book: Book) -> None:
     found = [row[5] for row in rows(record_of(handover(book, "101", JUNE)), "Checks") if row[0] == "Frame square"]
     assert found[0].endswith("[corrected 2026-06-05 by R. Stone]")
     assert found[1].endswith("[in place of an earlier reading]")
+    take_back(book, who, "101", "square", "tape hooked on a nail")
+    record = record_of(handover(book, "101", JUNE))
+    found = [row[5] for row in rows(record, "Checks") if row[0] == "Frame square"]
+    assert "[taken back: " in found[1]
+    assert "tape hooked on a nail" in found[1]
+    assert "[corrected" not in found[0]  # it is in force again
+    assert not any(row[0] == "Frame square" for row in rows(record, "Failed and put right"))
 
 
 # -- digests

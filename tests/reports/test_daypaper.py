@@ -144,7 +144,7 @@ def test_a_past_day_is_byte_identical_whatever_came_later(tmp_path: Path) -> Non
         price(after, "22.40")
         set_house_rules(book, hand_of("Owner Plover", after), {"crown_most": "1/2 in"})
         add_note(book, hand_of("Owner Plover", after), "26-101", "seen later")
-        readings = ["width=11'", "depth=13'", "ac=17' 1/2\"", "bd=17' 1/4\""]
+        readings = ["width=15'", "depth=13'", "ac=19' 10-1/4\"", "bd=19' 10\""]
         record(book, hand_of("Owner Plover", after), "26-101", "layout-square", readings)
         assert every_form(book, DAY, after) == first
         assert every_form(book, DAY, LATER) == first

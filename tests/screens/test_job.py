@@ -9,7 +9,7 @@ from tracker.book.jobs import job_view
 from tracker.book.opening import open_book
 from tracker.book.views import CheckState, JobView, PhaseState
 from tracker.screens.job import JobScreen
-from tracker.screens.rows import Rows
+from tracker.screens.table import Table
 
 
 def stored(path: Path) -> JobView:
@@ -101,11 +101,12 @@ async def test_two_apps_on_one_book_see_each_other_and_keep_their_row(path: Path
     put_job(path, "26-102", "Steps to the pond")
     async with at_the_keys(path) as one, at_the_keys(path, who="R. Stone") as two:
         await two.press("down", until="26-102")
-        rows = two.app.screen.query_one("#jobs", Rows)
+        rows = two.app.screen.query_one(Table)
         assert rows.key == "26-102"
         await one.press("enter", until="Site visit  ahead")
         await one.press("s", until="Site visit  under way")
-        await two.until("Site visit: under way")
+        await one.press("escape", until="OPEN JOBS")
+        await two.until(lambda: "Site visit" in two.shown and stored(path).phases[0].state is PhaseState.UNDER_WAY)
         assert rows.key == "26-102"
         await two.press("enter", until="Steps to the pond")
         assert stored(path).phases[0].state is PhaseState.UNDER_WAY

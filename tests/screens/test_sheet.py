@@ -9,8 +9,11 @@ import pytest
 
 from tests.screens.conftest import NOW, Hands, at_the_keys, in_book
 from tracker.book.sheet import day_sheet
+from tracker.reports.daycsv import sheet_csv
+from tracker.reports.daypaper import day_document
 from tracker.reports.daysheet import page
 from tracker.reports.page import plain
+from tracker.reports.paper.pdf import to_pdf
 from tracker.screens.actions import of_screen
 from tracker.screens.sheet import SheetScreen
 
@@ -56,3 +59,18 @@ async def test_the_written_sheet_is_what_the_shell_prints(
         await hands.press("e", until="Write the day sheet to:")
         await hands.press("enter", until="written: ")
     assert (tmp_path / "day-sheet-2026-05-13.txt").read_text(encoding="utf-8") == plain(page(sheet, NOW.date()))
+
+
+async def test_the_sheet_goes_to_a_pdf_and_a_spreadsheet(
+    path: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    sheet = in_book(path, lambda book: day_sheet(book, NOW.date(), NOW.date()))
+    async with at_the_keys(path) as hands:
+        await open_sheet(hands)
+        for downs, ending in ((0, "pdf"), (3, "csv")):
+            await hands.press("p", until="The day sheet on paper")
+            await hands.press(*["down"] * downs, "enter", until="Write the day sheet to:")
+            await hands.press("enter", until=(tmp_path / f"day-sheet-{NOW.date()}.{ending}").exists)
+    assert (tmp_path / f"day-sheet-{NOW.date()}.pdf").read_bytes() == to_pdf(day_document(sheet))
+    assert (tmp_path / f"day-sheet-{NOW.date()}.csv").read_bytes() == sheet_csv(sheet)

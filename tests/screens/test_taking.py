@@ -113,13 +113,13 @@ async def test_from_an_empty_book_to_a_taken_job_and_its_file(empty: Path, size:
         await hands.press("ctrl+s", until="Write the job file to:")
         await hands.press("enter", until="written:")
         assert isinstance(hands.app.screen, MorningScreen)
+        await hands.until(lambda: not kept_drafts(drafts_path(empty.resolve(), "tablet")))
     view = view_of(empty, "26-001")
     (platform,) = view.spec.platforms
     assert (platform.width_nm, platform.depth_nm, platform.attached) == (16 * FOOT, 12 * FOOT, True)
     assert platform.guard is not None and len(platform.beams) == 1
     file = parse_job_bytes((empty.parent / "26-001-porch-deck.toml").read_bytes(), "26-001-porch-deck.toml")
     assert file.spec == view.spec and file.source == in_book(empty, lambda book: job_source(book, "26-001"))
-    assert not kept_drafts(drafts_path(empty.resolve(), "tablet"))
 
 
 async def test_the_plan_and_the_price_stand_beside_the_form_as_it_is_typed(empty: Path) -> None:
@@ -284,13 +284,13 @@ async def test_a_change_order_shows_its_differences_before_it_is_accepted(path: 
         await hands.press("ctrl+s", until="why?")
         await hands.type("a table has to fit", "enter")
         await hands.until("read again: layout-square")
+        await hands.until(lambda: not kept_drafts(drafts_path(path.resolve(), "tablet")))
     view = view_of(path, "26-101")
     assert view.spec.platforms[0].width_nm == 16 * FOOT
     assert view.phase("layout").state is PhaseState.UNDER_WAY
     assert view.check("layout-square").state is CheckState.OPEN
     (order,) = in_book(path, lambda book: change_orders_of(book, "26-101"))
     assert (order.who, order.reason) == ("M. Holt", "a table has to fit")
-    assert not kept_drafts(drafts_path(path.resolve(), "tablet"))
 
 
 async def test_only_the_owner_accepts_and_the_typing_is_kept(path: Path) -> None:

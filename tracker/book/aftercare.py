@@ -91,8 +91,8 @@ def _reminder_text(title: str, due: date, today: date) -> str:
     days = (today - due).days
     when = format_day(due) + ("" if due.year == today.year else f" {due.year}")
     if days > 0:
-        return f"{title}: was due {when}, {count(days, 'day')} ago"
-    return f"{title}: due {'today' if days == 0 else when}"
+        return f"was due {when}, {count(days, 'day')} ago: {title}"
+    return f"due {'today' if days == 0 else when}: {title}"
 
 
 def _handed(session: Session) -> Sequence[str]:

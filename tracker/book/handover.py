@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import hashlib
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
 
 import sqlalchemy as sql
@@ -12,7 +11,7 @@ from sqlmodel import Session, col, select
 from tracker.book.aftercare import fold_care
 from tracker.book.entries import Entry, entries_of
 from tracker.book.fold import fold_check
-from tracker.book.handviews import EntryMark, FormerCheck, HandoverView, OpenItem
+from tracker.book.handviews import EntryMark, FormerCheck, HandoverView, OpenItem, digest_of_marks
 from tracker.book.load import find_job, load_jobs
 from tracker.book.opening import Book
 from tracker.book.punch import fold_punch
@@ -62,12 +61,6 @@ def marks_of(book: Book, code: str) -> tuple[EntryMark, ...]:
     """Every entry of a job there is, as ``entry_marks``."""
     with book.reading() as session:
         return entry_marks(session, find_job(session, code).id)
-
-
-def digest_of_marks(marks: Iterable[EntryMark]) -> str:
-    """SHA-256 over lines of id and digest."""
-    text = "".join(f"{mark.id} {mark.digest}\n" for mark in marks)
-    return hashlib.sha256(text.encode()).hexdigest()
 
 
 def _view(

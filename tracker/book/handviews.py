@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -52,6 +54,12 @@ class EntryMark:
     digest: str
 
 
+def digest_of_marks(marks: Iterable[EntryMark]) -> str:
+    """SHA-256 over lines of id and digest."""
+    text = "".join(f"{mark.id} {mark.digest}\n" for mark in marks)
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
 @dataclass(frozen=True, slots=True)
 class HandoverView:
     """A job at its end, as known at the end of ``day``, read in one transaction.
@@ -59,7 +67,7 @@ class HandoverView:
     ``handed_over`` and ``finished`` are the days the hand-over and the finish were signed off (None: not, or undone).
     ``care`` is empty before the hand-over and after ``care_ended`` says why nobody comes any more. ``entries`` are all the
     job's entries of working days up to ``day``, in the order of their clocks, the same in every copy of the book;
-    ``entries_digest`` is SHA-256 over them (``handover.digest_of_marks``).
+    ``entries_digest`` is SHA-256 over them (``digest_of_marks``).
     """
 
     code: str

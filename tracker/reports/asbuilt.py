@@ -167,7 +167,7 @@ def _said(check: CheckView | FormerCheck, reading: ReadingView) -> str:
     text = verdict + result(reading.answer)
     if reading.withdrawn:
         return f"{text} [taken back: {reading.withdrawn}]"
-    later = next((r for r in check.readings if r.corrects == reading.id), None)
+    later = next((r for r in check.readings if r.corrects == reading.id and not r.withdrawn), None)
     if later is not None:
         return f"{text} [corrected {_day(later.day)} by {later.who}]"
     return f"{text} [in place of an earlier reading]" if reading.corrects else text
@@ -188,7 +188,7 @@ def _waived(title: str, waiver: WaiverView) -> tuple[str, ...]:
 def _mended(view: HandoverView) -> Iterator[tuple[str, ...]]:
     """Each failing reading that stood, and the reading that passed after it."""
     for check in _measured(view):
-        replaced = {reading.corrects for reading in check.readings if reading.corrects}
+        replaced = {reading.corrects for reading in check.readings if reading.corrects and not reading.withdrawn}
         for number, reading in enumerate(check.readings):
             if reading.answer.verdict is not Verdict.FAILED or reading.id in replaced or reading.withdrawn:
                 continue

@@ -145,7 +145,9 @@ def cuts_text(way: Way, unit: Unit) -> str:
     stick = way.stick
     if stick.whole:
         return f"whole, not cut: {stick.cuts[0].what}".rstrip(": ")
-    runs = [f"{f'{number} x ' if number > 1 else ''}{piece_text(cut, unit)}" for cut, number in Counter(stick.cuts).items()]
+    runs = [
+        f"{f'{number} x ' if number > 1 else ''}{piece_text(cut, unit)}" for cut, number in Counter(stick.cuts).items()
+    ]
     return f"cut {', then '.join(runs)}" + (f"; falls off {way.use}" if way.use else "; nothing falls off")
 
 

@@ -45,11 +45,10 @@ _LOOK = {
 def draw_svg(drawing: Drawing, *, layers: Collection[Layer] = USUAL) -> str:
     """The drawing as SVG text; the same drawing gives the same text."""
     rooms = _Rooms(drawing, layers, MARGIN)
-    wide, deep = rooms.wide, rooms.deep
     room = PAGE_WIDTH - rooms.left - rooms.right - LEGEND - 2 * MARGIN
     for scale in SCALES:
         head = 14 + rooms.head(scale)
-        if wide / scale <= room and deep / scale <= PAGE_HEIGHT - head - rooms.foot - MARGIN:
+        if rooms.wide / scale <= room and rooms.deep / scale <= PAGE_HEIGHT - head - rooms.foot - MARGIN:
             break
     sheet = rooms.draw(scale, head)
     title = f"{drawing.title}, {drawing.name}" if drawing.title else drawing.name
@@ -65,8 +64,8 @@ def draw_svg(drawing: Drawing, *, layers: Collection[Layer] = USUAL) -> str:
             sheet.text(side, y, line, size=SMALL, bold=bold, ink=ink)
             y += SMALL * 1.45
         y += 0.8
-    height = max(PAGE_HEIGHT, head + deep / scale + rooms.foot + MARGIN, y + MARGIN)
-    width = max(PAGE_WIDTH, rooms.left + wide / scale + rooms.right + LEGEND + 2 * MARGIN)
+    height = max(PAGE_HEIGHT, head + rooms.deep / scale + rooms.foot + MARGIN, y + MARGIN)
+    width = max(PAGE_WIDTH, rooms.left + rooms.wide / scale + rooms.right + LEGEND + 2 * MARGIN)
     return _page(drawing, sheet, width, height, title, "; ".join(text for text, _ in words))
 
 

@@ -21,8 +21,7 @@ from difflib import SequenceMatcher
 from enum import StrEnum
 from html.parser import HTMLParser
 
-from tracker.book.handover import digest_of_marks
-from tracker.book.handviews import EntryMark
+from tracker.book.handviews import EntryMark, digest_of_marks
 from tracker.errors import InputError
 from tracker.reports.asbuilt import KIND, VERSION, Part, Record, part_lines
 from tracker.text import clean, count

@@ -60,7 +60,7 @@ class Action:
 
 ACTIONS: tuple[Action, ...] = (
     Action(ANYWHERE, "help", "question_mark,f1", "?", "help", "list the keys (F1 where a field takes the ?)"),
-    Action(ANYWHERE, "command_palette", "ctrl+p", "ctrl+p", "do", "find an action or a job by its words", False, False),
+    Action(ANYWHERE, "command_palette", "ctrl+p", "ctrl+p", "more", "everything that can be done here, and every job, by its words", False, False),
     Action(
         ANYWHERE,
         "other_light",
@@ -138,17 +138,21 @@ ACTIONS: tuple[Action, ...] = (
     Action("job", "waive", "w", "w", "waive", "waive the check under the cursor; asks for the reason"),
     Action("job", "hold", "h", "h", "hold", "hold this phase; asks for the reason"),
     Action("job", "ways", "g", "g", "in the way", "list what stands in the way and go there"),
-    Action("job", "reopen", "u", "u", "reopen", "undo the sign-off of this phase; asks for the reason"),
     Action("job", "note", "n", "n", "note", "write a note on this job"),
-    Action("job", "take_back", "x", "x", "take back", "take the last reading of the check back; asks for the reason"),
-    Action("job", "buy", "b", "b", "buy", "what is left to buy for this job"),
+    Action("job", "plan", "p", "p", "plan", "the plan drawn to scale, at the platform of the check under the cursor"),
     Action("job", "lots", "m", "m", "material", "the material of this job: lots, deliveries, cut list, cost"),
     Action("job", "hours", "t", "t", "hours", "crew hours: type 6h frame; what was logged; take an entry back"),
+    Action("job", "buy", "b", "b", "buy", "what is left to buy for this job"),
     Action("job", "money", "c", "c", "money", "contract, draws, invoices, cost against the quote, margin"),
     Action("job", "history", "y", "y", "history", "every entry of this job, searched by words"),
-    Action("job", "change", "e", "e", "change", "change the job: differences first, then a change order with its reason"),
-    Action("job", "hand_over", "v", "v", "hand-over", "punch list, what stands open, care, and the papers of the hand-over"),
-    Action("job", "plan", "p", "p", "plan", "the plan drawn to scale, at the platform of the check under the cursor"),
+    Action(
+        "job", "change", "e", "e", "change", "change the job: differences first, then a change order with its reason"
+    ),
+    Action(
+        "job", "hand_over", "v", "v", "hand-over", "punch list, what stands open, care, and the papers of the hand-over"
+    ),
+    Action("job", "take_back", "x", "x", "take back", "take the last reading of the check back; asks for the reason"),
+    Action("job", "reopen", "u", "u", "reopen", "undo the sign-off of this phase; asks for the reason"),
     Action(
         "job",
         "working",
@@ -275,6 +279,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("sheet", "today", "t", "t", "today", "the day sheet of today"),
     Action("sheet", "go", "g", "g", "go to a day", "the day sheet of a day you name"),
     Action("sheet", "text", "e", "e", "write", "write the sheet to a text file, as the shell prints it"),
+    Action("sheet", "paper", "p", "p", "on paper", "write the sheet as PDF, HTML or CSV: a summary and a page a job"),
     Action("sheet", "back", "escape", "esc", "back", "back to where you came from"),
     Action("handover", "do", "enter", "enter", "do it", "close the item, go to what is open, or record the care"),
     Action("handover", "add", "a", "a", "add", "put something on the punch list; asks what"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Coroutine
+from collections.abc import Callable, Coroutine, Sequence
 from functools import partial
 from typing import Any, ClassVar, Concatenate, Generic, ParamSpec, TypeVar
 
@@ -111,7 +111,9 @@ def writes(
 
 TAP = "tap"
 """What a part of the key line holds: the action it does. (Textual's own name for it would underline the part.)"""
-HELP = next(action for action in of_screen(ANYWHERE) if action.name == "help")
+HELP, MORE = (
+    next(action for action in of_screen(ANYWHERE) if action.name == name) for name in ("help", "command_palette")
+)
 
 
 def tapped(part: Content, action: Action) -> Content:
@@ -132,22 +134,30 @@ class KeyLine(Static):
         self.screen_name = screen_name
 
     def lines(self, width: int) -> list[Content]:
-        """The keys by the width of a line: as many as fit on two."""
+        """The keys by the width of a line: as many as fit on two; the last ones tell where all the others are."""
+        parts = [
+            tapped(words.line(words.say(action.shows, words.HEADING), f" {action.label}  "), action)
+            for action in of_screen(self.screen_name)
+            if action.listed and action.name != "help" and self.screen.check_action(action.name, ()) is True
+        ]
         last = tapped(words.line(words.say("?", words.HEADING), " help"), HELP)
+        laid = self.laid(parts, last, width)
+        if len(laid) > self.LINES:
+            more = words.line(words.say(MORE.shows, words.HEADING), f" {MORE.label}  ")
+            last = words.line(tapped(more, MORE), last)
+            while len(laid) > self.LINES:
+                parts.pop()
+                laid = self.laid(parts, last, width)
+        return laid
+
+    def laid(self, parts: Sequence[Content], last: Content, width: int) -> list[Content]:
+        """Parts side by side, on as many lines as they need."""
         out = [Content("")]
-        for action in of_screen(self.screen_name):
-            if not action.listed or action.name == "help" or self.screen.check_action(action.name, ()) is not True:
-                continue
-            part = tapped(words.line(words.say(action.shows, words.HEADING), f" {action.label}  "), action)
-            room = width - (last.cell_length if len(out) == self.LINES else 0)
-            if out[-1].cell_length + part.cell_length > room:
-                if len(out) == self.LINES:
-                    break
+        for part in (*parts, last):
+            if out[-1].cell_length + part.cell_length > width + 2 * (part is not last):  # its own gap may hang over
                 out.append(Content(""))
             out[-1] = words.line(out[-1], part)
-        if out[-1].cell_length + last.cell_length > width:
-            out.append(Content(""))
-        return [*out[:-1], words.line(out[-1], last)]
+        return out
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         """One line, or two when the keys need them."""

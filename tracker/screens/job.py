@@ -23,7 +23,8 @@ from tracker.screens.actions import bindings
 from tracker.screens.asking import Question
 from tracker.screens.choice import ways
 from tracker.screens.clears import blocker_way
-from tracker.screens.frame import Framed, reads, writes
+from tracker.screens.frame import reads, writes
+from tracker.screens.jobdoors import JobDoors
 from tracker.screens.page import working_page
 from tracker.screens.rows import Rows
 from tracker.screens.takeback import take_back_question
@@ -33,7 +34,7 @@ NARROW, TALL = 70, 30
 Recording: TypeAlias = Coroutine[Any, Any, Recorded]
 
 
-class JobScreen(Framed[None]):
+class JobScreen(JobDoors):
     """The screen of the job ``code``; it opens at the phase or check ``at``, with ``reads`` at once at its form."""
 
     NAME = "job"
@@ -41,13 +42,11 @@ class JobScreen(Framed[None]):
     CSS_PATH = "job.tcss"
 
     def __init__(self, code: str, at: str = "", *, reads: bool = False) -> None:
-        super().__init__()
-        self.code = code
+        super().__init__(code)
         self.at = at
         self.reads_at_once = reads
         self.signed_now = ""
         self.view: JobView | None = None
-        self.phase_key = ""
 
     def body(self) -> ComposeResult:
         """Phases on the left, the chosen phase on the right."""
@@ -148,7 +147,11 @@ class JobScreen(Framed[None]):
             ),
         ]
         if phase.undone_by:
-            head.append(words.say(f"sign-off undone by {', '.join(phase.undone_by)}: it failed or was taken back later", "$error bold"))
+            head.append(
+                words.say(
+                    f"sign-off undone by {', '.join(phase.undone_by)}: it failed or was taken back later", "$error bold"
+                )
+            )
         elif phase.held_why:
             head.append(words.say(f"held: {phase.held_why}", "$warning bold"))
         head.append(words.say(phaselines.days(phase), words.FAINT))
@@ -364,56 +367,6 @@ class JobScreen(Framed[None]):
             return self.desk.ask(add_note, self.desk.hand(), self.code, text, entry_id=entry)
 
         self.ask_why("Note", "it goes on the day sheet", act, NOTE_LIMIT)
-
-    def action_buy(self) -> None:
-        """Go to what is left to buy for the job."""
-        from tracker.screens.buy import BuyScreen
-
-        self.desk.push_screen(BuyScreen(self.code))
-
-    def action_history(self) -> None:
-        """Go to every entry of the job."""
-        from tracker.screens.history import HistoryScreen
-
-        self.desk.push_screen(HistoryScreen(self.code))
-
-    def action_change(self) -> None:
-        """Change the job by a change order."""
-        from tracker.screens.changing import open_change
-
-        open_change(self, self.code)
-
-    def action_lots(self) -> None:
-        """Go to the material."""
-        from tracker.screens.lots import LotsScreen
-
-        self.desk.push_screen(LotsScreen(self.code))
-
-    def action_hours(self) -> None:
-        """Go to the hours, for the phase that is shown."""
-        from tracker.screens.hours import HoursScreen
-
-        self.desk.push_screen(HoursScreen(self.code, self.phase_key))
-
-    def action_money(self) -> None:
-        """Go to the money."""
-        from tracker.screens.money import MoneyScreen
-
-        self.desk.push_screen(MoneyScreen(self.code))
-
-    def action_hand_over(self) -> None:
-        """Go to the hand-over, and on from there to what is open."""
-        from tracker.screens.handover import HandoverScreen
-
-        self.desk.push_screen(HandoverScreen(self.code), lambda aim: self.go_to(aim, aim) if aim else None)
-
-    def action_plan(self) -> None:
-        """Go to the plan, at the platform of the check under the cursor."""
-        from tracker.screens.plan import PlanScreen
-
-        check = self.check
-        platform, failed = (check.platform, check.key) if check else ("", "")
-        self.desk.push_screen(PlanScreen(self.code, platform, failed))
 
     def action_working(self) -> None:
         """Show the working of the check under the cursor."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from functools import partial
 
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
@@ -11,9 +12,34 @@ from textual.widgets import Static
 from tracker.book.views import DaySheet
 from tracker.screens.actions import bindings
 from tracker.screens.asking import Question
+from tracker.screens.choice import steps
 from tracker.screens.exporting import export
 from tracker.screens.frame import Framed, reads
 from tracker.trade.dates import format_long_day, parse_day
+
+PAPERS = (
+    ("PDF letter", "a summary page, then a page a job, on letter paper"),
+    ("PDF A4", "the same on A4"),
+    ("HTML", "one file for any browser, fit to be printed"),
+    ("CSV", "its lines for a spreadsheet"),
+)
+
+
+def written_as(kind: str, sheet: DaySheet) -> bytes:
+    """The sheet as a file of one of ``PAPERS``."""
+    if kind == "CSV":
+        from tracker.reports.daycsv import sheet_csv
+
+        return sheet_csv(sheet)
+    from tracker.reports.daypaper import day_document
+
+    if kind == "HTML":
+        from tracker.reports.paper.html import to_html
+
+        return to_html(day_document(sheet))
+    from tracker.reports.paper.pdf import to_pdf
+
+    return to_pdf(day_document(sheet), kind.split()[1])
 
 
 class SheetScreen(Framed[None]):
@@ -54,7 +80,7 @@ class SheetScreen(Framed[None]):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Nothing to write before it is read; on today's sheet today is no way."""
-        if action == "text":
+        if action in ("text", "paper"):
             return self.sheet is not None
         return action != "today" or (self.sheet is not None and self.day != self.desk.today)
 
@@ -99,6 +125,19 @@ class SheetScreen(Framed[None]):
         if sheet is not None:
             name = f"day-sheet-{sheet.day.isoformat()}.txt"
             export(self, name, lambda: plain(page(sheet, today)).encode(), what="the day sheet")
+
+    def action_paper(self) -> None:
+        """Ask for the kind of file, and write the sheet as it."""
+        sheet = self.sheet
+        if sheet is None:
+            return
+
+        def chosen(kind: str | None) -> None:
+            if kind is not None:
+                name = f"day-sheet-{sheet.day.isoformat()}.{kind.split()[0].lower()}"
+                export(self, name, partial(written_as, kind, sheet), what="the day sheet")
+
+        self.desk.push_screen(steps("The day sheet on paper", PAPERS), chosen)
 
     def action_back(self) -> None:
         """Back to the open jobs."""

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from contextlib import closing
 from datetime import date
 from io import BytesIO
 
 import pypdf
+import pypdfium2
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -14,7 +16,7 @@ from hypothesis import strategies as st
 from tests.reports.paper.documents import HEBREW, NAMES, document, every_block, one_page, whole
 from tests.reports.paper.reading import PageRead, all_text, read_pdf
 from tracker.errors import InputError
-from tracker.reports.paper.model import Block, Bullets, Document, KeyValues, OnePage, Paper, Paragraph, table
+from tracker.reports.paper.model import Block, Bullets, Document, Figure, KeyValues, OnePage, Paper, Paragraph, table
 from tracker.reports.paper.pdf import BOTTOM, SIDE, TOP, to_pdf
 
 SLACK = 0.6
@@ -136,3 +138,18 @@ def test_no_text_breaks_a_page(texts: list[str]) -> None:
     blocks: tuple[Block, ...] = (Bullets(tuple(texts)), KeyValues(tuple((text, text) for text in texts)))
     for page in read_pdf(to_pdf(Document(texts[0], texts[-1], date(2026, 5, 12), blocks, texts[0]))):
         assert all(char.left >= SIDE - SLACK and char.right <= page.width - SIDE + SLACK for char in page.chars)
+
+
+def test_what_a_drawing_clips_is_clipped() -> None:
+    # A square 40 mm wide of which the drawing shows the left half only; it is drawn 180 mm wide.
+    svg = (
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 10"><clipPath id="half"><rect x="0" y="0" width="20" '
+        'height="10"/></clipPath><g clip-path="url(#half)"><rect x="0" y="0" width="40" height="10" fill="#000"/></g></svg>'
+    )
+    bare = Document("", "", date(2026, 5, 12), (Figure(svg, "half a bar"),))
+    with closing(pypdfium2.PdfDocument(to_pdf(bare))) as pdf:
+        image = pdf[0].render(scale=0.5).to_pil().convert("L")
+    columns = [image.crop((x, 30, x + 1, image.height // 3)) for x in range(image.width)]
+    dark = [x for x, column in enumerate(columns) if column.getextrema()[0] < 60]
+    middle = image.width / 2
+    assert dark and min(dark) < middle - 100 and max(dark) <= middle + 2

@@ -271,7 +271,7 @@ def _blanks(blanks: Sequence[Blank]) -> str:
         return ""
     rows = (
         f'<li class="{_span(blank)}"><span dir="auto">{_text(blank.label)}</span><span class="line"></span>'
-        + (f"<span>{_text(blank.unit)}</span>" if blank.unit else "")
+        + (f'<span class="unit">{_text(blank.unit)}</span>' if blank.unit else "")
         + "</li>"
         for blank in blanks
     )

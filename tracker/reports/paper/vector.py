@@ -70,6 +70,12 @@ def read_svg(svg: str) -> Vector:
         for clip in clips:
             root.remove(clip)
         root.insert(0, definitions)
+    for group in root.iter(f"{{{_SPACE}}}g"):  # and it clips shapes, not groups of them
+        region = group.get("clip-path")
+        if region is not None:
+            del group.attrib["clip-path"]
+            for shape in group:
+                shape.set("clip-path", region)
     root.attrib.pop("font-family", None)
     ElementTree.register_namespace("", _SPACE)
     return Vector(box[2], box[3], ElementTree.tostring(root), tuple(labels))
