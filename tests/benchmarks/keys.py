@@ -13,6 +13,7 @@ import argparse
 import fcntl
 import os
 import pty
+import re
 import select
 import statistics
 import struct
@@ -25,12 +26,13 @@ from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from pathlib import Path
 
-from tests.benchmarks.ratios import environment, make_book
+from tests.benchmarks.ratios import ROOT, environment, make_book
 
+SAMPLE_DECK = ROOT / "sample_jobs" / "26-015-ridge-step.toml"
 COLUMNS, LINES = 120, 40
 QUIET = 0.15
 """Seconds without output after which a screen is taken to stand still."""
-DOWN, UP = b"\x1b[B", b"\x1b[A"
+DOWN, UP, RIGHT, LEFT = b"\x1b[B", b"\x1b[A", b"\x1b[C", b"\x1b[D"
 
 BARE_TABLE = """
 import sys
@@ -58,28 +60,8 @@ class Bare(App):
         self.query_one(OptionList).focus()
 Bare().run()
 """
-PLATFORM = """
-[[platform]]
-name = "p{n:02}"
-size = ["11'", "13'"]
-height = "12 in"
-support = "blocks"
-[platform.joists]
-size = "2x6"
-species = "southern pine"
-grade = "no.2"
-spacing = "16 in"
-use = "UC4A"
-[platform.decking]
-board = "5/4x6"
-kind = "wood"
-species = "southern pine"
-lay = "tight"
-gap = "3/16 in"
-use = "UC4A"
-"""
-MANY = 'code = "26-200"\ntitle = "Sixteen platforms (invented)"\nclient = "Bench"\nsite = "bench"\ncrew = "North"\nstart = 2026-05-04\nfinish = "none"\n[site_facts]\ndigging = false\n'
-PLATFORMS = 16
+MANY = 'code = "26-200"\ntitle = "Twelve platforms (invented)"'
+PLATFORMS = 12
 
 
 def make_large_job(path: Path) -> int:
@@ -90,7 +72,10 @@ def make_large_job(path: Path) -> int:
     from tracker.trade.jobfile import parse_job_bytes
 
     hand = Hand("Bench (invented)", datetime(2026, 5, 12, 17, 30, tzinfo=UTC), date(2026, 5, 12), "bench")
-    text = MANY + "".join(PLATFORM.format(n=n) for n in range(PLATFORMS))
+    head, platform = SAMPLE_DECK.read_text("utf-8").split("[[lot]]")[0].split("[[platform]]")
+    head = re.sub(r"code = .*\ntitle = .*", lambda _: MANY, head)
+    parts = [re.sub(r'name = ".*"', f'name = "p{n:02}"', platform, count=1) for n in range(PLATFORMS)]
+    text = "[[platform]]".join([head, *parts])
     book = open_book(path)
     try:
         code = take_job(book, hand, parse_job_bytes(text.encode(), "bench.toml")).code
@@ -155,34 +140,35 @@ def main() -> None:
     args = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
         jobs, job = Path(folder) / "jobs.book", Path(folder) / "job.book"
-        make_book(jobs, args.jobs)
+        make_book(jobs, args.jobs, log=False)
         checks = make_large_job(job)
         rows: list[tuple[str, list[float]]] = []
 
-        def measure(name: str, words: list[str], book: Path, before: list[tuple[bytes, bytes]]) -> None:
+        def measure(
+            name: str, words: list[str], book: Path, before: list[tuple[bytes, bytes]], there: bytes, back: bytes
+        ) -> None:
             with running(words, environment(book)) as terminal:
                 for text, key in before:
                     terminal.until(text)
                     if key:
                         os.write(terminal.handle, key)
                 terminal.settle(0.5)
-                keys = [DOWN] * (args.runs * 2 // 3) + [UP] * (args.runs - args.runs * 2 // 3)
+                keys = ([there] * 10 + [back] * 10) * (args.runs // 20)
                 rows.append((name, [terminal.press(key) for key in keys]))
 
-        deck = ["-m", "tracker"]
-        measure(f"open jobs, {args.jobs} rows", deck, jobs, [(b"NEEDS YOU", b"j"), (b"OPEN JOBS", b"")])
-        measure(f"bare table, {args.jobs} rows", ["-c", BARE_TABLE, str(args.jobs)], jobs, [(b"26-0", b"")])
-        measure(
-            f"one job, {checks} checks", deck, job, [(b"NEEDS YOU", b"j"), (b"OPEN JOBS", b"\r"), (b"planned", b"")]
-        )
-        measure(f"bare list, {checks} rows", ["-c", BARE_LIST, str(checks)], job, [(b"number 0", b"")])
-    print(f"{'what':<28}{'median ms':>11}{'95th ms':>10}{'ratio':>8}")
+        deck, jobs_shown = ["-m", "tracker"], [(b"NEEDS YOU", b"j"), (b"OPEN JOBS", b"")]
+        measure(f"open jobs, {args.jobs} rows", deck, jobs, jobs_shown, DOWN, UP)
+        measure(f"bare table, {args.jobs} rows", ["-c", BARE_TABLE, str(args.jobs)], jobs, [(b"26-0", b"")], DOWN, UP)
+        job_shown = [(b"NEEDS YOU", b"j"), (b"OPEN JOBS", b"\r"), (b"planned", b"")]
+        measure(f"phases of a job, {checks} checks", deck, job, job_shown, RIGHT, LEFT)
+        measure(f"bare list, {checks} rows", ["-c", BARE_LIST, str(checks)], job, [(b"number 0", b"")], DOWN, UP)
+    print(f"{'what':<34}{'median ms':>11}{'95th ms':>10}{'ratio':>8}")
     for ours, bare in zip(rows[::2], rows[1::2], strict=True):
         base = statistics.median(bare[1])
         for name, times in (ours, bare):
             high = statistics.quantiles(times, n=20)[-1]
             middle = statistics.median(times)
-            print(f"{name:<28}{middle * 1000:>11.1f}{high * 1000:>10.1f}{middle / base:>8.2f}")
+            print(f"{name:<34}{middle * 1000:>11.1f}{high * 1000:>10.1f}{middle / base:>8.2f}")
 
 
 if __name__ == "__main__":

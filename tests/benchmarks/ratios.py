@@ -76,8 +76,8 @@ def first_paint(words: list[str], env: dict[str, str]) -> float:
     raise RuntimeError("nothing was drawn within 30 s")
 
 
-def make_book(path: Path, jobs: int) -> None:
-    """A book with that many copies of a sample job."""
+def make_book(path: Path, jobs: int, *, log: bool = True) -> None:
+    """A book with that many copies of a sample job, with all that was recorded of it or, without ``log``, nothing."""
     from tracker.book.hand import Hand
     from tracker.book.jobs import take_job
     from tracker.book.opening import open_book
@@ -85,6 +85,7 @@ def make_book(path: Path, jobs: int) -> None:
 
     hand = Hand("Bench (invented)", datetime(2026, 5, 12, 17, 30, tzinfo=UTC), date(2026, 5, 12), "bench")
     text = SAMPLE.read_text("utf-8")
+    text = text if log else text.partition("[[log]]")[0]
     book = open_book(path)
     try:
         for number in range(jobs):
