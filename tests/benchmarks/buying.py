@@ -19,6 +19,7 @@ from functools import partial
 from pathlib import Path
 
 from tests.benchmarks.ratios import ROOT, environment, wall
+from tests.invented import platform_text
 from tracker.book.buying import needs_and_purchases
 from tracker.book.entries import Draft, append
 from tracker.book.hand import Hand
@@ -40,26 +41,7 @@ client = "Client Bench (invented)"
 site = "back yard"
 crew = "North"
 start = 2026-05-04
-
-[[platform]]
-name = "deck"
-size = ["{width}'", "{depth}'"]
-height = "12 in"
-support = "blocks"
-[platform.joists]
-size = "2x8"
-species = "southern pine"
-grade = "no.2"
-spacing = "16 in"
-use = "UC4A"
-[platform.decking]
-board = "5/4x6"
-kind = "wood"
-species = "southern pine"
-lay = "tight"
-gap = "3/16 in"
-use = "UC4A"
-"""
+""" + platform_text(size="""["{width}'", "{depth}'"]""", joists="2x8")
 
 
 def make_book(path: Path, shelf: Path, open_jobs: int, finished: int, movements: int) -> None:

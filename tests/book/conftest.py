@@ -8,14 +8,19 @@ from pathlib import Path
 
 import pytest
 
+from tests.invented import platform_text
+from tracker.book.changes import ChangeOrder, change_orders
+from tracker.book.entries import entries_of
 from tracker.book.hand import Hand
 from tracker.book.jobs import take_job
+from tracker.book.load import find_job
 from tracker.book.opening import Book, open_book
 from tracker.trade.jobfile import parse_job_bytes
 
 DAY = date(2026, 5, 12)
 
-JOB = """
+JOB = (
+    """
 code = "{code}"
 title = "{title}"
 client = "Client Plover Lane (invented)"
@@ -27,27 +32,10 @@ finish = "none"
 
 [site_facts]
 digging = {digging}
-
-[[platform]]
-name = "deck"
-size = ["11'", "13'"]
-height = "12 in"
-support = "blocks"
-[platform.joists]
-size = "2x6"
-species = "southern pine"
-grade = "no.2"
-spacing = "16 in"
-use = "UC4A"
-[platform.decking]
-board = "5/4x6"
-kind = "wood"
-species = "southern pine"
-lay = "tight"
-gap = "3/16 in"
-use = "UC4A"
-{more}
 """
+    + platform_text()
+    + "{more}\n"
+)
 
 
 def job_text(
@@ -79,6 +67,13 @@ def hand() -> Hand:
 def hand_of(who: str, day: date = DAY, device: str = "device-1", hour: int = 9, minute: int = 0) -> Hand:
     """Somebody's hand on a day."""
     return Hand(who, datetime(day.year, day.month, day.day, hour, minute, tzinfo=UTC), day, device)
+
+
+def change_orders_of(book: Book, code: str) -> tuple[ChangeOrder, ...]:
+    """The change orders of a job, oldest first."""
+    with book.reading() as session:
+        row = find_job(session, code)
+        return change_orders(entries_of(session, [row.id])[row.id])
 
 
 @pytest.fixture

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from tests.book.conftest import DAY, hand_of
 from tracker.book.care import doctor
 from tracker.book.changeviews import Change, ItemChange
-from tracker.book.changing import BUILT_BY, accept_change, change_orders_of, difference
+from tracker.book.changing import BUILT_BY, accept_change, difference
 from tracker.book.gates import sign_off, start
 from tracker.book.hand import Hand
 from tracker.book.jobs import job_view, take_job

@@ -9,11 +9,13 @@ from typing import Any
 
 import pytest
 
+from tests.invented import platform_text
 from tracker.cli import main
 
 NOW = "2026-05-12T17:30"
 
-JOB = """
+JOB = (
+    """
 code = "{code}"
 title = "{title}"
 client = "{client}"
@@ -21,27 +23,10 @@ site = "Back yard (invented)"
 crew = "North"
 start = 2026-05-04
 {top}
-
-[[platform]]
-name = "deck"
-size = ["11'", "13'"]
-height = "12 in"
-support = "blocks"
-[platform.joists]
-size = "2x6"
-species = "southern pine"
-grade = "no.2"
-spacing = "16 in"
-use = "UC4A"
-[platform.decking]
-board = "5/4x6"
-kind = "wood"
-species = "southern pine"
-lay = "tight"
-gap = "3/16 in"
-use = "UC4A"
-{more}
 """
+    + platform_text()
+    + "{more}\n"
+)
 
 
 def job_text(

@@ -8,6 +8,7 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from tests.commands.conftest import Deck
+from tests.invented import platform_text
 
 HOSTILE = "<script>[/x]</script> & Plover"
 
@@ -59,26 +60,7 @@ def test_an_svg_page_is_written_once_and_replaced_only_by_force(deck: Deck) -> N
 
 
 def test_one_platform_of_several_can_be_named_and_must_be_for_a_page(deck: Deck) -> None:
-    upper = """
-[[platform]]
-name = "upper"
-size = ["6'", "6'"]
-height = "20 in"
-support = "platform"
-[platform.joists]
-size = "2x6"
-species = "southern pine"
-grade = "no.2"
-spacing = "16 in"
-use = "UC4A"
-[platform.decking]
-board = "5/4x6"
-kind = "wood"
-species = "southern pine"
-lay = "tight"
-gap = "3/16 in"
-use = "UC4A"
-"""
+    upper = platform_text("upper", size="""["6'", "6'"]""", height="20 in", support="platform")
     file = deck.file(more=upper)
     both, one = deck("draw", file).out, deck("draw", file, "--platform", "upper").out
     assert "11' x 13'" in both and one in both and "11' x 13'" not in one

@@ -30,7 +30,6 @@ from tracker.reports.daypaper import day_document
 from tracker.reports.daysheet import page, plain
 from tracker.reports.jsonable import sheet_json
 from tracker.reports.page import plain as plain_page
-from tracker.reports.paper.csvtext import read_csv
 from tracker.reports.paper.html import to_html
 from tracker.reports.paper.pdf import to_pdf
 from tracker.reports.words import money_line

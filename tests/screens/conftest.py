@@ -12,6 +12,7 @@ from typing import TypeVar
 import pytest
 from textual.pilot import Pilot
 
+from tests.invented import platform_text
 from tracker.book.hand import hand
 from tracker.book.jobs import take_job
 from tracker.book.opening import Book, open_book
@@ -24,7 +25,8 @@ from tracker.trade.jobfile import parse_job_bytes
 T = TypeVar("T")
 NOW = datetime(2026, 5, 12, 15, 0, tzinfo=UTC)
 
-JOB = """
+JOB = (
+    """
 code = "{code}"
 title = {title}
 client = {client}
@@ -38,28 +40,9 @@ frost_depth = "30 in"
 soil = "clay"
 service_moisture = 12
 digging = false
-
-[[platform]]
-name = "deck"
-size = ["12'", "9'"]
-height = "10-1/2 in"
-support = "blocks"
-
-[platform.joists]
-size = "2x8"
-species = "southern pine"
-grade = "no.2"
-spacing = "16 in"
-use = "UC4A"
-
-[platform.decking]
-board = "5/4x6"
-kind = "wood"
-species = "southern pine"
-lay = "tight"
-gap = "3/16 in"
-use = "UC4A"
-
+"""
+    + platform_text(size="""["12'", "9'"]""", height="10-1/2 in", joists="2x8")
+    + """
 [[lot]]
 code = "L1"
 item = "2x8x12"
@@ -70,6 +53,7 @@ promised = 2026-05-13
 [prices]
 "2x8x12" = "18.15"
 """
+)
 
 
 def quoted(text: str) -> str:

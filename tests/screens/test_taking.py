@@ -8,7 +8,6 @@ from pathlib import Path
 import pytest
 
 from tests.screens.conftest import NOW, Hands, at_the_keys, in_book, put_prices
-from tracker.book.changing import change_orders_of
 from tracker.book.gates import sign_off, start
 from tracker.book.hand import hand
 from tracker.book.jobs import job_view

@@ -20,6 +20,11 @@ def decking(angle: int = 0, gap: int = 0) -> Decking:
     return Decking("5/4x6", 11 * INCH // 2, INCH, BoardKind.WOOD, "southern pine", angle, intent, gap, "UC4A")
 
 
+def way_round(outline: Outline) -> int:
+    """The sum of its edges, each angled one to the nearest nanometre."""
+    return sum(edge.length_nm for edge in outline.edges)
+
+
 def marks(outline: Outline) -> tuple[int, ...]:
     return joist_marks(outline.width_nm, JOISTS.spacing_nm, JOISTS.thickness_nm)
 

@@ -524,7 +524,7 @@ FAULTS: list[tuple[str, str, str]] = [
         'do = "start"',
         'do = "begin"',
         "job.toml:78: log[1].do: 'begin' is not one of the choices; choose start, signoff, hold, reopen, "
-        "check, waive, order, receive, use, return, note, rain or off",
+        "check, waive, order, receive, use, return, note, rain, off, hours, quote, accept, extra, invoice, paid, spend or punch",
     ),
     (
         'phase = "frame"',

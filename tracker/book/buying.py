@@ -68,7 +68,7 @@ def _urgency(state: JobState, need: NeedView) -> str:
 def _line(found: list[tuple[JobState, NeedView]]) -> PurchaseLine:
     state, first = min(found, key=lambda pair: (pair[1].needed_on, pair[1].job))
     quantity = sum(need.to_buy for _, need in found)
-    offer = state.prices.best(first.item, first.use_category)
+    offer = state.prices.best(first.item, first.use_category, first.wood)
     urgency = _urgency(state, first)
     return PurchaseLine(
         item=first.item,
@@ -116,17 +116,19 @@ def cost_in(state: JobState) -> CostView:
     unpriced: list[str] = []
     titles: dict[str, str] = {}
     phase_of: dict[str, str] = {}
+    woods: dict[str, str] = {}
     for line in state.material:
         titles.setdefault(line.item, line.title)
         phase_of.setdefault(line.item, line.phase)
-        offer = state.prices.best(line.item, line.use_category)
+        woods.setdefault(line.item, line.wood)
+        offer = state.prices.best(line.item, line.use_category, line.wood)
         if offer is None:
             unpriced.append(line.item)
             continue
         estimates[line.phase, line.item] += line_total(line.quantity, offer.price_e4)
     spent: defaultdict[str, list[int]] = defaultdict(lambda: [0, 0, 0])
     for lot in state.lots:
-        offer = state.prices.best(lot.item, lot.use_category)
+        offer = state.prices.best(lot.item, lot.use_category, woods.get(lot.item, ""))
         price = lot.fold.paid_e4 if lot.fold.paid_e4 is not None else offer.price_e4 if offer else None
         if price is None:
             unpriced.append(lot.item)

@@ -64,7 +64,6 @@ class Proposal:
     first_day: date | None = None
     last_day: date | None = None
     crew_days_tenths: int = 0
-    guard_wanted: tuple[str, ...] = ()
     permit_headline: str = ""
     permit: tuple[str, ...] = ()
     against: tuple[str, ...] = ()

@@ -123,13 +123,6 @@ def accept_change(
         return Recorded(appended.id, appended.already, text, (*change.warnings, *appended.notices))
 
 
-def change_orders_of(book: Book, code: str) -> tuple[ChangeOrder, ...]:
-    """The change orders of a job, oldest first. Raises InputError as ``find_job``."""
-    with book.reading() as session:
-        row = find_job(session, code)
-        return change_orders(entries_of(session, [row.id])[row.id])
-
-
 def _read(session: Session, source: Mapping[str, Plain], code: str) -> JobFile:
     file = parse_job_table(source, "", house=load_house(session).rules)
     if file.code != code:

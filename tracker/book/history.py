@@ -14,6 +14,7 @@ from sqlmodel import Session, col, select
 from tracker.book.fold import WITHDRAWN
 from tracker.book.historyviews import HistoryLine, JobHistory
 from tracker.book.load import find_job, load_house, parsed
+from tracker.book.moneywords import money_facts, money_said
 from tracker.book.opening import Book
 from tracker.book.tables import CheckRow, EntryRow, JobRow, LotRow, PhaseRow
 from tracker.planning.labour import hours_text
@@ -114,15 +115,21 @@ def _line(
         entered=tuple((name, text) for name, text in body["entered"]) if reading else (),
         answer=answer,
         reason=reason,
-        facts=tuple(
-            (_spaced(key), fact_words(key, value))
-            for key, value in body.items()
-            if key not in told and value not in ("", None, [], {})
-        ),
+        facts=_facts(row.kind, body, told),
         everywhere=row.job_id is None,
         seq=row.seq,
         digest=row.digest,
         prev=row.prev,
+    )
+
+
+def _facts(kind: str, body: Mapping[str, Any], told: set[str]) -> tuple[tuple[str, str], ...]:
+    if kind == "money" and (said := money_facts(body)):
+        return said
+    return tuple(
+        (_spaced(key), fact_words(key, value))
+        for key, value in body.items()
+        if key not in told and value not in ("", None, [], {})
     )
 
 
@@ -147,6 +154,8 @@ def _said(kind: str, quantity: int, about: str, body: Mapping[str, Any], answer:
             return f"{text} (worked {format_day(date.fromisoformat(body['day']))})" if body.get("day") else text
         case "hours" | "money" if takes_back(kind, body):
             return _with_reason(f"{'an hours' if kind == 'hours' else 'a money'} entry taken back", reason)
+        case "money" if said := money_said(body):
+            return said
         case "waiver":
             return _with_reason(f"{about} waived", reason)
         case "phase":

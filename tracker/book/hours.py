@@ -54,30 +54,38 @@ def log_hours(
     RefusedError when somebody would have worked more than 24 hours that day.
     """
     with book.writing() as session:
-        if done := already_recorded(session, entry_id):
-            return done
-        known(session, hand)
-        state = load_job(book, session, code, hand.day)
-        if day > hand.day:
-            raise InputError(f"{format_day(day)} is still to come", "hours are logged once they are worked")
-        sensible_minutes(minutes)
-        names, number = _people(hand, people)
-        chosen = phase_named(state, phase) if phase else _at_hand(state)
-        replaced = _numbered(session, state, hand, corrects).id if corrects else ""
-        others = [stint for stint in stints_of(session) if stint.id != replaced]
-        for name in names:
-            _within_a_day(others, name, day, minutes)
-        rate = state.file.spec.rules.figure("labour_rate")
-        body = {
-            "phase": chosen.key, "day": day.isoformat(), "minutes": minutes, "people": number, "names": list(names),
-            "rate_cents": rate, "note": accept(note, "the note", limit=NOTE_LIMIT, empty=True),
-        }  # fmt: skip
-        draft = Draft("hours", body, job_id=state.facts.id, corrects=replaced)
-        appended = append(session, hand, draft, entry_id)
-        each = hours_text(minutes)
-        said = f"{number} x {each} = {hours_text(number * minutes)}" if number > 1 else each
-        text = f"{said} on {chosen.title.lower()}, {format_day(day)}"
-        return Recorded(appended.id, appended.already, text, appended.notices)
+        return log_hours_in(book, session, hand, code, phase, day, minutes, people, note, entry_id, corrects=corrects)
+
+
+def log_hours_in(
+    book: Book, session: Session, hand: Hand, code: str, phase: str, day: date, minutes: int,
+    people: int | Sequence[str] = 1, note: str = "", entry_id: str | None = None, *, corrects: int = 0,
+) -> Recorded:  # fmt: skip
+    """``log_hours`` inside the caller's transaction."""
+    if done := already_recorded(session, entry_id):
+        return done
+    known(session, hand)
+    state = load_job(book, session, code, hand.day)
+    if day > hand.day:
+        raise InputError(f"{format_day(day)} is still to come", "hours are logged once they are worked")
+    sensible_minutes(minutes)
+    names, number = _people(hand, people)
+    chosen = phase_named(state, phase) if phase else _at_hand(state)
+    replaced = _numbered(session, state, hand, corrects).id if corrects else ""
+    others = [stint for stint in stints_of(session) if stint.id != replaced]
+    for name in names:
+        _within_a_day(others, name, day, minutes)
+    rate = state.file.spec.rules.figure("labour_rate")
+    body = {
+        "phase": chosen.key, "day": day.isoformat(), "minutes": minutes, "people": number, "names": list(names),
+        "rate_cents": rate, "note": accept(note, "the note", limit=NOTE_LIMIT, empty=True),
+    }  # fmt: skip
+    draft = Draft("hours", body, job_id=state.facts.id, corrects=replaced)
+    appended = append(session, hand, draft, entry_id)
+    each = hours_text(minutes)
+    said = f"{number} x {each} = {hours_text(number * minutes)}" if number > 1 else each
+    text = f"{said} on {chosen.title.lower()}, {format_day(day)}"
+    return Recorded(appended.id, appended.already, text, appended.notices)
 
 
 def log_text(
@@ -88,11 +96,19 @@ def log_text(
 
     ``phase`` is where they go when the text names none.
     """
+    with book.writing() as session:
+        return log_text_in(book, session, hand, code, text, day, names, phase, entry_id)
+
+
+def log_text_in(
+    book: Book, session: Session, hand: Hand, code: str, text: str, day: date | None = None, names: Sequence[str] = (),
+    phase: str = "", entry_id: str | None = None,
+) -> Recorded:  # fmt: skip
+    """``log_text`` inside the caller's transaction."""
     worked = parse_hours(text)
-    people = _who(worked, names)
-    return log_hours(
-        book, hand, code, worked.phase or phase, day or hand.day, worked.minutes, people, worked.note, entry_id=entry_id
-    )
+    people, day = _who(worked, names), day or hand.day
+    phase = worked.phase or phase
+    return log_hours_in(book, session, hand, code, phase, day, worked.minutes, people, worked.note, entry_id)
 
 
 def _who(worked: Worked, names: Sequence[str]) -> int | Sequence[str]:

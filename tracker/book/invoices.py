@@ -10,9 +10,11 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
+from sqlmodel import Session
+
 from tracker.book.gates import already_recorded, phase_named
 from tracker.book.hand import Hand
-from tracker.book.ledger import Invoice, InvoiceLine, Ledger
+from tracker.book.ledger import Invoice, InvoiceLine, Ledger, about_json
 from tracker.book.load import find_job, load_job
 from tracker.book.money import must_be_sold, record
 from tracker.book.moneyread import ledger_of, next_invoice_number
@@ -44,28 +46,42 @@ def invoice(
     invoiced. Changes that take more off than the rest adds make a credit note.
     """
     with book.writing() as session:
-        if done := already_recorded(session, entry_id):
-            return done
-        must_waive(session, hand, "invoice")
-        state = load_job(book, session, code, hand.day)
-        ledger = must_be_sold(state.facts.code, ledger_of(session, state.facts.id))
-        text = accept(text, "the invoice's text", limit=NOTE_LIMIT, empty=True)
-        if cents is not None:
-            if draws:
-                raise InputError("an amount and a draw are both given", "give one of them")
-            lines = [_on_account(state.facts.code, ledger, cents, text)]
-        else:
-            lines = _lines(state, ledger, draws)
-        number = next_invoice_number(session)
-        total = sum(line.cents for line in lines)
-        if not total:
-            raise RefusedError("what is ready comes to nothing", "name the draw to invoice with --draw")
-        what = "invoice" if total > 0 else "credit note"
-        body = {"what": what, "number": number, "lines": _lines_json(lines), "cents": total, "text": text}
-        said = ", ".join(clean(line.draw or line.text) for line in lines)
-        left = format_money(ledger.contract_cents - ledger.invoiced_cents - total)
-        told = f"{what} {number}: {format_money(abs(total))} for {said}; {left} is still to invoice"
-        return record(session, hand, state.facts.id, body, told, entry_id)
+        return invoice_in(book, session, hand, code, draws, cents, text, entry_id)
+
+
+def invoice_in(
+    book: Book, session: Session, hand: Hand, code: str, draws: Sequence[str] = (), cents: int | None = None,
+    text: str = "", entry_id: str | None = None, *, on_whose_word: Hand | None = None,
+) -> Recorded:  # fmt: skip
+    """``invoice`` inside the caller's transaction; ``on_whose_word`` vouches for a line of a job file's log."""
+    if done := already_recorded(session, entry_id):
+        return done
+    must_waive(session, on_whose_word or hand, "invoice")
+    known(session, hand)
+    state = load_job(book, session, code, hand.day)
+    ledger = must_be_sold(state.facts.code, ledger_of(session, state.facts.id))
+    text = accept(text, "the invoice's text", limit=NOTE_LIMIT, empty=True)
+    if cents is not None:
+        if draws:
+            raise InputError("an amount and a draw are both given", "give one of them")
+        lines = [_on_account(state.facts.code, ledger, cents, text)]
+    else:
+        lines = _lines(state, ledger, draws)
+    number = next_invoice_number(session)
+    total = sum(line.cents for line in lines)
+    if not total:
+        raise RefusedError("what is ready comes to nothing", "name the draw to invoice with --draw")
+    what = "invoice" if total > 0 else "credit note"
+    signed = {line.draw: fold.signed_off.isoformat() for line in lines
+              if (fold := state.phase_folds.get(line.draw)) and state.signed(line.draw) and fold.signed_off}  # fmt: skip
+    body = {
+        "what": what, "number": number, "lines": _lines_json(lines), "cents": total, "text": text, "signed": signed,
+        "about": about_json(state.facts.title, state.facts.client, state.facts.place),
+    }  # fmt: skip
+    said = ", ".join(clean(line.draw or line.text) for line in lines)
+    left = format_money(ledger.contract_cents - ledger.invoiced_cents - total)
+    told = f"{what} {number}: {format_money(abs(total))} for {said}; {left} is still to invoice"
+    return record(session, hand, state.facts.id, body, told, entry_id)
 
 
 def _lines_json(lines: Sequence[InvoiceLine]) -> list[dict[str, object]]:
@@ -143,7 +159,7 @@ def credit(
         new = next_invoice_number(session)
         body = {
             "what": "credit note", "number": new, "lines": _lines_json(lines), "cents": -amount, "against": number,
-            "text": why,
+            "text": why, "about": about_json(job.title, job.client, job.place),
         }  # fmt: skip
         told = f"credit note {new}: {format_money(amount)} off invoice {number}"
         return record(session, hand, job.id, body, told, entry_id)
@@ -192,31 +208,40 @@ def receive_payment(
 ) -> Recorded:
     """Record money received (or, with ``back``, paid back to the client, at most the client's credit)."""
     with book.writing() as session:
-        if done := already_recorded(session, entry_id):
-            return done
-        must_waive(session, hand, "record a payment")
-        sensible(cents)
-        job = find_job(session, code)
-        ledger = ledger_of(session, job.id)
-        if invoice_number:
-            _invoice_numbered(job.code, ledger, invoice_number)
-        credit_cents = ledger.paid_cents - ledger.invoiced_cents
-        if back and cents > credit_cents:
-            raise RefusedError(
-                f"the client has {format_money(max(credit_cents, 0))} to get back, not {format_money(cents)}",
-                f"a credit note comes first: deckjobs credit {job.code} INVOICE --reason TEXT",
-            )
-        body: dict[str, Any] = {
-            "what": "payment", "cents": -cents if back else cents, "on": _past(on or hand.day, hand).isoformat(),
-            "how": accept(how, "how it was paid", empty=True), "invoice": invoice_number,
-        }  # fmt: skip
-        after = ledger.invoiced_cents - ledger.paid_cents - body["cents"]
-        stands = f"{format_money(after)} is due" if after > 0 else "nothing is due"
-        notices = []
-        if after < 0:
-            notices.append(f"that is {format_money(-after)} more than is invoiced: it stands as the client's credit")
-        word = "paid back" if back else "received"
-        return record(session, hand, job.id, body, f"{word} {format_money(cents)}; {stands}", entry_id, notices)
+        return receive_payment_in(session, hand, code, cents, how, on, invoice_number, entry_id, back=back)
+
+
+def receive_payment_in(
+    session: Session, hand: Hand, code: str, cents: int, how: str = "", on: date | None = None, invoice_number: int = 0,
+    entry_id: str | None = None, *, back: bool = False, on_whose_word: Hand | None = None,
+) -> Recorded:  # fmt: skip
+    """``receive_payment`` inside the caller's transaction; ``on_whose_word`` vouches for a line of a job file's log."""
+    if done := already_recorded(session, entry_id):
+        return done
+    must_waive(session, on_whose_word or hand, "record a payment")
+    known(session, hand)
+    sensible(cents)
+    job = find_job(session, code)
+    ledger = ledger_of(session, job.id)
+    if invoice_number:
+        _invoice_numbered(job.code, ledger, invoice_number)
+    credit_cents = ledger.paid_cents - ledger.invoiced_cents
+    if back and cents > credit_cents:
+        raise RefusedError(
+            f"the client has {format_money(max(credit_cents, 0))} to get back, not {format_money(cents)}",
+            f"a credit note comes first: deckjobs credit {job.code} INVOICE --reason TEXT",
+        )
+    body: dict[str, Any] = {
+        "what": "payment", "cents": -cents if back else cents, "on": _past(on or hand.day, hand).isoformat(),
+        "how": accept(how, "how it was paid", empty=True), "invoice": invoice_number,
+    }  # fmt: skip
+    after = ledger.invoiced_cents - ledger.paid_cents - body["cents"]
+    stands = f"{format_money(after)} is due" if after > 0 else "nothing is due"
+    notices = []
+    if after < 0:
+        notices.append(f"that is {format_money(-after)} more than is invoiced: it stands as the client's credit")
+    word = "paid back" if back else "received"
+    return record(session, hand, job.id, body, f"{word} {format_money(cents)}; {stands}", entry_id, notices)
 
 
 def spend(
@@ -225,18 +250,26 @@ def spend(
 ) -> Recorded:  # fmt: skip
     """Record what a phase cost that is no lot: equipment hire, a dump fee, a permit fee. Anybody known may."""
     with book.writing() as session:
-        if done := already_recorded(session, entry_id):
-            return done
-        known(session, hand)
-        sensible(cents)
-        state = load_job(book, session, code, hand.day)
-        chosen = phase_named(state, phase)
-        body: dict[str, Any] = {
-            "what": "cost", "cents": cents, "on": _past(on or hand.day, hand).isoformat(), "phase": chosen.key,
-            "text": accept(text, "what it was for", limit=NOTE_LIMIT),
-        }  # fmt: skip
-        told = f"{format_money(cents)} spent on {chosen.title.lower()}: {clean(body['text'])}"
-        return record(session, hand, state.facts.id, body, told, entry_id)
+        return spend_in(book, session, hand, code, cents, phase, text, on, entry_id)
+
+
+def spend_in(
+    book: Book, session: Session, hand: Hand, code: str, cents: int, phase: str, text: str, on: date | None = None,
+    entry_id: str | None = None,
+) -> Recorded:  # fmt: skip
+    """``spend`` inside the caller's transaction."""
+    if done := already_recorded(session, entry_id):
+        return done
+    known(session, hand)
+    sensible(cents)
+    state = load_job(book, session, code, hand.day)
+    chosen = phase_named(state, phase)
+    body: dict[str, Any] = {
+        "what": "cost", "cents": cents, "on": _past(on or hand.day, hand).isoformat(), "phase": chosen.key,
+        "text": accept(text, "what it was for", limit=NOTE_LIMIT),
+    }  # fmt: skip
+    told = f"{format_money(cents)} spent on {chosen.title.lower()}: {clean(body['text'])}"
+    return record(session, hand, state.facts.id, body, told, entry_id)
 
 
 def take_back(book: Book, hand: Hand, code: str, what: str, why: str, *, entry_id: str | None = None) -> Recorded:

@@ -233,7 +233,7 @@ def _enter_log(book: Book, session: Session, hand: Hand, row: JobRow, file: JobF
     for number, line in enumerate(file.log, start=1):
         seen[line] = seen.get(line, 0) + 1
         by = _hand_at(hand, line.on, line.at, line.who)
-        identity = derived_id(moment_ms(by.at), row.code, repr(line), str(seen[line]))
+        identity = derived_id(moment_ms(by.at), row.code, line.identity, str(seen[line]))
         if find(session, identity) is not None:
             continue
         try:
@@ -271,6 +271,10 @@ def _enter(book: Book, session: Session, by: Hand, taker: Hand, code: str, line:
             add_day_in(session, by, line.on, line.reason, code, line.do is Doing.RAIN, False, identity)
         case Doing.RECEIVE | Doing.USE | Doing.RETURN | Doing.ORDER:
             move_in(book, session, by, code, line.lot, moves[line.do], line.count, identity)
+        case _:
+            from tracker.book.logmoney import enter  # pricing is a lot to import, and few files tell of money
+
+            enter(book, session, by, taker, code, line, identity)
 
 
 def _warnings(book: Book, session: Session, row: JobRow, hand: Hand) -> tuple[str, ...]:

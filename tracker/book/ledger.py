@@ -3,13 +3,15 @@
 The bodies of entries of kind ``money``, by ``what`` (amounts are whole cents; nothing is ever changed, a correction is a
 new entry):
 
-- ``quote``: number, stands_until, options: [{label, changes, estimate}]; an estimate as ``estimate_json`` writes it
+- ``quote``: number, stands_until, options: [{label, changes, estimate, phases}]; an estimate as ``estimate_json`` writes it;
+  job (the job file's table it was made from), rules (the house's figures then) and draws: what its paper says for ever
 - ``accepted``: quote (its number), option (its label), draws: [{name, tenths, cents}]
 - ``draws``: draws as above; the last such entry is the schedule
 - ``extra``: what a change adds to the contract: number, text, price_cents and tax_cents (less than 0 takes off), costs:
   [{phase, kind, cents, minutes}], changes (the entries of the change orders it prices)
 - ``change order``: a change of the spec, see ``changes``; it counts in the contract once an ``extra`` prices it
-- ``invoice``: number, lines: [{draw, text, cents}], cents; and ``credit note``: the same, cents below 0, against: number
+- ``invoice``: number, lines: [{draw, text, cents}], cents, text, about: {title, client, place}, signed: {draw: day}; and
+  ``credit note``: the same, cents below 0, against: number
 - ``payment``: cents, on (a day), how, invoice (a number, 0 for the job)
 - ``cost``: cents, on, phase, text
 - ``taken back``: why; the entry it corrects no longer counts
@@ -28,6 +30,11 @@ from tracker.planning.estimate import Estimate, EstimateLine, Kind, Terms
 if TYPE_CHECKING:
     from tracker.book.changes import ChangeOrder
     from tracker.book.entries import Entry
+    from tracker.book.moneyviews import PricedOption
+    from tracker.trade.answer import Plain
+
+_NOT_ON_PAPER = ("log", "lot", "prices")
+"""Parts of a job file that no quote has to keep."""
 
 
 def estimate_json(found: Estimate) -> dict[str, Any]:
@@ -58,16 +65,24 @@ def estimate_from_json(kept: Mapping[str, Any]) -> Estimate:
 
 @dataclass(frozen=True, slots=True)
 class QuotedOption:
-    """One option of a quote: its label, its changes to the job file, its estimate on the day it was quoted."""
+    """One option of a quote: its label, its changes to the job file, its estimate on the day it was quoted.
+
+    ``phases`` are the keys of those it has.
+    """
 
     label: str
     changes: tuple[tuple[str, str], ...]
     estimate: Estimate
+    phases: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Quote:
-    """A quote: its number in the job, its options side by side, the last day it stands."""
+    """A quote: its number in the job, its options side by side, the last day it stands, the draws offered.
+
+    ``source`` is the job file's table it was made from, ``rules`` the house's figures then: empty in a quote made before
+    quotes were put on paper.
+    """
 
     id: str
     number: int
@@ -75,6 +90,9 @@ class Quote:
     who: str
     stands_until: date
     options: tuple[QuotedOption, ...]
+    draws: tuple[Share, ...] = ()
+    source: Mapping[str, Plain] = field(default_factory=dict)
+    rules: Mapping[str, int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,8 +144,20 @@ class InvoiceLine:
 
 
 @dataclass(frozen=True, slots=True)
+class About:
+    """Which job an invoice is about and who it is for, as its entry kept them."""
+
+    title: str = ""
+    client: str = ""
+    place: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Invoice:
-    """An invoice, or (cents under 0) a credit note; ``against`` is the invoice a credit note takes from, 0 for none."""
+    """An invoice, or (cents under 0) a credit note; ``against`` is the invoice a credit note takes from, 0 for none.
+
+    ``signed`` are the days on which the phases of its draws were signed off, by draw.
+    """
 
     id: str
     number: int
@@ -135,6 +165,9 @@ class Invoice:
     who: str
     lines: tuple[InvoiceLine, ...]
     against: int = 0
+    text: str = ""
+    about: About = About()
+    signed: tuple[tuple[str, date], ...] = ()
 
     @property
     def cents(self) -> int:
@@ -272,14 +305,7 @@ def _put(books: _Books, entry: Entry, number: int) -> None:
     body, who, day = entry.body, entry.who, entry.day
     match body.get("what"):
         case "quote":
-            options = tuple(
-                QuotedOption(
-                    option["label"], tuple((k, v) for k, v in option["changes"]), estimate_from_json(option["estimate"])
-                )
-                for option in body["options"]
-            )
-            until = date.fromisoformat(body["stands_until"])
-            books.quotes.append(Quote(entry.id, body["number"], day, who, until, options))
+            books.quotes.append(quote_from_json(body, entry.id, day, who))
         case "accepted":
             quote = next(found for found in books.quotes if found.number == body["quote"])
             option = next(found for found in quote.options if found.label == body["option"])
@@ -290,8 +316,7 @@ def _put(books: _Books, entry: Entry, number: int) -> None:
         case "extra":
             books.changes.append(_extra(entry))
         case "invoice" | "credit note":
-            lines = tuple(InvoiceLine(**line) for line in body["lines"])
-            books.invoices.append(Invoice(entry.id, body["number"], day, who, lines, body.get("against", 0)))
+            books.invoices.append(_invoice(entry))
         case "payment":
             on = date.fromisoformat(body["on"])
             books.payments.append(Payment(entry.id, number, body["cents"], on, who, body["how"], body["invoice"]))
@@ -310,6 +335,57 @@ def _extra(entry: Entry) -> Extra:
         entry.id, body["number"], entry.day, entry.who, body["text"], body["price_cents"], body["tax_cents"], costs,
         tuple(body["changes"]),
     )  # fmt: skip
+
+
+def _invoice(entry: Entry) -> Invoice:
+    body = entry.body
+    lines = tuple(InvoiceLine(**line) for line in body["lines"])
+    signed = tuple((draw, date.fromisoformat(day)) for draw, day in body.get("signed", {}).items())
+    return Invoice(
+        entry.id, body["number"], entry.day, entry.who, lines, body.get("against", 0), body.get("text", ""),
+        About(**body.get("about", {})), signed,
+    )  # fmt: skip
+
+
+def about_json(title: str, client: str, place: str) -> dict[str, str]:
+    """Which job an invoice is about, as its entry keeps it."""
+    return {"title": title, "client": client, "place": place}
+
+
+def quote_json(
+    number: int, until: date, options: Sequence[PricedOption], source: Mapping[str, Plain], rules: Mapping[str, int],
+    draws: Sequence[Share],
+) -> dict[str, Any]:  # fmt: skip
+    """The body of a quote's entry."""
+    return {
+        "what": "quote",
+        "number": number,
+        "stands_until": until.isoformat(),
+        "options": [
+            {
+                "label": found.option.label, "changes": [list(change) for change in found.option.changes],
+                "estimate": estimate_json(found.estimate), "phases": list(found.titles),
+            }
+            for found in options
+        ],
+        "job": {key: value for key, value in source.items() if key not in _NOT_ON_PAPER},
+        "rules": dict(rules),
+        "draws": shares_json(draws),
+    }  # fmt: skip
+
+
+def quote_from_json(body: Mapping[str, Any], entry_id: str, day: date, who: str) -> Quote:
+    """The quote a body keeps."""
+    options = tuple(
+        QuotedOption(
+            option["label"], tuple((k, v) for k, v in option["changes"]), estimate_from_json(option["estimate"]),
+            tuple(option.get("phases", ())),
+        )
+        for option in body["options"]
+    )  # fmt: skip
+    until = date.fromisoformat(body["stands_until"])
+    draws = shares_from_json(body.get("draws", ()))
+    return Quote(entry_id, body["number"], day, who, until, options, draws, body.get("job", {}), body.get("rules", {}))
 
 
 def shares_json(shares: Sequence[Share]) -> list[dict[str, Any]]:

@@ -89,7 +89,7 @@ def order_in(
     there = next((found for found in state.lots if found.code == lot), None) if lot else None
     if there is not None and there.item != item:
         raise InputError(f"lot {clean(lot)} is {clean(there.item)}, not {clean(item)}", "give the lot another code")
-    offer = state.prices.best(item, use_of(state, item))
+    offer = state.prices.best(item, use_of(state, item), wood_of(state, item))
     if offer is not None and not supplier:
         supplier = offer.supplier
     if price_e4 is None and offer is not None and offer.supplier in ("", supplier):
@@ -107,6 +107,11 @@ def order_in(
 def use_of(state: JobState, item: str) -> str:
     """The treatment use category the take-off asks of an item, empty for goods that are not treated wood."""
     return next((line.use_category for line in state.material if line.item == item), "")
+
+
+def wood_of(state: JobState, item: str) -> str:
+    """The species and grade the take-off asks of an item, empty for goods and boards of any wood."""
+    return next((line.wood for line in state.material if line.item == item), "")
 
 
 def new_lot(

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
 from sqlmodel import Session
@@ -15,13 +15,13 @@ from sqlmodel import Session
 from tracker.book.entries import Draft, append
 from tracker.book.gates import already_recorded
 from tracker.book.hand import Hand
-from tracker.book.ledger import Ledger, QuotedOption, estimate_json, shares_json
+from tracker.book.ledger import Ledger, QuotedOption, quote_json, shares_json
 from tracker.book.load import find_job, load_job
 from tracker.book.moneyread import entries_of_kind, ledger_of
 from tracker.book.moneyviews import PricedJob
 from tracker.book.opening import Book
-from tracker.book.people import must_waive
-from tracker.book.pricing import AS_IT_IS, estimate_in, price_job
+from tracker.book.people import known, must_waive
+from tracker.book.pricing import AS_IT_IS, estimate_in, price_in, price_job
 from tracker.book.state import JobState
 from tracker.book.views import Recorded
 from tracker.errors import ConflictError, InputError, RefusedError
@@ -53,14 +53,16 @@ def quote(
     code: str,
     options: Sequence[Option] = AS_IT_IS,
     equipment: Sequence[Equipment] = (),
+    draws: Sequence[str] = (),
     *,
     unpriced_too: bool = False,
     entry_id: str | None = None,
 ) -> Recorded:
-    """Quote a job, one option or several side by side, with today's estimates kept in the entry.
+    """Quote a job, one option or several side by side, with today's estimates and all its paper says kept in the entry.
 
-    Raises RefusedError when an option has items without a price (unless ``unpriced_too`` or its price is set by hand), or a
-    quote is accepted already; ConflictError when the job was changed while it was priced.
+    ``draws`` are typed like ``deposit=10%``; without them the house's schedule is offered. Raises RefusedError when an option
+    has items without a price (unless ``unpriced_too`` or its price is set by hand), or a quote is accepted already;
+    ConflictError when the job was changed while it was priced.
     """
     with book.writing() as session:
         if done := already_recorded(session, entry_id):
@@ -76,25 +78,59 @@ def quote(
         state = load_job(book, session, code, hand.day)
         if state.facts.rev != priced.rev:
             raise ConflictError(f"{priced.job} was changed while it was priced", "quote it again")
-        _not_accepted(priced.job, ledger_of(session, state.facts.id))
-        number = numbers_so_far(session, state.facts.id, "quote") + 1
-        until = hand.day + timedelta(days=state.file.spec.rules.figure("quote_days"))
-        body = {
-            "what": "quote",
-            "number": number,
-            "stands_until": until.isoformat(),
-            "options": [
-                {
-                    "label": found.option.label,
-                    "changes": [list(change) for change in found.option.changes],
-                    "estimate": estimate_json(found.estimate),
-                }
-                for found in priced.options
-            ],
-        }
-        said = [f"{clean(x.option.label)} {format_money(x.estimate.total_cents)}" for x in priced.options]
-        text = f"quote {number}: {', '.join(said)}; it stands until {format_day(until)}"
-        return record(session, hand, state.facts.id, body, text, entry_id, notices)
+        return _keep_quote(session, hand, state, priced, draws, notices, entry_id)
+
+
+def quote_in(
+    book: Book,
+    session: Session,
+    hand: Hand,
+    code: str,
+    options: Sequence[Option] = AS_IT_IS,
+    equipment: Sequence[Equipment] = (),
+    draws: Sequence[str] = (),
+    entry_id: str | None = None,
+    *,
+    on_whose_word: Hand | None = None,
+) -> Recorded:
+    """``quote`` inside the caller's transaction, as a job file's log tells of it: items without a price are no reason to
+    refuse what the client was told. ``on_whose_word`` vouches for it.
+    """
+    if done := already_recorded(session, entry_id):
+        return done
+    must_waive(session, on_whose_word or hand, "quote")
+    known(session, hand)
+    state = load_job(book, session, code, hand.day)
+    priced = price_in(book, session, code, options, equipment)
+    return _keep_quote(session, hand, state, priced, draws, _sound(priced, unpriced_too=True), entry_id)
+
+
+def _keep_quote(
+    session: Session,
+    hand: Hand,
+    state: JobState,
+    priced: PricedJob,
+    draws: Sequence[str],
+    notices: Sequence[str],
+    entry_id: str | None,
+) -> Recorded:
+    _not_accepted(priced.job, ledger_of(session, state.facts.id))
+    number = numbers_so_far(session, state.facts.id, "quote") + 1
+    body = quote_body(state, priced, draws, number, hand.day)
+    until = format_day(date.fromisoformat(body["stands_until"]))
+    said = [f"{clean(x.option.label)} {format_money(x.estimate.total_cents)}" for x in priced.options]
+    text = f"quote {number}: {', '.join(said)}; it stands until {until}"
+    return record(session, hand, state.facts.id, body, text, entry_id, notices)
+
+
+def quote_body(state: JobState, priced: PricedJob, draws: Sequence[str], number: int, day: date) -> dict[str, Any]:
+    """The body of a quote's entry; raises InputError(s) when the draws do not fit a price."""
+    rules = state.file.spec.rules
+    shares = _shares(state, draws)
+    for found in priced.options:
+        split_draws(found.estimate.total_cents, shares)
+    until = day + timedelta(days=rules.figure("quote_days"))
+    return quote_json(number, until, priced.options, state.file.source, rules.own, shares)
 
 
 def _sound(priced: PricedJob, *, unpriced_too: bool) -> list[str]:
@@ -132,32 +168,41 @@ def accept_quote(
 ) -> Recorded:
     """Record that the client took an option of the last quote; it makes the contract and its draws.
 
-    ``draws`` are typed like ``deposit=10%``; without them the house's schedule is taken. Raises InputError when the option
+    ``draws`` are typed like ``deposit=10%``; without them those of the quote are taken. Raises InputError when the option
     has to be named, RefusedError when there is no quote or one is accepted already.
     """
     with book.writing() as session:
-        if done := already_recorded(session, entry_id):
-            return done
-        must_waive(session, hand, "accept a quote")
-        state = load_job(book, session, code, hand.day)
-        ledger = ledger_of(session, state.facts.id)
-        _not_accepted(state.facts.code, ledger)
-        if not ledger.quotes:
-            raise RefusedError(f"{state.facts.code} has no quote yet", f"make one: deckjobs quote {state.facts.code}")
-        last = ledger.quotes[-1]
-        chosen = _option_named(last.options, option)
-        shares = _shares(state, draws)
-        amounts = split_draws(chosen.estimate.total_cents, shares)
-        body = {"what": "accepted", "quote": last.number, "option": chosen.label, "draws": shares_json(shares)}
-        notices = []
-        if last.stands_until < hand.day:
-            notices.append(f"quote {last.number} stood until {format_day(last.stands_until)}")
-        if chosen.changes:
-            said = ", ".join(f"{key} {value}" for key, value in chosen.changes)
-            notices.append(f"the job is still drawn without it: put {clean(said)} into the job file and take it again")
-        text = f"{clean(chosen.label)} of quote {last.number} accepted: {format_money(chosen.estimate.total_cents)} in "
-        text += ", ".join(f"{share.name} {format_money(cents)}" for share, cents in zip(shares, amounts, strict=True))
-        return record(session, hand, state.facts.id, body, text, entry_id, notices)
+        return accept_quote_in(book, session, hand, code, option, draws, entry_id)
+
+
+def accept_quote_in(
+    book: Book, session: Session, hand: Hand, code: str, option: str = "", draws: Sequence[str] = (),
+    entry_id: str | None = None, *, on_whose_word: Hand | None = None,
+) -> Recorded:  # fmt: skip
+    """``accept_quote`` inside the caller's transaction; ``on_whose_word`` vouches for a line of a job file's log."""
+    if done := already_recorded(session, entry_id):
+        return done
+    must_waive(session, on_whose_word or hand, "accept a quote")
+    known(session, hand)
+    state = load_job(book, session, code, hand.day)
+    ledger = ledger_of(session, state.facts.id)
+    _not_accepted(state.facts.code, ledger)
+    if not ledger.quotes:
+        raise RefusedError(f"{state.facts.code} has no quote yet", f"make one: deckjobs quote {state.facts.code}")
+    last = ledger.quotes[-1]
+    chosen = _option_named(last.options, option)
+    shares = last.draws if last.draws and not draws else _shares(state, draws)
+    amounts = split_draws(chosen.estimate.total_cents, shares)
+    body = {"what": "accepted", "quote": last.number, "option": chosen.label, "draws": shares_json(shares)}
+    notices = []
+    if last.stands_until < hand.day:
+        notices.append(f"quote {last.number} stood until {format_day(last.stands_until)}")
+    if chosen.changes:
+        said = ", ".join(f"{key} {value}" for key, value in chosen.changes)
+        notices.append(f"the job is still drawn without it: put {clean(said)} into the job file and take it again")
+    text = f"{clean(chosen.label)} of quote {last.number} accepted: {format_money(chosen.estimate.total_cents)} in "
+    text += ", ".join(f"{share.name} {format_money(cents)}" for share, cents in zip(shares, amounts, strict=True))
+    return record(session, hand, state.facts.id, body, text, entry_id, notices)
 
 
 def _option_named(options: Sequence[QuotedOption], text: str) -> QuotedOption:
@@ -229,45 +274,52 @@ def price_change(
     when the contract would fall below nothing.
     """
     with book.writing() as session:
-        if done := already_recorded(session, entry_id):
-            return done
-        must_waive(session, hand, "price a change")
-        state = load_job(book, session, code, hand.day)
-        ledger = must_be_sold(state.facts.code, ledger_of(session, state.facts.id))
-        assert ledger.accepted is not None
-        terms = ledger.accepted.option.estimate.terms
-        words = text or "; ".join(order.reason for order in ledger.not_priced)
-        if not words:
-            raise InputError(
-                "nothing says what the change is", f'deckjobs extra {state.facts.code} 350 "gate at the steps"'
-            )
-        words = accept(words, "what the change is", limit=NOTE_LIMIT)
-        costs = _own_costs(state, cost, terms, words) if cost else _costs_of_change(state, ledger, terms, words)
-        if price_cents is None:
-            if not costs:
-                raise InputError(
-                    "no price is given and there is no change order to price", "give the amount, like 350.00"
-                )
-            price_cents = _price_for(costs, terms)
-        material = sum(line.cents for line in costs if line.kind is Kind.MATERIAL)
-        tax = tax_on(price_cents, material, terms)
-        if not price_cents + tax:
-            raise InputError("the change costs the client nothing", "leave it out: only money is recorded here")
-        if ledger.contract_cents + price_cents + tax < 0:
-            raise RefusedError(
-                f"the contract is {format_money(ledger.contract_cents)}; that would take more than all of it off",
-                "give a smaller amount",
-            )
-        number = numbers_so_far(session, state.facts.id, "extra") + 1
-        body = {
-            "what": "extra", "number": number, "text": words, "price_cents": price_cents, "tax_cents": tax,
-            "costs": [{"phase": x.phase, "kind": x.kind.value, "cents": x.cents, "minutes": x.minutes} for x in costs],
-            "changes": [order.id for order in ledger.not_priced],
-        }  # fmt: skip
-        contract = format_money(ledger.contract_cents + price_cents + tax)
-        said = f"change {number}: {_signed(price_cents + tax)}; the contract is now {contract}"
-        notices = [] if costs else ["no cost is given for it, so the forecast counts none: --cost and --hours give it"]
-        return record(session, hand, state.facts.id, body, said, entry_id, notices)
+        return price_change_in(book, session, hand, code, text, price_cents, cost, entry_id)
+
+
+def price_change_in(
+    book: Book, session: Session, hand: Hand, code: str, text: str = "", price_cents: int | None = None,
+    cost: ExtraCost | None = None, entry_id: str | None = None, *, on_whose_word: Hand | None = None,
+) -> Recorded:  # fmt: skip
+    """``price_change`` inside the caller's transaction; ``on_whose_word`` vouches for a line of a job file's log."""
+    if done := already_recorded(session, entry_id):
+        return done
+    must_waive(session, on_whose_word or hand, "price a change")
+    known(session, hand)
+    state = load_job(book, session, code, hand.day)
+    ledger = must_be_sold(state.facts.code, ledger_of(session, state.facts.id))
+    assert ledger.accepted is not None
+    terms = ledger.accepted.option.estimate.terms
+    words = text or "; ".join(order.reason for order in ledger.not_priced)
+    if not words:
+        raise InputError(
+            "nothing says what the change is", f'deckjobs extra {state.facts.code} 350 "gate at the steps"'
+        )
+    words = accept(words, "what the change is", limit=NOTE_LIMIT)
+    costs = _own_costs(state, cost, terms, words) if cost else _costs_of_change(state, ledger, terms, words)
+    if price_cents is None:
+        if not costs:
+            raise InputError("no price is given and there is no change order to price", "give the amount, like 350.00")
+        price_cents = _price_for(costs, terms)
+    material = sum(line.cents for line in costs if line.kind is Kind.MATERIAL)
+    tax = tax_on(price_cents, material, terms)
+    if not price_cents + tax:
+        raise InputError("the change costs the client nothing", "leave it out: only money is recorded here")
+    if ledger.contract_cents + price_cents + tax < 0:
+        raise RefusedError(
+            f"the contract is {format_money(ledger.contract_cents)}; that would take more than all of it off",
+            "give a smaller amount",
+        )
+    number = numbers_so_far(session, state.facts.id, "extra") + 1
+    body = {
+        "what": "extra", "number": number, "text": words, "price_cents": price_cents, "tax_cents": tax,
+        "costs": [{"phase": x.phase, "kind": x.kind.value, "cents": x.cents, "minutes": x.minutes} for x in costs],
+        "changes": [order.id for order in ledger.not_priced],
+    }  # fmt: skip
+    contract = format_money(ledger.contract_cents + price_cents + tax)
+    said = f"change {number}: {_signed(price_cents + tax)}; the contract is now {contract}"
+    notices = [] if costs else ["no cost is given for it, so the forecast counts none: --cost and --hours give it"]
+    return record(session, hand, state.facts.id, body, said, entry_id, notices)
 
 
 def _signed(cents: int) -> str:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import date
 
+from sqlmodel import Session
+
 from tracker.book.load import House, find_job, load_house, own_prices, parsed, shelf_of
 from tracker.book.moneyviews import PricedJob, PricedOption
 from tracker.book.opening import Book
@@ -34,10 +36,22 @@ def price_job(
     Raises InputError for an unknown job, or an option that makes no sound job.
     """
     with book.reading() as session:
-        row = find_job(session, code)
-        house, prices = load_house(session), load_prices(session)
-        file, rev = parsed(book, row, house), row.rev
+        file, house, prices, rev = _read(book, session, code)
     return _priced(file, house, prices, shelf_of(book).proven, options, equipment, rev)
+
+
+def price_in(
+    book: Book, session: Session, code: str, options: Sequence[Option] = AS_IT_IS, equipment: Sequence[Equipment] = ()
+) -> PricedJob:
+    """``price_job`` inside the caller's transaction."""
+    file, house, prices, rev = _read(book, session, code)
+    return _priced(file, house, prices, shelf_of(book).proven, options, equipment, rev)
+
+
+def _read(book: Book, session: Session, code: str) -> tuple[JobFile, House, PriceBook, int]:
+    row = find_job(session, code)
+    house = load_house(session)
+    return parsed(book, row, house), house, load_prices(session), row.rev
 
 
 def price_file(

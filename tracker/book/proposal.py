@@ -193,7 +193,6 @@ def _proposal(state: JobState) -> Proposal:
         first_day=min(phase.first for phase in days),
         last_day=max(phase.last for phase in days),
         crew_days_tenths=crew_days_tenths(state),
-        guard_wanted=tuple(p.name for p in spec.platforms if guard_required(p.height_nm)),
         permit_headline=answer.headline,
         permit=answer.moves,
         against=looks_wrong(spec),

@@ -47,16 +47,21 @@ def fold_punch(entries: Iterable[Entry]) -> tuple[PunchItem, ...]:
 def add_punch(book: Book, hand: Hand, code: str, text: str, *, entry_id: str | None = None) -> Recorded:
     """Put something on a job's punch list."""
     with book.writing() as session:
-        if done := already_recorded(session, entry_id):
-            return done
-        row = find_job(session, code)
-        known(session, hand)
-        text = accept(text, "what is to be mended", limit=LONGEST)
-        number = len(_items(session, row.id)) + 1
-        appended = append(session, hand, Draft("note", {"text": text, "punch": _OPEN}, job_id=row.id), entry_id)
-        return Recorded(
-            appended.id, appended.already, f"{number} on the punch list of {row.code}: {clean(text)}", appended.notices
-        )
+        return add_punch_in(session, hand, code, text, entry_id)
+
+
+def add_punch_in(session: Session, hand: Hand, code: str, text: str, entry_id: str | None = None) -> Recorded:
+    """``add_punch`` inside the caller's transaction."""
+    if done := already_recorded(session, entry_id):
+        return done
+    row = find_job(session, code)
+    known(session, hand)
+    text = accept(text, "what is to be mended", limit=LONGEST)
+    number = len(_items(session, row.id)) + 1
+    appended = append(session, hand, Draft("note", {"text": text, "punch": _OPEN}, job_id=row.id), entry_id)
+    return Recorded(
+        appended.id, appended.already, f"{number} on the punch list of {row.code}: {clean(text)}", appended.notices
+    )
 
 
 def close_punch(
@@ -67,23 +72,30 @@ def close_punch(
     Raises InputError when there is no such item and RefusedError when it is closed already.
     """
     with book.writing() as session:
-        if done := already_recorded(session, entry_id):
-            return done
-        row = find_job(session, code)
-        known(session, hand)
-        how = accept(how, "what was done", limit=NOTE_LIMIT - LONGEST - 100, empty=True)
-        found = _named(_items(session, row.id), item, row.code)
-        if found.done is not None:
-            raise RefusedError(
-                f"{found.number} on the punch list is done already: {clean(found.done_by)}, {format_day(found.done)}",
-                "nothing was recorded",
-            )
-        text = f"done: {found.text}" + (f" ({how})" if how else "")
-        body = {"text": text, "punch": _DONE, "how": how}
-        appended = append(session, hand, Draft("note", body, job_id=row.id, corrects=found.id), entry_id)
-        return Recorded(
-            appended.id, appended.already, f"{found.number} on the punch list of {row.code} is done", appended.notices
+        return close_punch_in(session, hand, code, item, how, entry_id)
+
+
+def close_punch_in(
+    session: Session, hand: Hand, code: str, item: str, how: str = "", entry_id: str | None = None
+) -> Recorded:
+    """``close_punch`` inside the caller's transaction."""
+    if done := already_recorded(session, entry_id):
+        return done
+    row = find_job(session, code)
+    known(session, hand)
+    how = accept(how, "what was done", limit=NOTE_LIMIT - LONGEST - 100, empty=True)
+    found = _named(_items(session, row.id), item, row.code)
+    if found.done is not None:
+        raise RefusedError(
+            f"{found.number} on the punch list is done already: {clean(found.done_by)}, {format_day(found.done)}",
+            "nothing was recorded",
         )
+    text = f"done: {found.text}" + (f" ({how})" if how else "")
+    body = {"text": text, "punch": _DONE, "how": how}
+    appended = append(session, hand, Draft("note", body, job_id=row.id, corrects=found.id), entry_id)
+    return Recorded(
+        appended.id, appended.already, f"{found.number} on the punch list of {row.code} is done", appended.notices
+    )
 
 
 def _items(session: Session, job_id: str) -> tuple[PunchItem, ...]:

@@ -158,7 +158,7 @@ def money_of(state: JobState, needs: tuple[NeedView, ...]) -> tuple[int, int]:
     """Cents bought and cents needed, over the items that have a price."""
     bought = needed = 0
     for need in needs:
-        if (offer := state.prices.best(need.item, need.use_category)) is not None:
+        if (offer := state.prices.best(need.item, need.use_category, need.wood)) is not None:
             needed += line_total(need.need, offer.price_e4)
             bought += line_total(need.need - need.to_buy, offer.price_e4)
     return bought, needed

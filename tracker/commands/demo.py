@@ -63,7 +63,7 @@ def demo(session: Session, args: Namespace) -> int:
             return session.open_screens(path, BANNER)
         if not session.json:
             session.say("")
-        return report(session, Namespace(date=None))
+        return report(session, Namespace(date=None, html=None, pdf=None, csv=None, paper=None, force=False))
 
 
 COMMANDS = {

@@ -9,17 +9,22 @@ from typing import TYPE_CHECKING
 
 from tracker.commands.jobfiles import is_file, read_jobs
 from tracker.commands.jobs import job_argument
+from tracker.commands.moneypapers import (
+    invoice_on_paper,
+    named_files,
+    paper_arguments,
+    quote_on_paper,
+    record_on_paper,
+    shown,
+)
 from tracker.commands.parser import Command
 from tracker.commands.session import Session
 from tracker.errors import InputError
-from tracker.text import clean
 
 if TYPE_CHECKING:
     from tracker.book.moneyviews import PricedJob
     from tracker.planning.estimate import Equipment
     from tracker.planning.options import Option
-
-_HIRE = re.compile(r"(?:(?P<n>\d{1,4})\s+(?P<unit>[^\d\s]+)\s+at\s+)?(?P<money>\$?[\d.,]+)")
 
 
 def _option_arguments(parser: ArgumentParser) -> None:
@@ -42,28 +47,15 @@ def _price_arguments(parser: ArgumentParser) -> None:
 
 def _options(texts: Sequence[str]) -> list[Option]:
     """The options asked for; as drawn comes first unless it is named itself."""
-    from tracker.planning.options import AS_DRAWN, Option, parse_option
+    from tracker.planning.options import beside_as_drawn
 
-    found = [parse_option(text) for text in texts]
-    return found if any(option.label == AS_DRAWN for option in found) else [Option(AS_DRAWN), *found]
+    return beside_as_drawn(texts)
 
 
 def _equipment(texts: Sequence[str]) -> list[Equipment]:
-    from tracker.planning.estimate import Equipment
-    from tracker.trade.money import parse_money
+    from tracker.planning.equipment import parse_equipment
 
-    out = []
-    for text in texts:
-        head, comma, tail = text.rpartition(",")
-        phase, colon, title = head.partition(":")
-        match = _HIRE.fullmatch(tail.strip())
-        if not comma or not colon or not title.strip() or not match:
-            raise InputError(
-                f"--equipment {clean(text)[:60]!r} is not understood", 'write it like "strip: compactor, 2 days at 85"'
-            )
-        number, unit = int(match["n"] or 1), (match["unit"] or "").removesuffix("s")
-        out.append(Equipment(phase.strip().lower(), title.strip(), parse_money(match["money"]), number, unit))
-    return out
+    return [parse_equipment(text) for text in texts]
 
 
 def price(session: Session, args: Namespace) -> int:
@@ -102,17 +94,27 @@ def _price(session: Session, args: Namespace) -> PricedJob:
 def _quote_arguments(parser: ArgumentParser) -> None:
     job_argument(parser)
     _option_arguments(parser)
+    parser.add_argument(
+        "--draw",
+        action="append",
+        default=[],
+        metavar="PHASE=SHARE",
+        help="the draws offered, like deposit=10%% or final=rest",
+    )
     parser.add_argument("--unpriced-too", action="store_true", help="quote although some items have no price")
+    paper_arguments(parser, "the quote")
 
 
 def quote(session: Session, args: Namespace) -> int:
-    """Record a quote with its options side by side."""
+    """Record a quote with its options side by side, or put one on paper."""
     from tracker.book.money import quote as make
 
-    options, equipment = _options(args.option), _equipment(args.equipment)
+    options, equipment, paths = _options(args.option), _equipment(args.equipment), named_files(args)
+    if paths or args.show is not None:
+        return quote_on_paper(session, args, options, equipment, paths)
     session.write(
         lambda book, hand, entry: make(
-            book, hand, args.job, options, equipment, unpriced_too=args.unpriced_too, entry_id=entry
+            book, hand, args.job, options, equipment, args.draw, unpriced_too=args.unpriced_too, entry_id=entry
         )
     )
     return 0
@@ -197,16 +199,24 @@ def _invoice_arguments(parser: ArgumentParser) -> None:
         "--draw", action="append", default=[], metavar="NAME", help="only this draw, like frame or change 1"
     )
     parser.add_argument("--text", metavar="TEXT", default="", help="words on the invoice")
+    paper_arguments(parser, "the invoice or credit note")
 
 
 def invoice(session: Session, args: Namespace) -> int:
-    """Invoice what is ready, a draw, or an amount."""
+    """Invoice what is ready, a draw, or an amount; or show an invoice there is."""
     from tracker.book.invoices import invoice as make
     from tracker.trade.money import parse_money
 
+    if args.show is not None:
+        if args.amount is not None or args.draw or args.text:
+            raise InputError("--show is of an invoice that was made", "leave the amount, the draws and the text out")
+        return invoice_on_paper(session, args, named_files(args))
     cents = parse_money(args.amount) if args.amount is not None else None
-    session.write(lambda book, hand, entry: make(book, hand, args.job, args.draw, cents, args.text, entry_id=entry))
-    return 0
+    return record_on_paper(
+        session,
+        args,
+        lambda book, hand, entry: make(book, hand, args.job, args.draw, cents, args.text, entry_id=entry),
+    )
 
 
 def _credit_arguments(parser: ArgumentParser) -> None:
@@ -214,6 +224,7 @@ def _credit_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("invoice", metavar="INVOICE", help="the number of the invoice")
     parser.add_argument("amount", nargs="?", metavar="AMOUNT", help="how much of it; all that is left when left out")
     parser.add_argument("--reason", metavar="TEXT", required=True, help="why")
+    paper_arguments(parser, "")
 
 
 def credit(session: Session, args: Namespace) -> int:
@@ -224,8 +235,9 @@ def credit(session: Session, args: Namespace) -> int:
 
     number = parse_count(args.invoice, "an invoice's number")
     cents = parse_money(args.amount) if args.amount is not None else None
-    session.write(lambda book, hand, entry: make(book, hand, args.job, number, args.reason, cents, entry_id=entry))
-    return 0
+    return record_on_paper(
+        session, args, lambda book, hand, entry: make(book, hand, args.job, number, args.reason, cents, entry_id=entry)
+    )
 
 
 def _paid_arguments(parser: ArgumentParser) -> None:
@@ -277,10 +289,14 @@ def _money_arguments(parser: ArgumentParser) -> None:
     job_argument(parser)
     parser.add_argument("--undo", metavar="WHAT", help='take back "payment 2", "cost 1", "change 1" or acceptance')
     parser.add_argument("--reason", metavar="TEXT", default="", help="why it is taken back")
+    paper_arguments(parser, "")
 
 
 def money(session: Session, args: Namespace) -> int:
-    """The money page of a job, or something of it taken back."""
+    """The money page of a job, on paper for the office too, or something of it taken back."""
+    paths = named_files(args)
+    if args.undo is not None and paths:
+        raise InputError("--undo and a file at once", "take it back first, then write the page")
     if args.undo is not None:
         from tracker.book.invoices import take_back
 
@@ -291,6 +307,10 @@ def money(session: Session, args: Namespace) -> int:
 
     with session.book() as book:
         found = money_of(book, args.job, session.today)
+    if paths:
+        from tracker.reports.moneypaper import money_document
+
+        return shown(session, args, money_document(found), paths)
     if session.json:
         session.data(money_json(found))
     else:
@@ -308,7 +328,9 @@ COMMANDS = {
     ),
     "quote": Command(
         _quote_arguments, quote,
-        "Record a quote: as drawn and the options side by side, each with its estimate of today.",
+        "Record a quote: as drawn and the options side by side, each with its estimate of today.\n"
+        "With --pdf or --html nothing is recorded: the last quote is put on paper for its client (--show N an earlier one);\n"
+        "with options, or while there is none, a DRAFT of it.",
         'deckjobs quote 014 --option "2x6 boards: board=2x6" --equipment "strip: compactor, 2 days at 85"',
     ),
     "accept": Command(
@@ -330,8 +352,9 @@ COMMANDS = {
     "invoice": Command(
         _invoice_arguments, invoice,
         "Invoice every draw that is ready, one of them, or an amount on account. Refused (exit 1) for a draw whose phase is\n"
-        "not signed off. Invoices and credit notes are numbered over the whole book.",
-        "deckjobs invoice 014 --draw frame",
+        "not signed off. Invoices and credit notes are numbered over the whole book. With --pdf or --html its paper is written\n"
+        "too; --show N shows or writes one there is.",
+        "deckjobs invoice 014 --draw frame --pdf invoice.pdf",
     ),
     "credit": Command(
         _credit_arguments, credit, "Take an invoice back with a credit note, all of it or an amount.",
@@ -346,7 +369,8 @@ COMMANDS = {
     ),
     "money": Command(
         _money_arguments, money,
-        "The money of a job: contract, draws, invoices, payments, cost by phase against the quote, forecast and margin.",
+        "The money of a job: contract, draws, invoices, payments, cost by phase against the quote, forecast and margin.\n"
+        "With --pdf or --html it is written for the office.",
         'deckjobs money 014 --undo "payment 2" --reason "wrong job"',
     ),
 }  # fmt: skip

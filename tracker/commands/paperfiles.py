@@ -49,6 +49,19 @@ def write_papers(
     more: Mapping[str, Callable[[], bytes]] | None = None,
 ) -> None:  # fmt: skip
     """Make every document first, then write them, and say where they are; ``more`` makes kinds of their own."""
+    save_papers(args, paths, document, more)
+    if session.json:
+        session.data({"files": {kind: str(path) for kind, path in paths.items()}})
+        return
+    for path in paths.values():
+        session.say(f"written: {path}")
+
+
+def save_papers(
+    args: Namespace, paths: Mapping[str, Path], document: Callable[[], Document],
+    more: Mapping[str, Callable[[], bytes]] | None = None,
+) -> None:  # fmt: skip
+    """``write_papers`` without a word."""
     made = cache(document)
 
     def data_of(kind: str) -> bytes:
@@ -65,8 +78,3 @@ def write_papers(
     ready = {path: data_of(kind) for kind, path in paths.items()}
     for path, data in ready.items():
         write_file(path, data, force=args.force)
-    if session.json:
-        session.data({"files": {kind: str(path) for kind, path in paths.items()}})
-        return
-    for path in paths.values():
-        session.say(f"written: {path}")

@@ -70,6 +70,12 @@ def parse_option(text: str) -> Option:
     return Option(accept(label or said, "the option's name", limit=80), tuple(changes), price)
 
 
+def beside_as_drawn(texts: Sequence[str]) -> list[Option]:
+    """The options that were typed; as drawn comes first unless it is named itself."""
+    found = [parse_option(text) for text in texts]
+    return found if any(option.label == AS_DRAWN for option in found) else [Option(AS_DRAWN), *found]
+
+
 def with_changes(source: Mapping[str, Any], changes: Sequence[tuple[str, str]]) -> dict[str, Any]:
     """A job file's table with an option's changes on every platform; what was built and logged is left out.
 

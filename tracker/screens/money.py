@@ -21,7 +21,8 @@ from tracker.screens.asking import Blank, Blanks
 from tracker.screens.choice import steps
 from tracker.screens.clears import by_keys
 from tracker.screens.cost import STYLES
-from tracker.screens.frame import Framed, reads, writes
+from tracker.screens.frame import reads, writes
+from tracker.screens.moneypapers import MoneyPapers
 from tracker.screens.page import Page, room
 from tracker.text import clean
 from tracker.trade.money import format_money, parse_money
@@ -46,7 +47,7 @@ def signed_cents(text: str) -> int:
     return -parse_money(raw[1:]) if raw.startswith("-") else parse_money(raw)
 
 
-class MoneyScreen(Framed[None]):
+class MoneyScreen(MoneyPapers):
     """The money of the job ``code``."""
 
     NAME = "money"
@@ -94,6 +95,8 @@ class MoneyScreen(Framed[None]):
         view = self.view
         sold = view is not None and view.accepted is not None
         match action:
+            case "paper":
+                return view is not None
             case "invoice":
                 return view is not None and bool(view.ready)
             case "extra":

@@ -172,11 +172,6 @@ class Outline:
             raise InputErrors(problems, "measure each cut from the corner of the full rectangle")
 
     @property
-    def rectangle(self) -> bool:
-        """Whether nothing is cut off."""
-        return not self.cuts
-
-    @property
     def vertices(self) -> tuple[Point, ...]:
         """The corners counter-clockwise as seen from above, house at the top, from the back left."""
         return tuple(point for _, points in self._corners() for point in points)
@@ -206,11 +201,6 @@ class Outline:
     def area_ft2(self) -> float:
         """Its area in square feet."""
         return float(self.area_nm2 / FOOT**2)
-
-    @property
-    def perimeter_nm(self) -> int:
-        """The way round, each angled edge to the nearest nanometre."""
-        return sum(edge.length_nm for edge in self.edges)
 
     def lines(self) -> tuple[Line2D, ...]:
         """The outline for a drawing."""

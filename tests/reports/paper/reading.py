@@ -1,7 +1,9 @@
-"""PDFs read back with a library of its own: texts, where every character stands, sizes in mm."""
+"""Papers read back: PDFs with a library of its own (texts, where every character stands, sizes in mm), and CSV."""
 
 from __future__ import annotations
 
+import csv
+import io
 from collections.abc import Iterator
 from contextlib import closing
 from dataclasses import dataclass
@@ -9,7 +11,15 @@ from typing import Any
 
 import pypdfium2
 
+from tracker.planning.csvlines import unmarked
+
 MM = 72 / 25.4
+
+
+def read_csv(data: bytes) -> tuple[tuple[str, ...], ...]:
+    """The rows of a table written as CSV, the header first, formula marks taken off."""
+    rows = csv.reader(io.StringIO(data.decode("utf-8-sig"), newline=""), strict=True)
+    return tuple(tuple(unmarked(cell) for cell in row) for row in rows)
 
 
 @dataclass(frozen=True, slots=True)

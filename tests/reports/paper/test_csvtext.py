@@ -8,7 +8,8 @@ import io
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tracker.reports.paper.csvtext import read_csv, write_csv
+from tests.reports.paper.reading import read_csv
+from tracker.reports.paper.csvtext import write_csv
 
 CELL = st.text(st.characters(codec="utf-8", exclude_characters="\0"), max_size=30) | st.sampled_from(
     ("=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "'=1", "''=1", "'", 'a "q", b', "two\nlines", "\ufeff")

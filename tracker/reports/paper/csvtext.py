@@ -1,7 +1,6 @@
 """Tables as comma-separated values (RFC 4180) that a spreadsheet opens as they are: no cell can run as a formula.
 
-UTF-8, with the mark spreadsheets know it by. A cell that begins as a formula does gets a leading ``'``, which
-``read_csv`` takes off again.
+UTF-8, with the mark spreadsheets know it by. A cell that begins as a formula does gets a leading ``'``.
 """
 
 from __future__ import annotations
@@ -10,7 +9,7 @@ import csv
 import io
 from collections.abc import Iterable, Sequence
 
-from tracker.planning.csvlines import marked, unmarked
+from tracker.planning.csvlines import marked
 
 _MARK = "\ufeff"
 
@@ -22,10 +21,3 @@ def write_csv(header: Sequence[str], rows: Iterable[Sequence[str]]) -> bytes:
     writer.writerow(header)
     writer.writerows([marked(cell) for cell in row] for row in rows)
     return (_MARK + out.getvalue()).encode()
-
-
-def read_csv(data: bytes) -> tuple[tuple[str, ...], ...]:
-    """The rows that ``write_csv`` wrote, the header first."""
-    text = data.decode().removeprefix(_MARK)
-    rows = csv.reader(io.StringIO(text, newline=""), strict=True)
-    return tuple(tuple(unmarked(cell) for cell in row) for row in rows)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, fields
 from datetime import date, time
 from enum import StrEnum
 
@@ -29,6 +29,14 @@ class Doing(StrEnum):
     NOTE = "note"
     RAIN = "rain"
     OFF = "off"
+    HOURS = "hours"
+    QUOTE = "quote"
+    ACCEPT = "accept"
+    EXTRA = "extra"
+    INVOICE = "invoice"
+    PAID = "paid"
+    SPEND = "spend"
+    PUNCH = "punch"
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +64,9 @@ class LogEntry:
     """One line of the log, in the order of the file; fields that its ``do`` does not take are empty.
 
     ``check`` is a check key, with the platform's name after a dot where the job has several (``square.upper``);
-    ``values`` are readings as the check command takes them; ``reason`` is why, or the text of a note.
+    ``values`` are readings as the check command takes them, or what else there are several of: the names of who worked, the
+    options of a quote, the draws. ``reason`` is why, or the text of the line. ``amount_cents`` is None where no amount stands;
+    ``minutes`` and ``cost_cents`` are what a change costs us; ``count`` is the number of a punch item that is done.
     """
 
     on: date
@@ -69,6 +79,20 @@ class LogEntry:
     lot: str = ""
     count: int = 0
     reason: str = ""
+    amount_cents: int | None = field(default=None, repr=False)
+    option: str = field(default="", repr=False)
+    draws: tuple[str, ...] = field(default=(), repr=False)
+    equipment: tuple[str, ...] = field(default=(), repr=False)
+    cost_cents: int = field(default=0, repr=False)
+    minutes: int = field(default=0, repr=False)
+
+    @property
+    def identity(self) -> str:
+        """What tells this line from the job's others: a line has the same in every version that can read it."""
+        more = [
+            f"{x.name}={value!r}" for x in fields(self) if not x.repr and (value := getattr(self, x.name)) != x.default
+        ]
+        return ", ".join((repr(self), *more))
 
 
 @dataclass(frozen=True, slots=True)

@@ -295,11 +295,6 @@ def number(text: str, least: int, most: int) -> int:
     return min(max(int(text), least), most) if text.isdecimal() and len(text) < 4 else least
 
 
-def split_key(key: str) -> tuple[str | int, ...]:
-    """``platform.0.size`` as the way of a fault: ``("platform", 0, "size")``."""
-    return tuple(int(part) if part.isdecimal() else part for part in key.split("."))
-
-
 def joined(path: tuple[str | int, ...]) -> str:
     """The way of a fault as a question's key."""
     return ".".join(str(part) for part in path)

@@ -13,12 +13,13 @@ from tracker.trade.jobfile.platforms import USE
 from tracker.trade.jobfile.table import Table, kind_of
 from tracker.trade.lengths import EXAMPLES
 from tracker.trade.lumber import use_category
-from tracker.trade.money import parse_price
+from tracker.trade.money import parse_money, parse_price
 from tracker.trade.phases import BY_KEY as PHASES
 from tracker.trade.phases import PhaseChange, phases_for
 from tracker.trade.rules import BY_KEY as RULES
 from tracker.trade.rules import parse_rule
 from tracker.trade.spec import JobSpec
+from tracker.trade.worktime import parse_hours
 
 MOST_PIECES = 100_000
 LOT_CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,19}")
@@ -153,7 +154,26 @@ _TAKES: Mapping[Doing, tuple[tuple[str, ...], tuple[str, ...]]] = {
     Doing.NOTE: (("text",), ()),
     Doing.RAIN: ((), ("reason",)),
     Doing.OFF: ((), ("reason",)),
+    Doing.HOURS: (("text",), ("phase", "names")),
+    Doing.QUOTE: ((), ("options", "equipment", "draws")),
+    Doing.ACCEPT: ((), ("option", "draws")),
+    Doing.EXTRA: (("text",), ("amount", "cost", "hours", "phase")),
+    Doing.INVOICE: ((), ("draws", "amount", "text")),
+    Doing.PAID: (("amount",), ("text",)),
+    Doing.SPEND: (("amount", "phase", "text"), ()),
+    Doing.PUNCH: (("text",), ("done",)),
 }
+_LISTS: Mapping[str, str] = {
+    "values": """["16' 3", "20' 2 7/16"]""",
+    "names": '["R. Stone", "K. Birch"]',
+    "options": '["2x6 boards: board=2x6"]',
+    "equipment": '["strip: compactor, 2 days at 85"]',
+    "draws": '["deposit=10%", "final=rest"]',
+}
+"""Keys that hold a list of texts, and how one is written."""
+_WHOLE: Mapping[str, str] = {"count": "12", "done": "1"}
+_MONEY: Mapping[str, str] = {"amount": "1904.50", "cost": "90.00"}
+_DEPOSIT = "deposit"
 
 
 def read_log(
@@ -198,13 +218,18 @@ def _log_line(
     do = Doing(word)
     must, may = _TAKES[do]
     values: dict[str, str] = {}
-    count, readings = 0, ()  # type: int, tuple[str, ...]
+    lists: dict[str, tuple[str, ...]] = {}
+    wholes: dict[str, int] = {}
+    cents: dict[str, int | None] = {}
     for key in (*must, *may):
-        if key == "count":
-            count = table.whole("count", 1, MOST_PIECES, "12") or 0
-        elif key == "values":
-            readings = table.words("values", """["16' 3", "20' 2 7/16"]""") or ()
-        elif key in must or table.has(key):
+        needed = key in must or table.has(key)
+        if key in _WHOLE and needed:
+            wholes[key] = table.whole(key, 1, MOST_PIECES, _WHOLE[key]) or 0
+        elif key in _LISTS and needed:
+            lists[key] = table.words(key, _LISTS[key]) or ()
+        elif key in _MONEY and needed:
+            cents[key] = _amount(table, key, signed=do is Doing.EXTRA)
+        elif needed:
             limit = NOTE_LIMIT if key in ("text", "reason") else 200
             values[key] = table.text(key, _SHOW[key], limit=limit) or ""
         else:
@@ -218,6 +243,8 @@ def _log_line(
     if (lot := values.get("lot")) and lot not in lots:
         hint = f"lots are {listing(sorted(lots), 'and')}" if lots else "add a [[lot]] with that code"
         table.fault("lot", f"no such lot {lot[:40]!r}{near(lot, lots)}", hint)
+    minutes = _worked(table, do, values, phases)
+    _known_draws(table, lists.get("draws", ()), phases)
     taken = ("on", "at", "who", "do", *must, *may)
     for key in table.values:
         if key not in taken:
@@ -231,14 +258,59 @@ def _log_line(
         do=do,
         phase=values.get("phase", ""),
         check=values.get("check", ""),
-        values=readings,
+        values=next((lists[key] for key in ("values", "names", "options") if key in lists), ()),
         lot=values.get("lot", ""),
-        count=count,
+        count=wholes.get("count", wholes.get("done", 0)),
         reason=values.get("reason", values.get("text", "")),
+        amount_cents=cents.get("amount"),
+        option=values.get("option", ""),
+        draws=lists.get("draws", ()),
+        equipment=lists.get("equipment", ()),
+        cost_cents=cents.get("cost") or 0,
+        minutes=minutes,
     )
 
 
-_SHOW = {"phase": "frame", "check": "square", "reason": "why", "lot": "L1", "text": "what happened"}
+_SHOW = {
+    "phase": "frame", "check": "square", "reason": "why", "lot": "L1", "text": "what happened", "option": "as drawn",
+    "hours": "2 x 3h",
+}  # fmt: skip
+
+
+def _amount(table: Table, key: str, *, signed: bool) -> int | None:
+    """Cents; where ``signed``, a minus before an amount takes something off."""
+    text = table.typed_number(key, f'"{_MONEY[key]}"')
+    if text is None:
+        return None
+    off = signed and key == "amount" and text.strip().startswith("-")
+    found = table.via(key, parse_money, text.strip()[1:] if off else text)
+    return -found if off and found is not None else found
+
+
+def _worked(table: Table, do: Doing, values: Mapping[str, str], phases: Collection[str]) -> int:
+    """The minutes a change takes; hours that were worked are only looked at: who enters them reads them again."""
+    if do is Doing.HOURS and (text := values.get("text")):
+        worked = table.via("text", parse_hours, text)
+        if worked is not None and worked.phase and worked.phase not in phases and worked.phase not in _titles(phases):
+            hint = f"write it like 2 x 7h30 frame; it has {listing(phases, 'and')}"
+            table.fault("text", f"this job has no phase {worked.phase[:40]!r}{near(worked.phase, phases)}", hint)
+    if do is Doing.EXTRA and (text := values.get("hours")):
+        worked = table.via("hours", parse_hours, text)
+        return worked.minutes * max(worked.people, 1) if worked is not None else 0
+    return 0
+
+
+def _titles(phases: Collection[str]) -> set[str]:
+    return {PHASES[key].title.lower() for key in phases}
+
+
+def _known_draws(table: Table, draws: Collection[str], phases: Collection[str]) -> None:
+    for index, draw in enumerate(draws):
+        name = draw.partition("=")[0].strip().lower()
+        known = (_DEPOSIT, *phases)
+        if name not in known and not name.startswith("change "):
+            what = f"no such draw {name[:40]!r}{near(name, known)}"
+            table.problems.add((*table.path, "draws", index), what, f"draws are {listing(known, 'and')}")
 
 
 def _known_check(table: Table, check: str, checks: tuple[str, ...] | None) -> None:

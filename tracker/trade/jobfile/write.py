@@ -31,7 +31,8 @@ _ORDER: Mapping[str, Sequence[str]] = {
     "guard": ("height", "length"),
     "lot": ("code", "item", "supplier", "ordered", "ordered_on", "promised", "received", "received_on", "use", "dry"),
     "phases": (),
-    "log": ("on", "at", "who", "do", "phase", "check", "values", "lot", "count", "reason", "text"),
+    "log": ("on", "at", "who", "do", "phase", "check", "values", "lot", "count", "option", "options", "equipment", "draws", "amount",
+            "cost", "hours", "names", "done", "reason", "text"),
 }  # fmt: skip
 
 _SAYS = {

@@ -1,0 +1,110 @@
+"""What every screen looks like, at three sizes and in two sets of colours, kept as pictures beside this file.
+
+A change that is meant is taken with ``pytest tests/screens/test_snapshots.py --snapshot-update`` and looked at.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable
+from pathlib import Path
+
+import pytest
+from syrupy.assertion import SnapshotAssertion
+from syrupy.extensions.single_file import SingleFileSnapshotExtension, WriteMode
+from textual.widgets import Input
+
+from tests.screens.conftest import NOW, Hands, at_the_keys, in_book
+from tracker.book.hand import hand
+from tracker.book.jobs import take_job
+from tracker.book.prices import take_prices
+from tracker.screens.job import JobScreen
+from tracker.trade.jobfile import parse_job_file
+
+ROOT = Path(__file__).parents[2]
+SIZES = [(60, 20), (80, 24), (120, 40)]
+COLOURS = ("cedar", "birch")
+
+
+class Svg(SingleFileSnapshotExtension):
+    """One SVG file for each picture."""
+
+    _file_extension = "svg"
+    _write_mode = WriteMode.TEXT
+
+
+@pytest.fixture(scope="module")
+def samples(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A book of the invented sample jobs with their price list."""
+    path = tmp_path_factory.mktemp("samples") / "jobs.book"
+    owner = hand("M. Holt", NOW, "office")
+    for file in sorted((ROOT / "sample_jobs").glob("26-*.toml")):
+        job = parse_job_file(file.read_text("utf-8"), file.name)
+        in_book(path, lambda book, job=job: take_job(book, owner, job))  # type: ignore[misc]
+    prices = (ROOT / "sample_jobs" / "prices.csv").read_bytes()
+    in_book(path, lambda book: take_prices(book, owner, prices, "prices.csv"))
+    return path
+
+
+Stop = tuple[str, Callable[[Hands], Awaitable[None]]]
+"""The name of a picture and how a person gets there from the stop before."""
+
+
+def by(*keys: str, until: str | Callable[[], bool]) -> Callable[[Hands], Awaitable[None]]:
+    """Get there by keys."""
+
+    async def go(hands: Hands) -> None:
+        await hands.press(*keys, until=until)
+
+    return go
+
+
+async def to_square(hands: Hands) -> None:
+    """From the job to the form of its square, with a racked frame typed in."""
+    screen = hands.app.screen
+    assert isinstance(screen, JobScreen)
+    screen.go_to("frame", "square")
+    await hands.press("enter", until="diagonal")
+    await hands.press("f4", until="last reading")
+    await hands.until("FAILED")
+
+
+STOPS: list[Stop] = [
+    ("morning", by(until="NEEDS YOU")),
+    ("find", by("slash", "f", "e", "r", "n", until="26-014")),
+    ("jobs", by("escape", "j", until="OPEN JOBS")),
+    ("job", by("enter", until="Frame  under way")),
+    ("reading", to_square),
+    ("plan", by("escape", "p", until="deck:")),
+    ("tape", by("t", until="edge joist")),
+    ("material", by("escape", "m", until="F1")),
+    ("ticket", by("r", until="delivery ticket")),
+    ("cut list", by("escape", "c", until="PROVEN")),
+    ("cost", by("escape", "m", until="BY PHASE")),
+    ("hours", by("escape", "escape", "t", until="hours")),
+    ("money", by("escape", "c", until="contract")),
+    ("history", by("escape", "y", until="R. Stone")),
+    ("hand-over", by("escape", "v", until="not handed over")),
+    ("change", by("escape", "e", until="change order")),
+    ("buy", by("escape", "escape", "b", until="to buy")),
+    ("order", by("o", until="Order ")),
+    ("day sheet", by("escape", "escape", "d", until="Day sheet")),
+    ("keys", by("escape", "question_mark", until="Keys")),
+    ("more", by("escape", "ctrl+p", until="day sheet")),
+    ("new job", by("escape", "n", until="code")),
+]
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+async def test_every_screen_looks_as_it_did(samples: Path, size: tuple[int, int], snapshot: SnapshotAssertion) -> None:
+    pictures = snapshot.use_extension(Svg)
+    async with at_the_keys(samples, size=size, opened="NEEDS YOU") as hands:
+        for name, go in STOPS:
+            await go(hands)
+            await hands.pilot.pause(0.4)
+            for colours in COLOURS:
+                hands.app.theme = colours
+                for field in hands.app.screen.query(Input):
+                    field.cursor_blink = False
+                await hands.pilot.pause()
+                assert hands.app.export_screenshot() == pictures(name=f"{name}-{size[0]}x{size[1]}-{colours}")
+            hands.app.theme = COLOURS[0]

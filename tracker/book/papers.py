@@ -1,0 +1,170 @@
+"""The papers of a job's money, read out of the book: a quote, a quote nobody recorded yet, an invoice or credit note.
+
+A quote and an invoice say what their entry kept: later edits of prices, house rules or the job change no letter of them.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date
+
+from tracker.book.entries import Entry
+from tracker.book.ledger import About, Ledger, Quote, QuotedOption, fold_money, quote_from_json
+from tracker.book.load import find_job, load_job
+from tracker.book.money import quote_body
+from tracker.book.moneyread import entries_of_kind, ledger_of
+from tracker.book.moneyviews import invoices_of
+from tracker.book.opening import Book
+from tracker.book.paperviews import InvoicePaper, PaperOption, QuotePaper, Since, taxes_of
+from tracker.book.pricing import AS_IT_IS, price_job
+from tracker.errors import InputError, InputErrors, RefusedError
+from tracker.planning.estimate import Equipment, Kind
+from tracker.planning.options import Option, with_changes
+from tracker.text import listing
+from tracker.trade.jobfile import JobFile, parse_job_table
+from tracker.trade.phases import BY_KEY as PHASES
+from tracker.trade.rules import Rules
+
+
+def quote_paper(book: Book, code: str, number: int = 0) -> QuotePaper:
+    """The last quote of a job for its client, or that of ``number``.
+
+    Raises InputError when there is no such quote, RefusedError when it was made before quotes kept what their paper says.
+    """
+    with book.reading() as session:
+        job = find_job(session, code)
+        quotes = ledger_of(session, job.id).quotes
+    numbers = listing([str(quote.number) for quote in quotes], "and")
+    found = next((quote for quote in reversed(quotes) if number in (0, quote.number)), None)
+    if found is None:
+        has = f"it has {numbers}" if numbers else f"make one: deckjobs quote {job.code}"
+        raise InputError(f"{job.code} has no quote {number or ''}".rstrip(), has)
+    if not found.source:
+        raise RefusedError(
+            f"quote {found.number} of {job.code} did not keep what its paper says",
+            f"quote it again: deckjobs quote {job.code}",
+        )
+    return _quote_paper(job.code, found)
+
+
+def has_quote(book: Book, code: str) -> bool:
+    """Whether a quote of the job was recorded."""
+    with book.reading() as session:
+        return bool(ledger_of(session, find_job(session, code).id).quotes)
+
+
+def draft_paper(
+    book: Book, code: str, today: date, options: Sequence[Option] = AS_IT_IS, equipment: Sequence[Equipment] = (),
+    draws: Sequence[str] = (),
+) -> QuotePaper:  # fmt: skip
+    """What the paper of a quote made today would say; nothing is recorded. Raises as ``price_job``."""
+    priced = price_job(book, code, today, options, equipment)
+    with book.reading() as session:
+        state = load_job(book, session, code, today)
+    body = quote_body(state, priced, draws, 0, today)
+    found = _quote_paper(state.facts.code, quote_from_json(body, "", today, ""))
+    without = (item for option in priced.options for item in option.estimate.unpriced)
+    return replace(found, without_price=tuple(dict.fromkeys(without)))
+
+
+def _quote_paper(code: str, quote: Quote) -> QuotePaper:
+    file = _file(code, quote)
+    return QuotePaper(
+        job=code,
+        title=file.title,
+        client=file.client,
+        place=file.site,
+        number=quote.number,
+        day=quote.day,
+        who=quote.who,
+        stands_until=quote.stands_until,
+        options=tuple(_option(code, quote, option) for option in quote.options),
+        draws=quote.draws,
+    )
+
+
+def _file(code: str, quote: Quote, changes: Sequence[tuple[str, str]] = ()) -> JobFile:
+    table = with_changes(quote.source, changes) if changes else quote.source
+    try:
+        return parse_job_table(table, code, house=Rules(quote.rules))
+    except InputErrors as error:
+        raise InputErrors([f"quote {quote.number}: {problem}" for problem in error.problems], error.hint) from error
+
+
+def _option(code: str, quote: Quote, option: QuotedOption) -> PaperOption:
+    made, spec = option.estimate, _file(code, quote, option.changes).spec
+    minutes = sum(line.minutes for line in made.lines if line.phase not in PHASES or not PHASES[line.phase].office)
+    day = 60 * spec.rules.figure("hours_per_day") * spec.crew_size
+    besides = dict.fromkeys(line.title for line in made.lines if line.kind is Kind.EQUIPMENT)
+    return PaperOption(
+        label=option.label,
+        changes=option.changes,
+        spec=spec,
+        price_cents=made.price_cents,
+        tax_cents=made.tax_cents,
+        total_cents=made.total_cents,
+        days=math.ceil(minutes / day),
+        phases=option.phases,
+        besides=tuple(besides),
+    )
+
+
+def invoice_paper(book: Book, code: str, number: int = 0, entry_id: str = "") -> InvoicePaper:
+    """The invoice or credit note of that number, or of that entry; raises InputError when the job has none."""
+    with book.reading() as session:
+        job = find_job(session, code)
+        entries = entries_of_kind(session, "money", [job.id])
+        about = About(job.title, job.client, job.place)
+    wanted = (place for place, entry in enumerate(entries) if _is_invoice(entry, number) and entry_id in ("", entry.id))
+    at = next(wanted, None) if number or entry_id else None
+    if at is None:
+        numbers = listing([str(entry.body["number"]) for entry in entries if _is_invoice(entry)], "and")
+        has = f"it has {numbers}" if numbers else "nothing of it is invoiced yet"
+        raise InputError(f"{job.code} has no invoice or credit note {number or entry_id}", has)
+    paper = _invoice_paper(job.code, entries[at].body["number"], fold_money(entries[: at + 1]), fold_money(entries))
+    return paper if paper.invoice.about.title else replace(paper, invoice=replace(paper.invoice, about=about))
+
+
+def _is_invoice(entry: Entry, number: int = 0) -> bool:
+    return entry.body.get("what") in ("invoice", "credit note") and number in (0, entry.body["number"])
+
+
+def _invoice_paper(code: str, number: int, then: Ledger, now: Ledger) -> InvoicePaper:
+    views = {view.invoice.number: view for view in invoices_of(then)}
+    mine = views[number]
+    accepted = then.accepted
+    return InvoicePaper(
+        job=code,
+        invoice=mine.invoice,
+        contract=f"quote {accepted.quote}, {accepted.option.label}" if accepted else "",
+        quoted_cents=then.quoted_cents,
+        changes=then.changes,
+        contract_cents=then.contract_cents,
+        tax_cents=taxes_of(then).get(number, 0),
+        invoiced_cents=then.invoiced_cents,
+        paid_cents=then.paid_cents,
+        open_then_cents=mine.open_cents,
+        open_besides=tuple(
+            (view.invoice.title, view.open_cents) for view in views.values() if view.open_cents and view is not mine
+        ),
+        open_cents=next(view.open_cents for view in invoices_of(now) if view.invoice.number == number),
+        since=tuple(_since(number, then, now)),
+    )
+
+
+def _since(number: int, then: Ledger, now: Ledger) -> list[Since]:
+    """Payments and credit notes that name the invoice, or name none, and were recorded after it."""
+    known = {payment.id for payment in then.payments} | {invoice.id for invoice in then.invoices}
+    out = [
+        Since(payment.on, f"received{f', {payment.how}' if payment.how else ''}", payment.cents)
+        for payment in now.payments
+        if payment.id not in known and payment.invoice in (0, number)
+    ]
+    out += [
+        Since(note.day, f"credit note {note.number}", -note.cents)
+        for note in now.invoices
+        if note.id not in known and note.against == number
+    ]
+    return sorted(out, key=lambda found: found.day)

@@ -1,0 +1,113 @@
+"""An invoice or a credit note on paper: what is due and why, the tax in it, and how the job's account stood with it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from tracker.book.paperviews import InvoicePaper
+from tracker.planning.draws import DEPOSIT
+from tracker.reports.page import Tone
+from tracker.reports.paper.model import Block, Column, Document, Heading, KeepTogether, Paragraph, Table
+from tracker.reports.pricepage import signed_money
+from tracker.reports.quotepaper import parties
+from tracker.trade.dates import format_day, format_long_day
+from tracker.trade.money import format_money
+
+
+def invoice_document(paper: InvoicePaper) -> Document:
+    """The invoice as it went out; what was paid or credited since is told at its end."""
+    invoice = paper.invoice
+    title = invoice.title.capitalize()
+    return Document(
+        title=title,
+        subtitle=f"{invoice.about.title}, {format_long_day(invoice.day)}",
+        day=invoice.day,
+        blocks=tuple(_blocks(paper)),
+        foot=f"Job {paper.job}, {invoice.title}, {invoice.day}",
+    )
+
+
+def _blocks(paper: InvoicePaper) -> Iterator[Block]:
+    invoice = paper.invoice
+    about = invoice.about
+    yield parties(paper.job, about.client, about.place, invoice.who)
+    if paper.contract:
+        yield Paragraph(f"For the work of {paper.contract}.")
+    if invoice.against:
+        yield Paragraph(f"This takes from invoice {invoice.against}{f': {invoice.text}' if invoice.text else ''}.")
+    elif invoice.text and all(line.text != invoice.text for line in invoice.lines):
+        yield Paragraph(invoice.text)
+    yield Heading("This credit note" if paper.is_credit else "This invoice")
+    yield _lines(paper)
+    yield _tax(paper)
+    yield KeepTogether(
+        (Heading("Contract and account", beside=f"on {format_day(invoice.day)} {invoice.day.year}"), _contract(paper))
+    )
+    yield KeepTogether(tuple(_to_pay(paper)))
+    if paper.since:
+        yield KeepTogether(tuple(_since(paper)))
+
+
+def _lines(paper: InvoicePaper) -> Table:
+    signed = dict(paper.invoice.signed)
+    rows = []
+    for line in paper.invoice.lines:
+        day = signed.get(line.draw)
+        why = f"signed off {format_day(day)} {day.year}" if day is not None else ""
+        if line.draw == DEPOSIT and line.cents > 0:
+            why = "on acceptance"
+        change = line.draw if line.draw.startswith("change ") and line.draw != line.text else ""
+        rows.append((f"{change}: {line.text}" if change else line.text, why, format_money(line.cents)))
+    columns = (Column("for", weight=0.5), Column("due since" if any(why for _, why, _ in rows) else "", weight=0.25),
+               Column("amount", True))  # fmt: skip
+    return Table(columns, tuple(rows), ("in all", "", format_money(paper.invoice.cents)))
+
+
+def _tax(paper: InvoicePaper) -> Block:
+    cents, tax = paper.invoice.cents, paper.tax_cents
+    if not tax:
+        return Paragraph("No sales tax is in it.", Tone.QUIET)
+    rows = (("of it before tax", format_money(cents - tax)), ("of it sales tax", format_money(tax)))
+    return Table((Column("", weight=0.7), Column("", True)), rows, tones=(Tone.QUIET, Tone.QUIET))
+
+
+def _contract(paper: InvoicePaper) -> Table:
+    rows = [(paper.contract or "contract", format_money(paper.quoted_cents))]
+    rows += [
+        (f"change order {change.number}, {format_day(change.day)}: {change.text}", signed_money(change.total_cents))
+        for change in paper.changes
+    ]
+    if paper.changes:
+        rows.append(("contract with its changes, tax included", format_money(paper.contract_cents)))
+    rows += [
+        ("invoiced so far, this one included", format_money(paper.invoiced_cents)),
+        ("received so far", format_money(paper.paid_cents)),
+        ("still to be invoiced as the work goes on", format_money(paper.to_invoice_cents)),
+    ]
+    return Table((Column("", weight=0.7), Column("", True)), tuple(rows))
+
+
+def _to_pay(paper: InvoicePaper) -> Iterator[Block]:
+    rows = []
+    if not paper.is_credit:
+        rows.append((paper.invoice.title, format_money(paper.open_then_cents)))
+    rows += [(f"{title}, still open", format_money(cents)) for title, cents in paper.open_besides]
+    due = ("PLEASE PAY", format_money(paper.due_cents))
+    if paper.credit_cents:
+        due = ("YOUR CREDIT", format_money(paper.credit_cents))
+    elif not paper.due_cents:
+        due = ("NOTHING IS DUE", format_money(0))
+    yield Table((Column("", weight=0.7), Column("", True)), tuple(rows) if len(rows) > 1 else (), due)
+
+
+def _since(paper: InvoicePaper) -> Iterator[Block]:
+    yield Heading("Since then", 3)
+    yield Table(
+        (Column("day"), Column("what", weight=0.6), Column("", True)),
+        tuple((f"{format_day(one.day)} {one.day.year}", one.text, format_money(one.cents)) for one in paper.since),
+    )
+    if paper.is_credit:
+        return
+    gone = format_money(paper.open_then_cents - paper.open_cents)
+    now = f"{format_money(paper.open_cents)} of it is open" if paper.open_cents else "it is settled"
+    yield Paragraph(f"{gone} of that went to {paper.invoice.title}: {now}.")

@@ -1,0 +1,152 @@
+"""The money of a job on paper, for the office: contract, draws, invoices, cost by phase and kind, forecast and margin."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from tracker.book.moneyviews import MoneyView
+from tracker.planning.estimate import Kind
+from tracker.planning.jobcost import METHOD
+from tracker.reports.moneypages import answer_lines, margin_words, over_words
+from tracker.reports.page import Tone
+from tracker.reports.paper.model import Block, Bullets, Column, Document, Heading, KeyValues, Paragraph, Table
+from tracker.reports.pricepage import KIND_WORDS, signed_money
+from tracker.text import listing
+from tracker.trade.dates import format_day, format_long_day
+from tracker.trade.money import format_money
+
+OFFICE = "For the office: cost and margin. Not for the client."
+
+
+def money_document(money: MoneyView) -> Document:
+    """The money page of a job as a document."""
+    return Document(
+        title=f"{money.job}  {money.title}",
+        subtitle=f"Money, {format_long_day(money.day)}. {OFFICE}",
+        day=money.day,
+        blocks=tuple(_blocks(money)),
+        foot=f"Money {money.job}, {money.day}. {OFFICE}",
+    )
+
+
+def _blocks(money: MoneyView) -> Iterator[Block]:
+    said = answer_lines(money)
+    yield Bullets(tuple(text for text, _ in said), tuple(tone for _, tone in said))
+    if money.accepted is None:
+        yield from _quotes(money)
+    else:
+        yield from _contract(money)
+    if money.invoices:
+        yield Heading("Invoices")
+        yield _invoices(money)
+    if money.payments:
+        yield Heading("Received")
+        yield _payments(money)
+    yield Heading("Cost by phase", beside=f"against {money.against}")
+    yield _phases(money)
+    yield Heading("Cost by kind", 3)
+    yield _kinds(money)
+    if money.spent:
+        yield Heading("Spent besides", 3)
+        yield _spent(money)
+    if money.margin_now is not None and money.margin_quoted is not None:
+        yield Heading("Margin")
+        rows = [("quoted", margin_words(money.margin_quoted)), ("forecast", margin_words(money.margin_now))]
+        yield KeyValues(tuple(rows))
+    if money.unpriced:
+        yield Paragraph(f"Without a price, so in no figure: {listing(money.unpriced, 'and')}", Tone.CARE)
+    yield Paragraph(METHOD, Tone.QUIET)
+
+
+def _quotes(money: MoneyView) -> Iterator[Block]:
+    for quote in money.quotes[-1:]:
+        until = f"stands until {format_day(quote.stands_until)} {quote.stands_until.year}"
+        yield Heading(f"Quote {quote.number}, {format_day(quote.day)}", beside=until)
+        yield Table(
+            (Column("option", weight=0.4), Column("cost", True), Column("price", True), Column("sales tax", True),
+             Column("client pays", True)),
+            tuple(
+                (o.label, *(format_money(cents) for cents in (
+                    o.estimate.cost_cents, o.estimate.price_cents, o.estimate.tax_cents, o.estimate.total_cents)))
+                for o in quote.options
+            ),
+        )  # fmt: skip
+
+
+def _contract(money: MoneyView) -> Iterator[Block]:
+    assert money.accepted is not None
+    rows = [(f"quote {money.accepted.quote}, {money.accepted.option.label}", format_money(money.quoted_cents))]
+    rows += [(f"{change.name}: {change.text}", signed_money(change.total_cents)) for change in money.changes]
+    yield Heading("Contract")
+    yield Table(
+        (Column("", weight=0.7), Column("", True)),
+        tuple(rows),
+        ("contract, tax included", format_money(money.contract_cents)),
+    )
+    yield Heading("Draws", 3)
+    yield Table(
+        (Column("draw", weight=0.4), Column("comes to", True), Column("invoiced", True), Column("to invoice", True), Column("")),
+        tuple(
+            (draw.name, *(format_money(x) for x in (draw.cents, draw.invoiced_cents, draw.left_cents)), draw.word)
+            for draw in money.draws
+        ),
+        ("all", *(format_money(x) for x in (money.contract_cents, money.invoiced_cents, money.to_invoice_cents)), ""),
+        tones=tuple(Tone.CARE if draw.ready and draw.left_cents else Tone.PLAIN for draw in money.draws),
+    )  # fmt: skip
+
+
+def _invoices(money: MoneyView) -> Table:
+    rows = tuple(
+        (view.invoice.title, format_day(view.invoice.day), format_money(view.invoice.cents), format_money(view.open_cents), view.word)
+        for view in money.invoices
+    )  # fmt: skip
+    columns = (Column("", weight=0.3), Column("day"), Column("comes to", True), Column("open", True), Column(""))
+    return Table(columns, rows, ("all", "", format_money(money.invoiced_cents), format_money(money.due_cents), ""))
+
+
+def _payments(money: MoneyView) -> Table:
+    rows = tuple(
+        (
+            f"payment {p.number}",
+            format_day(p.on),
+            p.how,
+            f"invoice {p.invoice}" if p.invoice else "",
+            format_money(p.cents),
+        )
+        for p in money.payments
+    )
+    columns = (Column(""), Column("day"), Column("how", weight=0.4), Column("for"), Column("amount", True))
+    return Table(columns, rows, ("all", "", "", "", format_money(money.paid_cents)))
+
+
+def _phases(money: MoneyView) -> Table:
+    rows = tuple(
+        (
+            p.title,
+            *(format_money(x) for x in (p.estimate_cents, p.cost_cents, p.on_order_cents, p.forecast_cents)),
+            ("done, " if p.signed_off else "") + over_words(p.over_cents),
+        )
+        for p in money.phases
+    )
+    sums = (money.estimate_cents, money.cost_cents, sum(p.on_order_cents for p in money.phases), money.forecast_cents)
+    total = ("all", *(format_money(x) for x in sums), over_words(money.forecast_cents - money.estimate_cents))
+    columns = (Column("phase", weight=0.3), Column("estimate", True), Column("so far", True), Column("on order", True),
+               Column("forecast", True), Column(""))  # fmt: skip
+    tones = tuple(Tone.CARE if p.over_cents > 0 else Tone.PLAIN for p in money.phases)
+    return Table(columns, rows, total, tones=tones)
+
+
+def _kinds(money: MoneyView) -> Table:
+    rows = []
+    for kind in Kind:
+        figures = [phase.kinds[kind] for phase in money.phases]
+        rows.append((KIND_WORDS[kind], *(format_money(sum(one[n] for one in figures)) for n in range(3))))
+    sums = (money.estimate_cents, money.cost_cents, money.forecast_cents)
+    columns = (Column("", weight=0.4), Column("estimate", True), Column("so far", True), Column("forecast", True))
+    return Table(columns, tuple(rows), ("all", *(format_money(x) for x in sums)))
+
+
+def _spent(money: MoneyView) -> Table:
+    rows = tuple((f"cost {s.number}", format_day(s.on), s.phase, s.text, format_money(s.cents)) for s in money.spent)
+    columns = (Column(""), Column("day"), Column("phase"), Column("what", weight=0.5), Column("amount", True))
+    return Table(columns, rows, ("all", "", "", "", format_money(sum(s.cents for s in money.spent))))
