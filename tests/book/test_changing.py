@@ -11,7 +11,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from tests.book.conftest import DAY, hand_of
+from tests.book.conftest import DAY, change_orders_of, hand_of
 from tracker.book.care import doctor
 from tracker.book.changeviews import Change, ItemChange
 from tracker.book.changing import BUILT_BY, accept_change, difference

@@ -15,7 +15,7 @@ import pytest
 
 from tests.book.conftest import hand_of, job_text
 from tests.reports.paper.documents import HEBREW, HOSTILE, LONG
-from tests.reports.paper.reading import all_text, read_pdf
+from tests.reports.paper.reading import all_text, read_csv, read_pdf
 from tests.reports.paper.test_html import parsed
 from tracker.book.hand import Hand
 from tracker.book.houserules import set_house_rules

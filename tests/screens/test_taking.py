@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.book.conftest import change_orders_of
 from tests.screens.conftest import NOW, Hands, at_the_keys, in_book, put_prices
 from tracker.book.gates import sign_off, start
 from tracker.book.hand import hand

@@ -21,6 +21,7 @@ from tests.trade.outline_cases import (
     outline,
     outlines,
     rows,
+    way_round,
 )
 from tracker.trade.boardcourses import BoardLayout, Supports, border_support, lay_boards, seam_lines
 from tracker.trade.checks.frame import allowed_spacing_nm

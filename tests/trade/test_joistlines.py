@@ -21,6 +21,7 @@ from tests.trade.outline_cases import (
     outline,
     outlines,
     rows,
+    way_round,
 )
 from tracker.trade.joistlines import OutlinePlan, RimKind, Why, plan_outline
 from tracker.trade.lengths import FOOT, INCH

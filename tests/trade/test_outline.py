@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.trade.outline_cases import BOTH, CLIPPED, L_SHAPE, clip, cut_out, outline, outlines
+from tests.trade.outline_cases import BOTH, CLIPPED, L_SHAPE, clip, cut_out, outline, outlines, way_round
 from tracker.errors import InputErrors
 from tracker.trade.lengths import FOOT, INCH, Unit
 from tracker.trade.outline import Clip, Corner, Cut, CutOut, Facing, LineKind, Outline, cut_faults

@@ -156,7 +156,10 @@ def record_care(book: Book, hand: Hand, code: str, key: str, *, entry_id: str | 
 
 
 def end_care(book: Book, hand: Hand, code: str, why: str, *, entry_id: str | None = None) -> Recorded:
-    """Record that nobody comes for care any more, and why: no reminders and no care dates from then on."""
+    """Record that nobody comes for care any more, and why: no reminders and no care dates from then on.
+
+    Raises RefusedError when the deck is not handed over or its care has ended, InputError for no reason or no such job.
+    """
     with book.writing() as session:
         if done := already_recorded(session, entry_id):
             return done

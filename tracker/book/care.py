@@ -22,7 +22,10 @@ from tracker.text import clean, count
 
 
 def backup(book: Book, target: Path) -> Path:
-    """Write a whole, checked copy of the book to ``target``, a file that is not there yet. Returns its path."""
+    """Write a whole, checked copy of the book to ``target``, a file that is not there yet. Returns its path.
+
+    Raises InputError for a target that is there or has no folder, BookError when the copy cannot be written.
+    """
     if target.is_dir():
         raise InputError(f"{target} is a folder", "give a file name for the copy")
     if target.exists() or target.is_symlink():

@@ -10,9 +10,9 @@ from functools import partial
 
 from sqlmodel import Session
 
-from tracker.book.changes import ChangeOrder, change_body, change_orders
+from tracker.book.changes import change_body
 from tracker.book.changeviews import Change, ItemChange, PhaseChanged, ReadAgain, Standing, Wanted
-from tracker.book.entries import Draft, append, entries_of
+from tracker.book.entries import Draft, append
 from tracker.book.fold import CheckFold, PhaseFold
 from tracker.book.gates import already_recorded, reopen_in
 from tracker.book.hand import Hand

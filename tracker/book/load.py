@@ -125,7 +125,10 @@ def rows_of(session: Session, codes: Sequence[str]) -> Sequence[JobRow]:
 
 
 def parsed(book: Book, row: JobRow, house: House) -> JobFile:
-    """The job's spec, read again from what was typed (without its log); kept while neither it nor the house rules change."""
+    """The job's spec, read again from what was typed (without its log); kept while neither it nor the house rules change.
+
+    Raises BookError when what the book holds cannot be read.
+    """
     key = (row.id, row.rev, tuple(sorted(house.rules.own.items())))
     kept = book.kept.get(key)
     if kept is None:

@@ -54,7 +54,10 @@ def must_waive(session: Session, hand: Hand, what: str = "waive") -> None:
 
 
 def allow(book: Book, hand: Hand, name: str, *, may_waive: bool, role: str = "") -> PersonView:
-    """Let a person waive, or no longer; only somebody who may waive can change that, and one always remains."""
+    """Let a person waive, or no longer; only somebody who may waive can change that, and one always remains.
+
+    Raises RefusedError for anybody else, or when nobody could waive any more.
+    """
     name = accept(name, "the name")
     with book.writing() as session:
         must_waive(session, hand)

@@ -23,7 +23,8 @@ def receive_ticket(
 ) -> Recorded:
     """Receive pieces of several lots at once, all or none. Counts of 0 are left out.
 
-    ``entry_id`` names the first entry: the same ticket sent twice is recorded once.
+    ``entry_id`` names the first entry: the same ticket sent twice is recorded once. Raises InputError for no such lot, a
+    count that makes no sense, or nothing counted.
     """
     with book.writing() as session:
         if done := already_recorded(session, entry_id):

@@ -64,7 +64,7 @@ def read_schema(path: Path) -> Schema:
 
 
 def migrations_dir() -> Path:
-    """Where the migrations are: inside an installed package, or beside it in a checkout."""
+    """Where the migrations are: inside an installed package, or beside it in a checkout. Raises BookError for neither."""
     package = Path(__file__).resolve().parents[1]
     for folder in (package / "_migrations", package.parent / "migrations"):
         if (folder / "env.py").is_file():
@@ -87,7 +87,8 @@ def upgrade(path: Path, revision: str = "head", *, folder: Path | None = None) -
     """Bring the file to ``revision`` in one transaction: it is wholly old or wholly new, whatever happens.
 
     Foreign keys are off outside the transaction (inside it the switch does nothing) and checked before the commit, because
-    rebuilding a parent table with them on can delete its children. Two programs upgrading at once take turns.
+    rebuilding a parent table with them on can delete its children. Two programs upgrading at once take turns. Raises
+    BookError when rows are left without their parents, or the file cannot be used.
     """
     from alembic import command
 

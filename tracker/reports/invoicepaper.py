@@ -58,9 +58,15 @@ def _lines(paper: InvoicePaper) -> Table:
             why = "on acceptance"
         change = line.draw if line.draw.startswith("change ") and line.draw != line.text else ""
         rows.append((f"{change}: {line.text}" if change else line.text, why, format_money(line.cents)))
-    columns = (Column("for", weight=0.5), Column("due since" if any(why for _, why, _ in rows) else "", weight=0.25),
-               Column("amount", True))  # fmt: skip
-    return Table(columns, tuple(rows), ("in all", "", format_money(paper.invoice.cents)))
+    known = any(why for _, why, _ in rows)
+    columns = [
+        Column("for", weight=0.5),
+        *([Column("due since", weight=0.25)] if known else []),
+        Column("amount", True),
+    ]
+    shown = tuple(row if known else (row[0], row[2]) for row in rows)
+    total = ("in all", *([""] if known else []), format_money(paper.invoice.cents))
+    return Table(tuple(columns), shown, total)
 
 
 def _tax(paper: InvoicePaper) -> Block:

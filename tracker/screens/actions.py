@@ -60,7 +60,16 @@ class Action:
 
 ACTIONS: tuple[Action, ...] = (
     Action(ANYWHERE, "help", "question_mark,f1", "?", "help", "list the keys (F1 where a field takes the ?)"),
-    Action(ANYWHERE, "command_palette", "ctrl+p", "ctrl+p", "more", "everything that can be done here, and every job, by its words", False, False),
+    Action(
+        ANYWHERE,
+        "command_palette",
+        "ctrl+p",
+        "ctrl+p",
+        "more",
+        "everything that can be done here, and every job, by its words",
+        False,
+        False,
+    ),
     Action(
         ANYWHERE,
         "other_light",
@@ -265,7 +274,9 @@ ACTIONS: tuple[Action, ...] = (
     Action("money", "accept", "a", "a", "accept", "the client took an option of the quote"),
     Action("money", "price", "f2", "F2", "price", "what the job should cost and be sold for today, with its working"),
     Action("money", "hours", "t", "t", "hours", "the crew hours of this job"),
-    Action("money", "paper", "w", "w", "on paper", "write a quote, an invoice or this page for the office as PDF or HTML"),
+    Action(
+        "money", "paper", "w", "w", "on paper", "write a quote, an invoice or this page for the office as PDF or HTML"
+    ),
     Action("money", "back", "escape", "esc", "back", "back to the job"),
     Action("hours", "log", "enter", "enter", "log", "log what is typed; on an entry: take it back"),
     Action("hours", "before", "f3", "F3", "day before", "log for the day before"),

@@ -39,7 +39,9 @@ class MoneyPapers(Framed[None]):
     def action_paper(self) -> None:
         """Choose a paper, then its form, and write it to a file."""
         if self.view is not None:
-            self.desk.push_screen(steps(f"Put what on paper? ({self.code})", tuple(papers_of(self.view))), self.choose_form)
+            self.desk.push_screen(
+                steps(f"Put what on paper? ({self.code})", tuple(papers_of(self.view))), self.choose_form
+            )
 
     def choose_form(self, name: str | None) -> None:
         """Choose the form of a paper."""

@@ -383,7 +383,7 @@ class JobForm:
         return replace(self, typed={**self.typed, "platforms": str(min(self.platforms + 1, MOST_PLATFORMS))})
 
     def without_platform(self, at: int) -> JobForm:
-        """The form without one of several platforms; those after it move up."""
+        """The form without one of several platforms; those after it move up. Raises InputError for the only one."""
         if self.platforms == 1:
             raise InputError("a deck has one platform at least", "change it instead")
         typed: dict[str, str] = {"platforms": str(self.platforms - 1)}
