@@ -14,12 +14,13 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tests.book.conftest import DAY, hand_of, job_text
+from tests.book.hourly import log_hours
 from tracker.book.days import add_day_off
 from tracker.book.gates import hold, reopen, sign_off, start
 from tracker.book.hand import Hand
 from tracker.book.history import history
 from tracker.book.historyviews import HistoryLine
-from tracker.book.hours import log_hours, take_back_hours
+from tracker.book.hours import take_back_hours
 from tracker.book.jobs import add_note, job_view, take_job
 from tracker.book.lots import order, receive
 from tracker.book.opening import Book

@@ -9,10 +9,10 @@ from datetime import timedelta
 import pytest
 
 from tests.book.conftest import DAY, hand_of, job_text
+from tests.book.hourly import log_hours
 from tracker.book.changing import accept_change, difference
 from tracker.book.gates import sign_off, start
 from tracker.book.hand import Hand
-from tracker.book.hours import log_hours
 from tracker.book.houserules import set_house_rules
 from tracker.book.invoices import credit, invoice, receive_payment, spend, take_back
 from tracker.book.jobs import job_view, take_job

@@ -11,9 +11,10 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 
 from tests.book.conftest import DAY, hand_of, job_text
+from tests.book.hourly import log_hours
 from tests.book.test_money import CODE, DRAWN, HIRE, MORE, conserved
 from tracker.book.gates import reopen, sign_off
-from tracker.book.hours import log_hours, take_back_hours
+from tracker.book.hours import take_back_hours
 from tracker.book.invoices import credit, invoice, receive_payment, spend, take_back
 from tracker.book.jobs import job_view, take_job
 from tracker.book.ledger import Invoice, InvoiceLine, Ledger, Payment

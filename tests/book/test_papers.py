@@ -11,22 +11,20 @@ from hypothesis import strategies as st
 
 from tests.book.conftest import DAY, hand_of, job_text
 from tests.book.test_money import HIRE, MORE
-from tracker.book.entries import Draft, append
 from tracker.book.gates import sign_off
 from tracker.book.hand import Hand
 from tracker.book.houserules import set_house_rules
 from tracker.book.invoices import credit, invoice, receive_payment
 from tracker.book.jobs import job_view, take_job
 from tracker.book.ledger import Accepted, Extra, Invoice, InvoiceLine, Ledger, QuotedOption
-from tracker.book.load import find_job
 from tracker.book.money import accept_quote, price_change, quote, set_draws
-from tracker.book.moneyread import entries_of_kind, money_of
+from tracker.book.moneyread import money_of
 from tracker.book.opening import Book
 from tracker.book.papers import draft_paper, has_quote, invoice_paper, quote_paper
 from tracker.book.paperviews import PaperOption, QuotePaper, taxes_of
 from tracker.book.prices import take_prices
 from tracker.book.readings import waive
-from tracker.errors import InputError, InputErrors, RefusedError
+from tracker.errors import InputError, InputErrors
 from tracker.planning.draws import Share
 from tracker.planning.estimate import Estimate, EstimateLine, Kind, Terms
 from tracker.planning.options import AS_DRAWN, Option, parse_option
@@ -211,21 +209,3 @@ def test_other_terms_change_no_tax_of_an_invoice(book: Book, hand: Hand, job: st
     set_draws(book, hand, job, ["deposit=60%", "final=rest"])
     invoice(book, hand, job)
     assert invoice_paper(book, job, 1) == before
-
-
-def test_quotes_and_invoices_from_before_papers_are_told_apart(book: Book, hand: Hand, job: str) -> None:
-    """A quote of an older version did not keep what its paper says; an invoice of one has its job's client of today."""
-    quote(book, hand, job)
-    accept_quote(book, hand, job)
-    invoice(book, hand, job)
-    with book.writing() as session:
-        row = find_job(session, job)
-        made = {entry.body["what"]: entry.body for entry in entries_of_kind(session, "money", [row.id])}
-        older = {key: value for key, value in made["quote"].items() if key not in ("job", "rules", "draws")}
-        append(session, hand, Draft("money", {**older, "number": 2}, job_id=row.id))
-        bare = {key: value for key, value in made["invoice"].items() if key not in ("about", "signed")}
-        append(session, hand, Draft("money", {**bare, "number": 2}, job_id=row.id))
-    assert quote_paper(book, job, 1).number == 1
-    with pytest.raises(RefusedError, match="quote 2 of 26-101 did not keep what its paper says"):
-        quote_paper(book, job)
-    assert invoice_paper(book, job, 2).invoice.about.client == "Client Plover Lane (invented)"

@@ -89,7 +89,7 @@ def test_papers_are_written_once_and_replaced_only_when_told(handed: Deck) -> No
     again = handed(*args)
     assert again.code == 2
     assert "--force" in again.err
-    assert handed(*args, "--force", "--json").json == {"files": [str(html), str(pdf)]}
+    assert handed(*args, "--force", "--json").json == {"files": {"html": str(html), "pdf": str(pdf)}}
     assert (html.read_bytes(), pdf.read_bytes()) == before
     assert handed("handover", "101", "--pdf", str(pdf), "--force", "--paper", "foolscap").code == 2
 

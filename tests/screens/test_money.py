@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from tests.book.hourly import log_hours
 from tests.screens.conftest import NOW, Hands, at_the_keys, in_book
 from tracker.book.hand import hand
-from tracker.book.hours import log_hours
 from tracker.book.invoices import spend
 from tracker.book.money import accept_quote, price_change, quote
 from tracker.book.moneyread import money_of

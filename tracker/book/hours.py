@@ -34,34 +34,10 @@ from tracker.trade.phases import Phase
 from tracker.trade.worktime import DAY_MINUTES, MOST_PEOPLE, Worked, parse_hours, sensible_minutes
 
 
-def log_hours(
-    book: Book,
-    hand: Hand,
-    code: str,
-    phase: str,
-    day: date,
-    minutes: int,
-    people: int | Sequence[str] = 1,
-    note: str = "",
-    *,
-    corrects: int = 0,
-    entry_id: str | None = None,
-) -> Recorded:
-    """Record that people worked ``minutes`` each on a phase on a day.
-
-    ``people`` are names, or a number: then the signer is one of them. An empty ``phase`` is the one at hand. ``corrects`` is
-    the number of the entry this one takes the place of. Raises InputError for a day to come or more than a day's minutes,
-    RefusedError when somebody would have worked more than 24 hours that day.
-    """
-    with book.writing() as session:
-        return log_hours_in(book, session, hand, code, phase, day, minutes, people, note, entry_id, corrects=corrects)
-
-
-def log_hours_in(
+def _log_in(
     book: Book, session: Session, hand: Hand, code: str, phase: str, day: date, minutes: int,
     people: int | Sequence[str] = 1, note: str = "", entry_id: str | None = None, *, corrects: int = 0,
 ) -> Recorded:  # fmt: skip
-    """``log_hours`` inside the caller's transaction."""
     if done := already_recorded(session, entry_id):
         return done
     known(session, hand)
@@ -90,25 +66,30 @@ def log_hours_in(
 
 def log_text(
     book: Book, hand: Hand, code: str, text: str, day: date | None = None, names: Sequence[str] = (),
-    phase: str = "", *, entry_id: str | None = None,
+    phase: str = "", *, corrects: int = 0, entry_id: str | None = None,
 ) -> Recorded:  # fmt: skip
-    """``log_hours`` from words as a crew lead types them: ``6 h frame``, ``3 x 7h30``; a note after a comma.
+    """Record hours from words as a crew lead types them: ``6 h frame``, ``3 x 7h30``; a note after a comma.
 
-    ``phase`` is where they go when the text names none.
+    ``names`` are those who worked; with none it is the signer, alone or as one of as many as the text says. ``phase`` is
+    where they go when the text names none, and the phase at hand when neither does. ``corrects`` is the number of the entry
+    this one takes the place of. Raises InputError for words that are no hours, a day to come or more than a day's minutes,
+    RefusedError when somebody would have worked more than 24 hours that day.
     """
     with book.writing() as session:
-        return log_text_in(book, session, hand, code, text, day, names, phase, entry_id)
+        return log_text_in(book, session, hand, code, text, day, names, phase, entry_id, corrects=corrects)
 
 
 def log_text_in(
     book: Book, session: Session, hand: Hand, code: str, text: str, day: date | None = None, names: Sequence[str] = (),
-    phase: str = "", entry_id: str | None = None,
+    phase: str = "", entry_id: str | None = None, *, corrects: int = 0,
 ) -> Recorded:  # fmt: skip
     """``log_text`` inside the caller's transaction."""
     worked = parse_hours(text)
     people, day = _who(worked, names), day or hand.day
     phase = worked.phase or phase
-    return log_hours_in(book, session, hand, code, phase, day, worked.minutes, people, worked.note, entry_id)
+    return _log_in(
+        book, session, hand, code, phase, day, worked.minutes, people, worked.note, entry_id, corrects=corrects
+    )
 
 
 def _who(worked: Worked, names: Sequence[str]) -> int | Sequence[str]:

@@ -80,8 +80,7 @@ class QuotedOption:
 class Quote:
     """A quote: its number in the job, its options side by side, the last day it stands, the draws offered.
 
-    ``source`` is the job file's table it was made from, ``rules`` the house's figures then: empty in a quote made before
-    quotes were put on paper.
+    ``source`` is the job file's table it was made from, ``rules`` the house's figures then.
     """
 
     id: str

@@ -11,7 +11,7 @@ from dataclasses import replace
 from datetime import date
 
 from tracker.book.entries import Entry
-from tracker.book.ledger import About, Ledger, Quote, QuotedOption, fold_money, quote_from_json
+from tracker.book.ledger import Ledger, Quote, QuotedOption, fold_money, quote_from_json
 from tracker.book.load import find_job, load_job
 from tracker.book.money import quote_body
 from tracker.book.moneyread import entries_of_kind, ledger_of
@@ -19,7 +19,7 @@ from tracker.book.moneyviews import invoices_of
 from tracker.book.opening import Book
 from tracker.book.paperviews import InvoicePaper, PaperOption, QuotePaper, Since, taxes_of
 from tracker.book.pricing import AS_IT_IS, price_job
-from tracker.errors import InputError, InputErrors, RefusedError
+from tracker.errors import InputError, InputErrors
 from tracker.planning.estimate import Equipment, Kind
 from tracker.planning.options import Option, with_changes
 from tracker.text import listing
@@ -31,7 +31,7 @@ from tracker.trade.rules import Rules
 def quote_paper(book: Book, code: str, number: int = 0) -> QuotePaper:
     """The last quote of a job for its client, or that of ``number``.
 
-    Raises InputError when there is no such quote, RefusedError when it was made before quotes kept what their paper says.
+    Raises InputError when there is no such quote.
     """
     with book.reading() as session:
         job = find_job(session, code)
@@ -41,11 +41,6 @@ def quote_paper(book: Book, code: str, number: int = 0) -> QuotePaper:
     if found is None:
         has = f"it has {numbers}" if numbers else f"make one: deckjobs quote {job.code}"
         raise InputError(f"{job.code} has no quote {number or ''}".rstrip(), has)
-    if not found.source:
-        raise RefusedError(
-            f"quote {found.number} of {job.code} did not keep what its paper says",
-            f"quote it again: deckjobs quote {job.code}",
-        )
     return _quote_paper(job.code, found)
 
 
@@ -116,15 +111,13 @@ def invoice_paper(book: Book, code: str, number: int = 0, entry_id: str = "") ->
     with book.reading() as session:
         job = find_job(session, code)
         entries = entries_of_kind(session, "money", [job.id])
-        about = About(job.title, job.client, job.place)
     wanted = (place for place, entry in enumerate(entries) if _is_invoice(entry, number) and entry_id in ("", entry.id))
     at = next(wanted, None) if number or entry_id else None
     if at is None:
         numbers = listing([str(entry.body["number"]) for entry in entries if _is_invoice(entry)], "and")
         has = f"it has {numbers}" if numbers else "nothing of it is invoiced yet"
         raise InputError(f"{job.code} has no invoice or credit note {number or entry_id}", has)
-    paper = _invoice_paper(job.code, entries[at].body["number"], fold_money(entries[: at + 1]), fold_money(entries))
-    return paper if paper.invoice.about.title else replace(paper, invoice=replace(paper.invoice, about=about))
+    return _invoice_paper(job.code, entries[at].body["number"], fold_money(entries[: at + 1]), fold_money(entries))
 
 
 def _is_invoice(entry: Entry, number: int = 0) -> bool:

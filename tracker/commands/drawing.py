@@ -60,7 +60,8 @@ def draw(session: Session, args: Namespace) -> int:
     if session.json and args.svg is None:
         from tracker.reports.drawing_json import drawing_json
 
-        session.data({"job": drawings[0].title, "platforms": [drawing_json(drawing) for drawing in drawings]})
+        code, _, title = drawings[0].title.partition(" ")
+        session.data({"job": code, "title": title, "platforms": [drawing_json(drawing) for drawing in drawings]})
         return 0
     from tracker.reports.drawing_shapes import USUAL, Layer
 

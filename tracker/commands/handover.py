@@ -8,10 +8,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tracker.commands.jobs import job_argument
+from tracker.commands.paperfiles import add_paper_options, asked_files, write_papers
 from tracker.commands.parser import Command
 from tracker.commands.session import Session
 from tracker.errors import InputError
-from tracker.files import read_file, write_file
+from tracker.files import read_file
 from tracker.text import listing
 
 if TYPE_CHECKING:
@@ -29,45 +30,27 @@ def _handover_arguments(parser: ArgumentParser) -> None:
         help=f"which paper, as often as wanted: {listing(PARTS)} (all when left out)",
     )  # fmt: skip
     parser.add_argument("--date", metavar="DATE", help="as known at the end of that day; today when left out")
-    parser.add_argument("--html", metavar="FILE", help="write it as a page for the browser and for paper")
-    parser.add_argument("--pdf", metavar="FILE", help="write it as a PDF")
-    parser.add_argument("--paper", metavar="SIZE", default="letter", help="letter or a4, for the PDF")
-    parser.add_argument("--force", action="store_true", help="let a file that is there be replaced")
+    add_paper_options(parser)
 
 
 def handover(session: Session, args: Namespace) -> int:
     """Print the papers of a hand-over, or write them to files."""
     from tracker.book.handover import handover as hand_over
     from tracker.reports.handover import Part, document
-    from tracker.reports.paper.model import paper_of
     from tracker.trade.dates import parse_day
 
     day = parse_day(args.date, session.today) if args.date else session.today
-    paper = paper_of(args.paper)
+    paths = asked_files(args, "html", "pdf")
     with session.book() as book:
         view = hand_over(book, args.job, day)
     parts = tuple(Part(part) for part in args.part or PARTS)
-    if session.json and not (args.html or args.pdf):
+    if session.json and not paths:
         from tracker.reports.handoverjson import handover_json
 
         session.data(handover_json(view, parts))
         return 0
-    written: list[str] = []
-    if args.html is not None:
-        from tracker.reports.paper.html import to_html
-
-        write_file(Path(args.html), to_html(document(view, parts)), force=args.force)
-        written.append(args.html)
-    if args.pdf is not None:
-        from tracker.reports.paper.pdf import to_pdf
-
-        write_file(Path(args.pdf), to_pdf(document(view, parts), paper), force=args.force)
-        written.append(args.pdf)
-    if session.json:
-        session.data({"files": list(written)})
-    elif written:
-        for path in written:
-            session.say(f"written: {path}")
+    if paths:
+        write_papers(session, args, paths, lambda: document(view, parts))
     else:
         from tracker.reports.docpage import page_of
 
@@ -94,7 +77,8 @@ def punch(session: Session, args: Namespace) -> int:
     if text:
         session.write(lambda book, hand, entry: list_.add_punch(book, hand, args.job, text, entry_id=entry))
         return 0
-    return handover(session, Namespace(job=args.job, part=["punch"], date=None, html=None, pdf=None, paper="letter"))
+    nothing_else = dict.fromkeys(("date", "html", "pdf", "paper"))
+    return handover(session, Namespace(job=args.job, part=["punch"], force=False, **nothing_else))
 
 
 def _verify_arguments(parser: ArgumentParser) -> None:

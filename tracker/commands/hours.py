@@ -14,6 +14,7 @@ def _hours_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("text", nargs="*", metavar="HOURS", help="like 6h, 6:30, frame 6h, 3 x 7h30; none lists them")
     parser.add_argument("--day", metavar="DAY", default="today", help="the day worked; today when left out")
     parser.add_argument("--who", metavar="NAMES", help="who worked, commas between; you when left out")
+    parser.add_argument("--correct", metavar="NO", help="these hours take the place of the entry of that number")
     parser.add_argument("--undo", metavar="NO", help="take the entry of that number back, with --reason")
     parser.add_argument("--reason", metavar="TEXT", default="", help="why it is taken back")
     parser.add_argument("--summary", action="store_true", help="all jobs, and what finished phases took")
@@ -34,10 +35,14 @@ def hours(session: Session, args: Namespace) -> int:
     if not args.text:
         return _list(session, args.job)
     from tracker.book.hours import log_text
+    from tracker.trade.readings import parse_count
 
     text, day = " ".join(args.text), parse_day(args.day, session.today)
     names = [name.strip() for name in (args.who or "").split(",") if name.strip()]
-    session.write(lambda book, hand, entry: log_text(book, hand, args.job, text, day, names, entry_id=entry))
+    corrects = parse_count(args.correct, "an entry's number") if args.correct else 0
+    session.write(
+        lambda book, hand, entry: log_text(book, hand, args.job, text, day, names, corrects=corrects, entry_id=entry)
+    )
     return 0
 
 

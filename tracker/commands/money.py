@@ -20,6 +20,8 @@ from tracker.commands.moneypapers import (
 from tracker.commands.parser import Command
 from tracker.commands.session import Session
 from tracker.errors import InputError
+from tracker.planning.options import OPTION_KEYS
+from tracker.text import listing
 
 if TYPE_CHECKING:
     from tracker.book.moneyviews import PricedJob
@@ -30,8 +32,7 @@ if TYPE_CHECKING:
 def _option_arguments(parser: ArgumentParser) -> None:
     parser.add_argument(
         "--option", action="append", default=[], metavar="NAME: KEY=VALUE,...",
-        help="another way to build it, beside as drawn: board, kind, species, gap, joists, spacing, size, finish; "
-        "price= sets its price by hand",
+        help=f"another way to build it, beside as drawn: {listing(OPTION_KEYS)}; price= sets its price by hand",
     )  # fmt: skip
     parser.add_argument(
         "--equipment", action="append", default=[], metavar="PHASE: WHAT, AMOUNT",
@@ -60,7 +61,7 @@ def _equipment(texts: Sequence[str]) -> list[Equipment]:
 
 def price(session: Session, args: Namespace) -> int:
     """What a job should cost and be sold for."""
-    from tracker.reports.pricepage import price_json, price_page
+    from tracker.reports.estimatepage import price_json, price_page
 
     found = _price(session, args)
     if session.json:

@@ -28,6 +28,8 @@ _WHERE: Mapping[str, tuple[str, ...]] = {
     "height": ("height",),
 }
 """What an option may change on every platform, and where the job file keeps it; ``finish`` is the job's own."""
+OPTION_KEYS = (*_WHERE, "finish")
+"""What an option may change."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,8 +60,8 @@ def parse_option(text: str) -> Option:
         if key == "price":
             price = parse_money(value)
             continue
-        if key != "finish" and key not in _WHERE:
-            known = (*_WHERE, "finish", "price")
+        if key not in OPTION_KEYS:
+            known = (*OPTION_KEYS, "price")
             raise InputError(
                 f"an option cannot change {clean(key)[:40]!r}{near(key, known)}", f"it may set {listing(known, 'and')}"
             )

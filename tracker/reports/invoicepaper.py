@@ -6,9 +6,9 @@ from collections.abc import Iterator
 
 from tracker.book.paperviews import InvoicePaper
 from tracker.planning.draws import DEPOSIT
+from tracker.reports.estimatepage import signed_money
 from tracker.reports.page import Tone
 from tracker.reports.paper.model import Block, Column, Document, Heading, KeepTogether, Paragraph, Table
-from tracker.reports.pricepage import signed_money
 from tracker.reports.quotepaper import parties
 from tracker.trade.dates import format_day, format_long_day
 from tracker.trade.money import format_money

@@ -8,8 +8,8 @@ from tracker.book.ledger import Quote
 from tracker.book.moneyviews import LastChange, MoneyView
 from tracker.planning.cents import round_cents
 from tracker.planning.jobcost import METHOD, Margin, PhaseCost
+from tracker.reports.estimatepage import estimate_plain, signed_money
 from tracker.reports.page import BLANK, Grid, Line, Page, Tone
-from tracker.reports.pricepage import estimate_plain, signed_money
 from tracker.text import clean, count, listing
 from tracker.trade.answer import Plain
 from tracker.trade.dates import format_day

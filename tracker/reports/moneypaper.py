@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from tracker.book.moneyviews import MoneyView
 from tracker.planning.estimate import Kind
 from tracker.planning.jobcost import METHOD
+from tracker.reports.estimatepage import KIND_WORDS, signed_money
 from tracker.reports.moneypages import answer_lines, margin_words, over_words
 from tracker.reports.page import Tone
 from tracker.reports.paper.model import Block, Bullets, Column, Document, Heading, KeyValues, Paragraph, Table
-from tracker.reports.pricepage import KIND_WORDS, signed_money
 from tracker.text import listing
 from tracker.trade.dates import format_day, format_long_day
 from tracker.trade.money import format_money

@@ -17,6 +17,7 @@ from tracker.reports.builtwords import area_words, built_words
 from tracker.reports.drawing import draw_platform
 from tracker.reports.drawing_shapes import Layer
 from tracker.reports.drawing_svg import plan_svg
+from tracker.reports.estimatepage import signed_money
 from tracker.reports.page import Tone
 from tracker.reports.paper.model import (
     Beside,
@@ -36,7 +37,6 @@ from tracker.reports.paper.model import (
     Table,
 )
 from tracker.reports.planpaper import MOST_PLANS
-from tracker.reports.pricepage import signed_money
 from tracker.text import clean, count, listing
 from tracker.trade.dates import format_long_day
 from tracker.trade.guards import guard_required

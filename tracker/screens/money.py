@@ -12,9 +12,9 @@ from tracker.book.moneyviews import MoneyView
 from tracker.book.views import Recorded
 from tracker.errors import InputError
 from tracker.planning.options import AS_DRAWN, Option, parse_option
+from tracker.reports.estimatepage import price_page
 from tracker.reports.moneypages import money_page
 from tracker.reports.page import Tone, lay_out
-from tracker.reports.pricepage import price_page
 from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.asking import Blank, Blanks
