@@ -24,7 +24,8 @@ from tracker.book.opening import Book, open_book
 from tracker.book.prices import take_prices
 from tracker.book.readings import record
 from tracker.book.sheet import day_sheet
-from tracker.book.views import DaySheet, NoteView
+from tracker.book.sheetviews import DaySheet
+from tracker.book.views import NoteView
 from tracker.reports.daycsv import COLUMNS, sheet_csv, sheet_rows
 from tracker.reports.daypaper import day_document
 from tracker.reports.daysheet import page, plain

@@ -14,7 +14,7 @@ from tracker.book.hand import Hand
 from tracker.book.jobs import take_job
 from tracker.book.opening import Book, open_book
 from tracker.book.sheet import day_sheet
-from tracker.book.views import DaySheet
+from tracker.book.sheetviews import DaySheet
 from tracker.reports.daysheet import needs_owner, page, plain, render
 from tracker.reports.jsonable import sheet_json
 from tracker.reports.page import Printed, Tone, cells

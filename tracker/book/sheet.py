@@ -8,10 +8,11 @@ from datetime import date, timedelta
 
 from tracker.book.load import load_jobs, open_rows
 from tracker.book.opening import Book
+from tracker.book.sheetviews import DaySheet, JobSheet
 from tracker.book.show import check_view, holds_of, job_line
 from tracker.book.state import JobState
 from tracker.book.stock import deliveries_of, needs_of
-from tracker.book.views import CheckState, DaySheet, JobSheet, NeedView, PhaseState
+from tracker.book.views import CheckState, NeedView, PhaseState
 from tracker.trade.material import stock_size
 
 LOOK_AHEAD = 3

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from enum import StrEnum
@@ -315,45 +314,6 @@ class JobView:
         """The phase to show first: one under way or held, else the first that is not signed off; None when all are."""
         open_ones = [p for p in self.phases if p.state is not PhaseState.SIGNED_OFF]
         return next((p for p in open_ones if p.state is not PhaseState.AHEAD), next(iter(open_ones), None))
-
-
-@dataclass(frozen=True, slots=True)
-class JobSheet:
-    """One job's part of the day sheet."""
-
-    line: JobLine
-    signed_off_today: tuple[tuple[str, str], ...]
-    """Phase title and who."""
-    under_way: tuple[str, ...]
-    failed: tuple[CheckView, ...]
-    waived: tuple[CheckView, ...]
-    undone: tuple[tuple[str, tuple[str, ...]], ...]
-    """Phases whose sign-off a later failing reading undid, and the checks that did."""
-    holds: tuple[Blocker, ...]
-    next_work: tuple[tuple[str, date, date], ...]
-    """Phase title, first and last planned day."""
-    deliveries: tuple[DeliveryView, ...]
-    to_buy: tuple[NeedView, ...]
-    cautions_tomorrow: tuple[str, ...]
-    notes_today: tuple[NoteView, ...]
-    spec: JobSpec
-    """As it was known that day, for the drawing."""
-    steps: tuple[tuple[str, str, PhaseState], ...]
-    """Every phase in order: key, title, where it stands."""
-    checks: tuple[CheckView, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class DaySheet:
-    """The evening page over all open jobs, as known at the end of ``day``."""
-
-    day: date
-    next_working_day: date
-    jobs: tuple[JobSheet, ...]
-    totals: Mapping[str, int]
-    """jobs, held, phases_signed_off_today, checks_failed, checks_waived, items_to_buy, cost_to_buy_cents, deliveries_due."""
-    buy_totals: tuple[tuple[str, str, str, int], ...]
-    """Item, title, unit and pieces to buy, added over the jobs."""
 
 
 @dataclass(frozen=True, slots=True)

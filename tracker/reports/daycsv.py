@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from tracker.book.views import DaySheet, JobSheet
+from tracker.book.sheetviews import DaySheet, JobSheet
 from tracker.reports.daysheet import TOTAL_WORDS, needs_owner
 from tracker.reports.paper.csvtext import write_csv
 from tracker.reports.words import delivery_text, moves, result_of, where

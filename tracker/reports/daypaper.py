@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import groupby
 
-from tracker.book.views import DaySheet, JobSheet, NeedView, PhaseState
+from tracker.book.sheetviews import DaySheet, JobSheet
+from tracker.book.views import NeedView, PhaseState
 from tracker.errors import TrackerError
 from tracker.reports.daysheet import TOTAL_WORDS, needs_owner
 from tracker.reports.drawing import draw_platform

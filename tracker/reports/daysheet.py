@@ -9,7 +9,8 @@ from collections.abc import Iterator
 from datetime import date
 from typing import TYPE_CHECKING
 
-from tracker.book.views import DaySheet, JobSheet, NeedView
+from tracker.book.sheetviews import DaySheet, JobSheet
+from tracker.book.views import NeedView
 from tracker.reports.page import BLANK, WIDTH, Grid, Line, Page, Printed, Tone
 from tracker.reports.page import plain as plain_page
 from tracker.reports.words import (

@@ -76,7 +76,6 @@ def draw_platform(job: JobSpec, platform: Platform, checks: Iterable[CheckView] 
         high=(max(x for x, _ in reach), max(y for _, y in reach)),
         outline=platform.outline.vertices,
         board_field=_field(platform, edge),
-        board_width_nm=platform.decking.width_nm,
         joists=tuple(_drawn(number, line, frame, platform, marks) for number, line in enumerate(frame.joist_lines, 1)),
         shapes=(*_frame_shapes(frame, platform, marks), *_beams(plan, marks), *_boards(plan, platform, edge)),
         spots=spots,

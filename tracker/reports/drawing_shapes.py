@@ -153,7 +153,6 @@ class Drawing:
     high: Point
     outline: tuple[Point, ...]
     board_field: tuple[Point, ...]
-    board_width_nm: int
     joists: tuple[DrawnJoist, ...]
     shapes: tuple[Shape, ...]
     spots: tuple[Spot, ...]

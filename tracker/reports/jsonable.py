@@ -12,7 +12,7 @@ from dataclasses import fields, is_dataclass
 from datetime import UTC, date, datetime
 from enum import Enum
 
-from tracker.book import views
+from tracker.book import sheetviews, views
 from tracker.reports.daysheet import needs_owner
 from tracker.trade.answer import Answer, Plain
 from tracker.trade.lengths import Unit, exact_text, millimetres
@@ -296,7 +296,7 @@ def job_json(job: views.JobView) -> Table:
     }
 
 
-def sheet_json(sheet: views.DaySheet) -> Table:
+def sheet_json(sheet: sheetviews.DaySheet) -> Table:
     """The day sheet."""
     return {
         "day": day_json(sheet.day),
@@ -311,7 +311,7 @@ def sheet_json(sheet: views.DaySheet) -> Table:
     }
 
 
-def _job_sheet_json(job: views.JobSheet) -> Table:
+def _job_sheet_json(job: sheetviews.JobSheet) -> Table:
     return {
         **line_json(job.line),
         "signed_off_today": [{"phase": title, "who": who} for title, who in job.signed_off_today],

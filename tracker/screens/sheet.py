@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 
-from tracker.book.views import DaySheet
+from tracker.book.sheetviews import DaySheet
 from tracker.screens.actions import bindings
 from tracker.screens.asking import Question
 from tracker.screens.choice import steps

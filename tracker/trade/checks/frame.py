@@ -13,7 +13,7 @@ from tracker.trade.checks.stock import CROWN, STOCK_LENGTHS, joist_rows, named, 
 from tracker.trade.fasteners import CAUTION as NAILING
 from tracker.trade.fasteners import COUNT_SOURCE, Coating, coating_fits, nails_per_joint
 from tracker.trade.framing import standing_lines
-from tracker.trade.lengths import INCH, format_length, format_small, inches
+from tracker.trade.lengths import INCH, MM, Unit, format_length, format_small, inches
 from tracker.trade.plausible import right_unit
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.rules import COMMON
@@ -34,7 +34,7 @@ def _spacing_form(case: Case) -> Form:
                 "at",
                 "Centre at",
                 Kind.LENGTH,
-                example="16",
+                example=format_small(case.platform.joists.spacing_nm, case.job.unit),
                 help="centre of the joist, tape hooked once on the left end",
             ),
         ),
@@ -251,13 +251,14 @@ def _judge_fasteners(case: Case, readings: Readings) -> Answer:
 
 def _support_form(case: Case) -> Form:
     rows = joist_rows(case.platform)
+    step = 48 * INCH if case.job.unit is Unit.INCH else 1200 * MM
     return Form(
         columns=(
             Field(
                 "at",
                 "Held up at",
                 Kind.LENGTHS,
-                example="0; 4'; 8'; 12'",
+                example=f"0; {format_length(step, case.job.unit)}; {format_length(2 * step, case.job.unit)}",
                 help="each block, from the front end of the joist",
             ),
         ),

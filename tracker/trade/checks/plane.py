@@ -85,7 +85,11 @@ def _judge_square(case: Case, readings: Readings, *, strings: bool) -> Answer:
     missing = [name for key, name in (("ac", "A to C"), ("bd", "B to D")) if not readings.has(key)]
     if missing:
         return incomplete(f"diagonal {' and '.join(missing)}", source=SQUARE_SOURCE)
-    if readings.has("right", "back"):
+    beside = {key: readings.has(key) for key in ("right", "back")}
+    if any(beside.values()) and not all(beside.values()):
+        wanted, given = ("right", "back") if beside["back"] else ("back", "right")
+        return incomplete(f"the {wanted} edge too, or leave the {given} edge out", source=SQUARE_SOURCE)
+    if all(beside.values()):
         right, back = readings.whole("right"), readings.whole("back")
         near_plan(right, platform.depth_nm, "the right edge", unit)
         near_plan(back, platform.width_nm, "the back edge", unit)
@@ -181,10 +185,10 @@ def _level_form(positions: Mapping[str, Position], help_text: str, unit: Unit) -
             ),
             Field(
                 "fall",
-                "Planned fall for each foot (metre in a millimetre job)",
+                f"Fall for each {'foot' if unit is Unit.INCH else 'metre'}",
                 Kind.LENGTH,
                 required=False,
-                help="only where the frame is meant to drain; blank for level",
+                help="planned, only where the frame is meant to drain; blank for level",
             ),
             Field(
                 "toward",
@@ -195,7 +199,7 @@ def _level_form(positions: Mapping[str, Position], help_text: str, unit: Unit) -
                 help="the low side; front when blank",
             ),
         ),
-        columns=(Field("height", "Height", Kind.SIGNED, example=format_small(3 * INCH // 8, unit), help=help_text),),
+        columns=(Field("height", "Height", Kind.SIGNED, example=format_small(3 * INCH // 8 if unit is Unit.INCH else 10 * MM, unit), help=help_text),),
         rows=tuple(positions),
         row_word="point",
         open_rows=True,

@@ -10,7 +10,7 @@ from tracker.text import count, listing
 from tracker.trade.answer import Answer, Plain
 from tracker.trade.checks.base import Case, Check, incomplete, verdict
 from tracker.trade.framing import standing_lines
-from tracker.trade.lengths import INCH, Unit, format_length, format_small, inches
+from tracker.trade.lengths import INCH, MM, Unit, format_length, format_small, inches
 from tracker.trade.plausible import near_plan
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.rules import COMMON
@@ -40,6 +40,11 @@ def per_row(values: Mapping[str, int]) -> dict[str, Plain]:
     return {label: inches(nm) for label, nm in values.items()}
 
 
+def _little(unit: Unit) -> int:
+    """What a board is out by, for an example."""
+    return INCH // 8 if unit is Unit.INCH else 3 * MM
+
+
 def _stock_rows(platform: Platform) -> tuple[str, ...]:
     return ("R1", "R2", *(f"J{row}" for row in joist_rows(platform)))
 
@@ -52,7 +57,7 @@ def _stock_form(case: Case) -> Form:
                 "length",
                 "Length",
                 Kind.LENGTH,
-                example="12' 0-1/8\"",
+                example=format_length(case.platform.width_nm + _little(case.job.unit), case.job.unit),
                 help="R for a rim, J for a joist; spares may follow",
             ),
         ),
