@@ -5,6 +5,7 @@ from __future__ import annotations
 from textual.containers import VerticalScroll
 from textual.widgets import Input
 
+from tracker.screens.words import fit
 from tracker.text import clean
 from tracker.trade.lengths import Unit
 from tracker.trade.readings import Field, Kind
@@ -12,9 +13,14 @@ from tracker.trade.readings import Field, Kind
 LENGTHS = {Unit.INCH: """12' 3-1/4", 147-1/4, 3/8 or 3740mm""", Unit.MM: """3740, 374cm or 12' 3-1/4\""""}
 
 
-def hint_of(spec: Field) -> str:
-    """What an empty field shows."""
-    return f"like {spec.example}" if spec.example else spec.unit
+BLANK = "____"
+"""What an empty field of a table of several columns shows: without colours it would not be seen."""
+
+
+def hint_of(spec: Field, room: int) -> str:
+    """What an empty field of ``room`` cells shows."""
+    hint = f"like {spec.example}" if spec.example else BLANK
+    return fit(hint, room).rstrip()
 
 
 def unit_of(spec: Field, unit: Unit) -> str:
@@ -57,7 +63,7 @@ def takes(spec: Field, unit: Unit, *, brief: bool = False) -> str:
         case Kind.LENGTH | Kind.SIGNED | Kind.LENGTHS:
             kind = "" if brief and spec.example else f"write {LENGTHS[unit]}"
         case Kind.CHOICE:
-            kind = "one of " + ", ".join(spec.choices)
+            return "; ".join(part for part in (f"one of {', '.join(spec.choices)}", spec.help) if part)
         case Kind.YESNO:
             kind = "yes or no"
         case Kind.DATE:

@@ -371,7 +371,7 @@ class JobScreen(JobDoors):
     def action_working(self) -> None:
         """Show the working of the check under the cursor."""
         if (check := self.check) is not None:
-            self.desk.push_screen(working_page(check.title, check.answer, check.source))
+            self.desk.push_screen(working_page(check.title, check.answer, check.source, check.asks))
 
     def action_read(self) -> None:
         """Open the form of the check under the cursor."""

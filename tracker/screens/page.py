@@ -46,9 +46,11 @@ class Page(Boxed[None]):
         self.dismiss(None)
 
 
-def working_page(title: str, answer: Answer | None, source: str) -> Page:
-    """The working, the limits and the source of a verdict."""
+def working_page(title: str, answer: Answer | None, source: str, asks: str = "") -> Page:
+    """The working, the limits and the source of a verdict, after what the check asks for."""
     parts: list[Content] = []
+    if asks:
+        parts += [words.say("Measure", words.HEADING), words.say(asks), Content("")]
     if answer is None:
         parts.append(words.say("No reading yet, so there is no working to show."))
     else:

@@ -16,7 +16,7 @@ from tracker.reports.words import taken_back
 from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.asking import Question
-from tracker.screens.cells import Cell, Fields, hint_of, takes, unit_of
+from tracker.screens.cells import BLANK, Cell, Fields, hint_of, takes, unit_of
 from tracker.screens.drafts import Draft
 from tracker.screens.forms import FormScreen
 from tracker.screens.frame import reads, writes
@@ -34,6 +34,8 @@ PAUSE = 0.2
 WIDE, NARROW, LOW = 110, 70, 24
 BOTH_ROWS = 28
 """Rows from which a wide screen has room for the verdict and the picture."""
+HINT, LONG_HINT = 16, 24
+"""Cells an empty field, and one for several lengths, has for its example."""
 ROOMY = (100, 30)
 """Columns and rows from which a blank line keeps the fields apart, for thick fingers."""
 
@@ -105,8 +107,8 @@ class ReadingScreen(FormScreen[Recorded | None]):
         for spec in self.form.fields:
             label = ("" if spec.required else "* ") + spec.label
             yield Horizontal(
-                Static(words.say(label), classes="label"),
-                Cell(spec, spec.key, "", (number, 0), texts.get(spec.key, ""), hint_of(spec)),
+                Static(words.say(label), classes="label", markup=False),
+                Cell(spec, spec.key, "", (number, 0), texts.get(spec.key, ""), hint_of(spec, HINT)),
                 Static(words.say(unit_of(spec, self.unit)), classes="unit"),
                 Static(classes="echo", markup=False),
                 classes="cells",
@@ -146,9 +148,10 @@ class ReadingScreen(FormScreen[Recorded | None]):
         if not alone:
             head.styles.width = self.label_width()
         for at, column in enumerate(self.form.columns):
-            name, hint = self.cell_name(row, column), hint_of(column) if alone else ""
+            name, several = self.cell_name(row, column), column.kind is Kind.LENGTHS
+            hint = hint_of(column, LONG_HINT if several else HINT) if alone else BLANK
             parts.append(Cell(column, name, label, (number, at), self.draft.texts.get(name, ""), hint))
-            parts[-1].set_class(alone and column.kind is Kind.LENGTHS, "long")
+            parts[-1].set_class(alone and several, "long")
         if alone:
             parts.append(Static(words.say(unit_of(self.form.columns[0], self.unit)), classes="unit"))
             parts.append(Static(classes="echo", markup=False))
@@ -171,9 +174,16 @@ class ReadingScreen(FormScreen[Recorded | None]):
             self.tell(told)
         for cell in self.query(Cell):
             self.echo(cell)
-        if cells := list(self.query(Cell)):
-            self.set_focus(cells[0])
+        if (first := self.first_field()) is not None:
+            self.set_focus(first)
         self.ask_verdict()
+
+    def first_field(self) -> Cell | None:
+        """Where typing goes on: what is still wanted, past what may stay empty before a table or in a draft."""
+        cells = self.cells()
+        wanted = (cell for cell in cells if cell.spec.required and not cell.value.strip())
+        goes_on = bool(self.form.columns or self.draft.texts)
+        return next(wanted, None) if goes_on and not self.all_optional else (cells[0] if cells else None)
 
     def by(self, reading: ReadingView) -> str:
         """Who took a reading, and when."""
@@ -256,8 +266,11 @@ class ReadingScreen(FormScreen[Recorded | None]):
         self.panel.call_after_refresh(self.panel.redraw)
 
     def action_working(self) -> None:
-        """Show the working of the verdict."""
-        self.desk.push_screen(working_page(self.check.title, self.answer, self.check.source))
+        """Show what to measure, in full, the field in hand, and the working of the verdict."""
+        asks = self.check.asks
+        if isinstance(self.focused, Cell):
+            asks += f"\n{self.focused.key_label()}: {takes(self.focused.spec, self.unit)}"
+        self.desk.push_screen(working_page(self.check.title, self.answer, self.check.source, asks))
 
     def action_row(self) -> None:
         """Ask how the row is called, then add it."""

@@ -148,7 +148,7 @@ def _crown_form(case: Case) -> Form:
                 "crown",
                 "Crown",
                 Kind.SIGNED,
-                example=format_small(INCH // 8, case.job.unit),
+                example=format_small(_little(case.job.unit), case.job.unit),
                 help="+ crown up as it lies, - crown down; 0 for straight",
             ),
         ),
