@@ -151,6 +151,13 @@ def test_readings_of_the_old_part_no_longer_count_and_its_phases_open_again(book
     assert not doctor(book.path).problems
 
 
+def test_a_smaller_deck_stands_on_the_ground_made_ready(book: Book, hand: Hand) -> None:
+    ready(book, hand)
+    change = difference(book, "26-101", job("10'"), DAY)
+    assert [key for key, _, _ in change.reopen] == ["layout", "posts"]
+    assert not any("Strip and grade" in text for text in change.warnings)
+
+
 def test_what_does_not_touch_a_reading_leaves_it_alone(book: Book, hand: Hand) -> None:
     ready(book, hand)
     boards = {**job()["platform"][0]["decking"], "board": "2x6"}
@@ -265,3 +272,13 @@ def test_a_preview_names_the_field_of_every_fault(book: Book, hand: Hand) -> Non
     assert not preview(book, job("14'"), DAY, code="26-101").problems
     assert preview(book, job(code="26-103"), DAY, code="26-101").problems[0].path == ("code",)
     assert next_code(book, DAY) == "26-102"
+
+
+def test_a_preview_leaves_out_the_platform_that_is_not_whole(book: Book) -> None:
+    both = job()
+    both["platform"].append({"name": "upper", "size": ["8'", ""]})
+    found = preview(book, both, DAY)
+    assert found.problems and found.left_out == ("upper",) and found.spec is not None
+    assert [frame.platform for frame in found.frames] == ["deck"] and found.cost_cents == preview(
+        book, job(), DAY
+    ).cost_cents

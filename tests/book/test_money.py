@@ -217,7 +217,9 @@ def test_options_are_named(book: Book, hand: Hand, job: str) -> None:
     with pytest.raises(InputError, match="did you mean 2x6 boards"):
         accept_quote(book, hand, job, "2x6 bords")
     done = accept_quote(book, hand, job, "2")
-    assert done.notices == ("the job is still drawn without it: put board 2x6 into the job file and take it again",)
+    (notice,) = done.notices
+    assert notice.startswith("the job is still drawn without it: board 2x6. ")
+    assert "e on the job's screen" in notice and f"deckjobs change {job} FILE" in notice
     with pytest.raises(RefusedError, match="is accepted already"):
         quote(book, hand, job)
     with pytest.raises(InputError, match="same name"):
@@ -392,6 +394,18 @@ def test_a_change_order_of_the_spec_is_priced_from_its_material_and_hours(book: 
     assert money.last_change is not None and money.last_change.after.cents > money.last_change.before.cents
 
 
+def test_hours_of_an_extra_of_its_own_are_not_taken_off_a_later_change_order(book: Book, hand: Hand, sold: str) -> None:
+    price_change(book, hand, sold, "roots taken out", 32000, ExtraCost("frame", 9000, 480))
+    wider = parse_job_bytes(job_text(more=MORE).replace('"13\'"', '"14\'"').encode(), "job.toml")
+    change = difference(book, sold, wider.source, DAY)
+    accept_change(book, hand, sold, wider.source, "a foot deeper", change.rev)
+    price_change(book, hand, sold)
+    extra = money_of(book, sold, DAY).changes[-1]
+    # Hours are fixed for every phase of this job, so only material is in it, all of it and nothing less.
+    assert {line.kind for line in extra.costs} == {Kind.MATERIAL}
+    assert sum(line.cents for line in extra.costs) == change.cost_cents
+
+
 def test_a_job_changed_while_it_is_priced_is_not_quoted(book: Book, hand: Hand, job: str) -> None:
     class Late(tuple[Equipment, ...]):
         """Equipment that is looked at while somebody else takes the job again."""
@@ -403,3 +417,21 @@ def test_a_job_changed_while_it_is_priced_is_not_quoted(book: Book, hand: Hand, 
     with pytest.raises(ConflictError, match="was changed while it was priced"):
         quote(book, hand, job, [DRAWN], Late(HIRE))
     assert money_of(book, job, DAY).quotes == ()
+
+
+def test_a_change_order_says_beforehand_what_the_client_will_pay(book: Book, hand: Hand, sold: str) -> None:
+    wider = parse_job_bytes(job_text(more=MORE).replace('"13\'"', '"14\'"').encode(), "job.toml")
+    change = difference(book, sold, wider.source, DAY)
+    accept_change(book, hand, sold, wider.source, "a foot deeper", change.rev)
+    before = money_of(book, sold, DAY).contract_cents
+    price_change(book, hand, sold)
+    assert change.price_cents and money_of(book, sold, DAY).contract_cents - before == change.price_cents
+    assert difference(book, sold, wider.source, DAY).price_cents is None, "nothing is changed, so nothing is priced"
+
+
+def test_an_extra_on_a_phase_signed_off_still_has_its_cost(book: Book, hand: Hand, sold: str) -> None:
+    """200.00 for what costs us 90.00 and an hour at 50.00, overhead 10 %: 200.00 - 140.00 - 14.00 = 46.00 more margin."""
+    frame_signed_off(book, hand, sold)
+    price_change(book, hand, sold, "roots taken out", 20_000, ExtraCost("frame", 9_000, 60))
+    last = money_of(book, sold, DAY).last_change
+    assert last is not None and last.after.cents - last.before.cents == 4_600

@@ -6,15 +6,20 @@ from collections.abc import Callable
 from datetime import date, timedelta
 
 from tests.book.conftest import DAY, hand_of, job_text
+from tests.handed_over import hand_over, oiled
 from tracker.book.days import add_day_off
 from tracker.book.frontviews import NeedsYou, Room, Worry
 from tracker.book.gates import hold, sign_off, start
 from tracker.book.hand import Hand
+from tracker.book.invoices import invoice, receive_payment
 from tracker.book.jobs import take_job
-from tracker.book.morning import morning
+from tracker.book.money import accept_quote, quote
+from tracker.book.moneymorning import LONG_UNPAID
+from tracker.book.morning import FIRST_YEAR, morning
 from tracker.book.opening import Book
 from tracker.book.readings import record, waive
 from tracker.book.samples import sample_files, take_sample, take_sample_prices
+from tracker.planning.options import parse_option
 from tracker.trade.jobfile import parse_job_bytes
 
 TICKET = ["ticket=1", "called=2026-05-01", "answered=yes", "private=yes"]
@@ -173,3 +178,43 @@ def test_the_samples_fill_every_part_of_the_morning(book: Book, hand: Hand) -> N
     assert {Worry.FAILED, Worry.HELD, Worry.PAPER, Worry.LATE, Worry.SHORT} <= {need.worry for need in view.needs}
     assert [need.worry for need in view.needs] == sorted(need.worry for need in view.needs)
     assert view.crews and view.clashes and view.coming and view.pick_up and view.weather
+
+
+def test_what_is_ready_to_invoice_and_what_is_long_unpaid_stand_before_the_desk_work(
+    book: Book, hand: Hand, take: Callable[..., str]
+) -> None:
+    code = take()
+    quote(book, hand, code, [parse_option("as drawn: price=1000")], unpriced_too=True)
+    accept_quote(book, hand, code, "as drawn", ["deposit=10%", "frame=rest"])
+    (ready,) = needs(book, Worry.MONEY)
+    assert (ready.what, ready.why, ready.do) == ("$100.00 ready to invoice", "for deposit", "invoice it")
+    assert (ready.place.job, ready.place.room) == (code, Room.MONEY)
+    invoice(book, hand, code)
+    assert not needs(book, Worry.MONEY, DAY + LONG_UNPAID)
+    (unpaid,) = needs(book, Worry.MONEY, DAY + LONG_UNPAID + timedelta(days=1))
+    assert unpaid.what == "$100.00 unpaid" and unpaid.why.startswith("invoice 1 of ")
+    receive_payment(book, hand, code, 4000)
+    (unpaid,) = needs(book, Worry.MONEY, DAY + LONG_UNPAID + timedelta(days=1))
+    assert unpaid.what == "$60.00 unpaid"
+    receive_payment(book, hand, code, 6000)
+    assert not needs(book, Worry.MONEY, DAY + LONG_UNPAID + timedelta(days=1))
+
+
+def test_an_unpaid_invoice_of_a_finished_job_is_still_told(book: Book, hand: Hand, take: Callable[..., str]) -> None:
+    code = take()
+    quote(book, hand, code, [parse_option("as drawn: price=1000")], unpriced_too=True)
+    accept_quote(book, hand, code, "as drawn", ["deposit=10%", "frame=rest"])
+    hand_over(book, hand, code)
+    invoice(book, hand, code)
+    later = DAY + LONG_UNPAID + timedelta(days=1)
+    assert morning(book, later).open_jobs == 0
+    (unpaid,) = needs(book, Worry.MONEY, later)
+    assert (unpaid.job, unpaid.what) == (code, "$1,000.00 unpaid")
+
+
+def test_care_is_desk_work_only_after_its_first_year(book: Book, hand: Hand) -> None:
+    put(book, hand, oiled())
+    hand_over(book, hand, without=("care",))
+    assert not needs(book, Worry.OFFICE) and not needs(book, Worry.OFFICE, DAY + FIRST_YEAR)
+    (care,) = needs(book, Worry.OFFICE, DAY + FIRST_YEAR + timedelta(days=1))
+    assert care.what == "First-year care"

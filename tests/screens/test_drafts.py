@@ -24,7 +24,7 @@ async def test_a_terminal_closed_in_the_middle_of_a_form_loses_nothing(path: Pat
         await hands.press("j", until="OPEN JOBS")
         await open_check(hands, "Frame", "square")
         await hands.until("your draft is back")
-        await hands.press("enter", "enter", "enter")
+        # Typing goes on where it was broken off: after what the draft holds.
         await hands.type(RACKED[3], "enter")
         await hands.press("ctrl+s", until="failed")
         await hands.until(lambda: not file.exists())

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from textual.widgets import Input
 
 from tests.screens.conftest import Hands, at_the_keys, in_book, put_job, to_phase
 from tests.screens.test_morning import owner
@@ -112,3 +113,13 @@ async def test_the_palette_goes_to_a_job_and_to_finding(path: Path) -> None:
         await hands.until("find a job, a check")
         await hands.pilot.pause(0.2)
         await hands.press("enter", until=lambda: isinstance(hands.app.screen, FindScreen))
+
+
+async def test_new_words_take_the_place_of_those_kept(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await find(hands, "joist spac")
+        await hands.until("1 place")
+        await hands.press("escape", until="OPEN JOBS")
+        await find(hands, "pear")
+        await hands.until("Platform by the pear tree")
+        assert hands.app.screen.query_one("#sought", Input).value == "pear"

@@ -105,3 +105,16 @@ async def test_pages_of_hours(path: Path) -> None:
         await hands.press("escape", "f6", until="What phases took")
         assert "No phase with hours is signed off yet." in hands.said
         await hands.press("escape", "escape", until="planned ")
+
+
+async def test_a_phase_the_job_has_not_is_told_as_it_is_typed(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        screen = await open_hours(hands)
+        await hands.type("6h fram")
+        await hands.until("this job has no phase 'fram' (did you mean frame?). Write it as the job's screen does")
+        await hands.press("enter")
+        assert hands.app.screen is screen
+        await hands.type("e")
+        await hands.until("= 6:00 h on frame")
+        await hands.press("enter", until="6:00 h logged")
+    assert [stint.phase for stint in stints(path)] == ["frame"]

@@ -73,6 +73,13 @@ async def to_square(hands: Hands) -> None:
     await hands.until("FAILED")
 
 
+async def to_material(hands: Hands) -> None:
+    """From the plan, where a small screen's tape list goes first, back to the job and on to its material."""
+    while not isinstance(hands.app.screen, JobScreen):
+        await hands.press("escape")
+    await hands.press("m", until="F1")
+
+
 STOPS: list[Stop] = [
     ("morning", by(until="NEEDS YOU")),
     ("find", by("slash", "f", "e", "r", "n", until="26-014")),
@@ -81,7 +88,7 @@ STOPS: list[Stop] = [
     ("reading", to_square),
     ("plan", by("escape", "p", until="deck:")),
     ("tape", by("t", until="edge joist")),
-    ("material", by("escape", "m", until="F1")),
+    ("material", to_material),
     ("ticket", by("r", until="delivery ticket")),
     ("cut list", by("escape", "c", until="PROVEN")),
     ("cost", by("escape", "m", until="BY PHASE")),

@@ -316,3 +316,41 @@ async def test_nothing_changed_is_no_change_order(path: Path) -> None:
         await hands.press("ctrl+s", until="nothing is changed")
         await hands.press("ctrl+s", until="page up goes back")
         await hands.press("escape", until=lambda: isinstance(hands.app.screen, JobScreen))
+
+
+async def test_page_up_goes_back_from_the_last_step(empty: Path) -> None:
+    async with at_the_keys(empty, size=(80, 24), opened=EMPTY) as hands:
+        await open_form(hands)
+        await hands.press("ctrl+s", until="Who and where, Title")
+        await hands.press("pageup")
+        await at_field(hands, "crew")
+
+
+async def test_a_new_job_can_be_started_over_and_put_back(empty: Path) -> None:
+    async with at_the_keys(empty, opened=EMPTY) as hands:
+        await first_answers(hands)
+        await hands.press("f2", until="thrown out")
+        await at_field(hands, "code")
+        assert not answers(hands).typed and not form(hands).draft().texts
+        await hands.press("f2", until="is back")
+        await hands.until(lambda: answers(hands).value("title") == "Porch deck")
+        assert answers(hands).nm("platform.0.size.0") == 16 * FOOT
+
+
+async def test_the_first_platform_is_drawn_while_the_second_is_typed(empty: Path) -> None:
+    put_prices(empty)
+    async with at_the_keys(empty, size=(120, 40), opened=EMPTY) as hands:
+        await open_form(hands)
+        await to_field(hands, "platforms")
+        await hands.type("2", "enter")
+        await at_field(hands, "platform.0.name")
+        await to_field(hands, "platform.0.size.0")
+        await hands.type("12'", "enter")
+        await hands.type("12'", "enter")
+        await hands.type("11 in")
+        await hands.until("without upper, which is not whole yet")
+        plan = hands.app.screen.query_one(PlanView)
+        assert plan.drawing is not None and plan.drawing.width_nm == 12 * FOOT
+        await hands.press("pagedown")
+        await at_field(hands, "platform.0.attachment")
+        assert "deck: Support and framing" in hands.shown, "no heading is cut"

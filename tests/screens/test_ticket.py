@@ -100,8 +100,7 @@ async def test_a_draft_is_kept_and_a_key_of_the_open_jobs_goes_there(path: Path)
         await open_ticket(hands)
         await hands.type("2")
         await hands.until(lambda: drafts_path(path.resolve(), "tablet").exists())
-    async with at_the_keys(path) as hands:
-        await hands.until("drafts from last time: delivery ticket of 26-101")
+    async with at_the_keys(path, opened="drafts from last time: delivery ticket of 26-101") as hands:
         await hands.press("k", until="your draft is back")
         assert "= 2 boards: 1 still to come" in hands.shown
         await hands.press("ctrl+s", until="Received")

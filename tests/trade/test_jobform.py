@@ -177,3 +177,34 @@ def test_every_fault_has_its_field() -> None:
         == "platform.0.guard.edges"
     )
     assert owner_of(("lot", 3, "code"), made.by_key) == ""
+
+
+@pytest.mark.parametrize(
+    ("width", "depth", "height", "attached", "asked"),
+    # IRC R105.2 as a town prints it: more than 200 sq ft, more than 30 in high, or attached takes it out of the exemption.
+    [
+        ("20'", "10'", "30 in", False, ""),
+        ("20'", "10' 1", "30 in", False, "more than 200 sq ft"),
+        ("12'", "10'", "30-1/2 in", False, "high"),
+        ("12'", "10'", "11 in", True, "it hangs on the house"),
+    ],
+)
+def test_a_permit_is_suggested_outside_of_the_usual_exemption(
+    width: str, depth: str, height: str, attached: bool, asked: str
+) -> None:
+    made = form(
+        platform__0__size__0=width, platform__0__size__1=depth, platform__0__height=height,
+        platform__0__attachment="attached" if attached else "free-standing", site_facts__frost_depth="30 in",
+    )  # fmt: skip
+    found = made.suggestion(made.by_key["permit"])
+    assert found.why.startswith(asked) and (found.text == "yes") is bool(asked)
+    assert bool(made.source.get("permit")) is bool(asked)
+
+
+def test_the_stairs_are_off_the_run_of_the_guard() -> None:
+    """16' x 12' on the house: 12 + 16 + 12 = 40 ft, less one flight of 4 ft."""
+    made = form(
+        platform__0__size__0="16'", platform__0__size__1="12'", platform__0__height="5' 6",
+        platform__0__attachment="attached", platform__0__flights="1", platform__0__stairs__0__width="4'",
+    )  # fmt: skip
+    assert made.value("platform.0.guard.length") == "36'"

@@ -15,6 +15,8 @@ from tracker.trade.specchange import RESTS_ON, Part, change_words, changed_parts
 from tracker.trade.suggest import (
     joist_span_nm,
     looks_wrong,
+    past_beams_nm,
+    reach_in,
     suggest_beam,
     suggest_beams,
     suggest_ground_joists,
@@ -87,6 +89,18 @@ def test_the_smallest_joist_that_spans_is_suggested(span: int, size: str) -> Non
     assert found is not None and found.text == size
 
 
+def test_the_suggested_joist_may_run_as_far_past_its_beam_as_the_suggested_beam_asks() -> None:
+    depth = 12 * FOOT
+    beams = suggest_beams(depth, False, Unit.INCH)
+    span, past = joist_span_nm(depth, beams, False), past_beams_nm(depth, beams, False)
+    assert (span, past) == (8 * FOOT, 2 * FOOT)
+    found = suggest_joists("southern pine", "no.2", 16 * INCH, span, Unit.INCH, past)
+    assert found is not None
+    _, over = reach_in("joist", found.text, "southern pine", "no.2", spacing_nm=16 * INCH)
+    assert found.text != "2x6" and over * INCH >= past
+    assert past_beams_nm(depth, suggest_beams(depth, True, Unit.INCH), True) == 2 * FOOT
+
+
 def test_nothing_is_suggested_beyond_the_table() -> None:
     assert suggest_joists("southern pine", "no.2", 16 * INCH, 20 * FOOT, Unit.INCH) is None
     assert suggest_beam("redwood", "no.2", 2, 30 * FOOT, Unit.INCH) is None
@@ -128,3 +142,48 @@ def test_what_the_tables_say_against_a_spec_is_said() -> None:
     assert any("posts" in text and "add a post" in text for text in looks_wrong(raised(beam=[few])))
     back = looks_wrong(raised(beam=[{**few, "at": "6'", "posts": 3}]))
     assert any("past a beam" in text for text in back)
+
+
+FLIGHT = {"width": "4'", "rise": "66 in", "edge": "front", "from": "2'"}
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "asked"),
+    [
+        pytest.param({}, {"size": ["18'", "12'"]}, True, id="wider"),
+        pytest.param({}, {"size": ["14'", "12'"]}, False, id="narrower"),
+        pytest.param({"size": ["14'", "14'"]}, {"size": ["16'", "12'"]}, True, id="wider one way"),
+        pytest.param(
+            {},
+            {"beam": [{"plies": 2, "size": "2x12", "at": "10'", "posts": 4, "post": "6x6"}]},
+            False,
+            id="a beam moved",
+        ),
+        pytest.param({}, {"height": "6'"}, False, id="higher"),
+        pytest.param({"stairs": None}, {"stairs": [FLIGHT]}, True, id="stairs come"),
+        pytest.param({"stairs": [FLIGHT]}, {"stairs": [{**FLIGHT, "from": "9'"}]}, True, id="stairs moved"),
+        pytest.param({"stairs": [FLIGHT]}, {"stairs": None}, False, id="stairs go"),
+        pytest.param({}, {"cut": [{"corner": "front left", "leg": "3'"}]}, False, id="a corner clipped"),
+        pytest.param({"cut": [{"corner": "front left", "leg": "3'"}]}, {}, True, id="a corner filled"),
+        pytest.param(
+            {"cut": [{"corner": "front left", "width": "3'", "depth": "1'"}]},
+            {"cut": [{"corner": "front left", "leg": "4'"}]},
+            False,
+            id="a larger corner off",
+        ),
+    ],
+)
+def test_a_ticket_is_asked_for_again_only_outside_of_what_was_marked(
+    before: dict[str, Any], after: dict[str, Any], asked: bool
+) -> None:
+    """Common practice: a ticket holds for the ground that was marked; more ground asks for another."""
+    changes = spec_changes(raised(**before), raised(**after))
+    assert changes and bool(touched_by("locate", "", changes)) is asked
+
+
+def test_stairs_and_guards_on_another_side_are_a_change() -> None:
+    (moved,) = spec_changes(raised(stairs=[FLIGHT]), raised(stairs=[{**FLIGHT, "edge": "left"}]))
+    assert change_words(moved).endswith("from the left 2' from its left end") and moved.part is Part.STAIRS
+    guard = {"height": "36 in", "length": "30'", "edges": ["front"]}
+    (other,) = spec_changes(raised(guard=guard), raised(guard={**guard, "edges": ["left", "right"]}))
+    assert "on the front is now" in change_words(other) and other.after.endswith("on the left and right")

@@ -45,7 +45,9 @@ class PhaseDays:
 @dataclass(frozen=True, slots=True)
 class Proposal:
     """A job as typed so far. With ``problems`` it makes no job yet: where they leave frame and material as they are (no title,
-    no frost depth) the rest is worked out all the same, else ``spec`` is None.
+    no frost depth) or stand on platforms that can be left out, the rest is worked out all the same, else ``spec`` is None.
+
+    ``left_out`` names the platforms that are in no figure yet.
 
     ``checks`` are (key, title, phase); ``permit`` what to ask the local office under its ``permit_headline``; ``against`` what
     the span tables and the guard rule say against it; ``proven`` whether every cut plan is proven the cheapest.
@@ -68,6 +70,7 @@ class Proposal:
     permit: tuple[str, ...] = ()
     against: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
+    left_out: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,6 +145,7 @@ class Change:
 
     ``new_checks`` and ``gone_checks`` are (key, title); ``reopen`` the signed-off phases that open again, (key, title, why);
     ``facts`` other changes in words (title, crew, start, prices, rules); ``warnings`` what a person should stop at.
+    ``price_cents`` is what the client would pay for it by the terms of the quote, tax included; None when none is accepted.
     """
 
     code: str
@@ -158,6 +162,7 @@ class Change:
     again: tuple[ReadAgain, ...]
     reopen: tuple[tuple[str, str, str], ...]
     warnings: tuple[str, ...]
+    price_cents: int | None = None
 
     @property
     def cost_cents(self) -> int:

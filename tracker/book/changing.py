@@ -10,6 +10,7 @@ from functools import partial
 
 from sqlmodel import Session
 
+from tracker.book.changeprice import price_of_change
 from tracker.book.changes import change_body
 from tracker.book.changeviews import Change, ItemChange, PhaseChanged, ReadAgain, Standing, Wanted
 from tracker.book.entries import Draft, append
@@ -35,7 +36,16 @@ from tracker.trade.jobfile.model import JobFile
 from tracker.trade.money import format_money
 from tracker.trade.phases import BY_KEY, phases_for
 from tracker.trade.readings import readings_of
-from tracker.trade.specchange import Part, PartChange, change_words, changed_parts, spec_changes, touched_by
+from tracker.trade.specchange import (
+    MARKED,
+    Part,
+    PartChange,
+    change_words,
+    changed_parts,
+    spec_changes,
+    touched_by,
+    why_again,
+)
 from tracker.trade.suggest import looks_wrong
 
 _PARTS = {
@@ -60,6 +70,8 @@ BUILT_BY: Mapping[Part, tuple[str, ...]] = {
     Part.FINISH: ("finish",),
 }
 """The phases that build a part of a platform (common practice)."""
+_NEW_GROUND_ONLY = ("strip", "pads")
+"""Phases a changed size opens again only where it covers new ground: a smaller deck stands on ground made ready."""
 
 
 def difference(
@@ -120,7 +132,10 @@ def accept_change(
             text += f"; read again: {listing([check.key for check in change.again], 'and')}"
         if change.reopen:
             text += f"; open again: {listing([key for key, _, _ in change.reopen], 'and')}"
-        return Recorded(appended.id, appended.already, text, (*change.warnings, *appended.notices))
+        notices = [*change.warnings]
+        if change.price_cents:
+            notices.append(f"its price is not on the contract yet: deckjobs extra {change.code}")
+        return Recorded(appended.id, appended.already, text, (*notices, *appended.notices))
 
 
 def _read(session: Session, source: Mapping[str, Plain], code: str) -> JobFile:
@@ -151,22 +166,23 @@ def _difference(
     more = any(item.add for item in _items(before, after))
     reopen = _reopened(before, after, {check.key for check in again}, {check.key for check in new_checks}, parts, more)
     after = _opened_again(after, [key for key, _, _ in reopen])
-    items = _items(before, after)
+    items, standing = _items(before, after), (_standing(before), _standing(after))
     return Change(
         code=before.facts.code,
         title=file.title,
         rev=before.facts.rev,
         parts=parts,
         facts=_facts(before.file, file),
-        before=_standing(before),
-        after=_standing(after),
+        before=standing[0],
+        after=standing[1],
         items=items,
         phases=_phases(before, after),
         new_checks=tuple((check.key, check.check.title) for check in new_checks),
         gone_checks=tuple((c.key, c.check.title) for c in before.checks if c.key not in after.check_by_key),
         again=again,
         reopen=reopen,
-        warnings=_warnings(before, after, parts, items),
+        warnings=_warnings(before, after, parts, items, again),
+        price_cents=price_of_change(session, after, *(side.material_cents for side in standing)) if parts else None,
     )
 
 
@@ -306,7 +322,7 @@ def _read_again(before: JobState, after: JobState, parts: tuple[PartChange, ...]
             except InputError:
                 passes = None
         title = check.check.title if check.key == check.check.key else f"{check.check.title}, {check.platform.name}"
-        out.append(ReadAgain(check.key, title, check.phase, f"{changed_parts(touched)} changed", passes))
+        out.append(ReadAgain(check.key, title, check.phase, why_again(check.check.key, touched), passes))
     return tuple(out)
 
 
@@ -315,8 +331,9 @@ def _built(parts: tuple[PartChange, ...]) -> Mapping[str, str]:
     touched: defaultdict[str, list[PartChange]] = defaultdict(list)
     for part in parts:
         for phase in BUILT_BY.get(part.part, ()):
-            touched[phase].append(part)
-    return {phase: changed_parts(found) for phase, found in touched.items()}
+            spared = phase in _NEW_GROUND_ONLY and part.part in (Part.OUTLINE, Part.PLATFORM) and not part.new_ground
+            touched[phase] += [part] * (not spared)
+    return {phase: changed_parts(found) for phase, found in touched.items() if found}
 
 
 def _reopened(
@@ -347,9 +364,15 @@ def _reopened(
 
 
 def _warnings(
-    before: JobState, after: JobState, parts: tuple[PartChange, ...], items: tuple[ItemChange, ...]
+    before: JobState,
+    after: JobState,
+    parts: tuple[PartChange, ...],
+    items: tuple[ItemChange, ...],
+    again: tuple[ReadAgain, ...],
 ) -> tuple[str, ...]:
     said: list[str] = []
+    if any(check.key == MARKED for check in again):
+        said.append("do not dig outside of the marked ground before a new ticket is good")
     built = _built(parts)
     begun = [p for p in before.phases if p.key in built and before.phase_folds[p.key].state is not PhaseState.AHEAD]
     for state in (PhaseState.SIGNED_OFF, PhaseState.UNDER_WAY, PhaseState.HELD):

@@ -18,6 +18,7 @@ class Room(Enum):
     LOTS = "material"
     BUY = "to buy"
     HAND_OVER = "hand-over"
+    MONEY = "money"
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,12 +39,13 @@ class Worry(IntEnum):
     PAPER = 3
     LATE = 4
     SHORT = 5
-    OFFICE = 6
+    MONEY = 6
+    OFFICE = 7
 
     @property
     def word(self) -> str:
         """The worry in one word."""
-        return ("undone", "FAILED", "held", "paper", "late", "short", "office")[self]
+        return ("undone", "FAILED", "held", "paper", "late", "short", "money", "office")[self]
 
 
 @dataclass(frozen=True, slots=True)

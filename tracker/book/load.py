@@ -16,6 +16,7 @@ from sqlmodel import Session, col, select
 from tracker.book.changes import counting, counts_from
 from tracker.book.entries import Entry, entries_of
 from tracker.book.fold import fold_check, fold_days, fold_lot, fold_phase
+from tracker.book.notewords import note_said
 from tracker.book.opening import ONLY_READS, Book
 from tracker.book.plans import Shelf
 from tracker.book.prices import load_prices
@@ -311,7 +312,7 @@ def _state(
             if by_lot[lot.id]
         ),
         notes=tuple(
-            NoteView(entry.day, entry.at, entry.who, entry.body["text"]) for entry in entries if entry.kind == "note"
+            NoteView(entry.day, entry.at, entry.who, note_said(entry.body)) for entry in entries if entry.kind == "note"
         ),
         days_off=fold_days(sorted(days, key=lambda entry: entry.arrived)),
         today=today,

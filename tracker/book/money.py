@@ -199,7 +199,10 @@ def accept_quote_in(
         notices.append(f"quote {last.number} stood until {format_day(last.stands_until)}")
     if chosen.changes:
         said = ", ".join(f"{key} {value}" for key, value in chosen.changes)
-        notices.append(f"the job is still drawn without it: put {clean(said)} into the job file and take it again")
+        notices.append(
+            f"the job is still drawn without it: {clean(said)}. Make it a change order: e on the job's screen, or "
+            f"deckjobs change {state.facts.code} FILE with a changed job file"
+        )
     text = f"{clean(chosen.label)} of quote {last.number} accepted: {format_money(chosen.estimate.total_cents)} in "
     text += ", ".join(f"{share.name} {format_money(cents)}" for share, cents in zip(shares, amounts, strict=True))
     return record(session, hand, state.facts.id, body, text, entry_id, notices)
@@ -296,11 +299,11 @@ def price_change_in(
             "nothing says what the change is", f'deckjobs extra {state.facts.code} 350 "gate at the steps"'
         )
     words = accept(words, "what the change is", limit=NOTE_LIMIT)
-    costs = _own_costs(state, cost, terms, words) if cost else _costs_of_change(state, ledger, terms, words)
+    costs = _own_costs(state, cost, terms, words) if cost else costs_of_change(state, ledger, terms, words)
     if price_cents is None:
         if not costs:
             raise InputError("no price is given and there is no change order to price", "give the amount, like 350.00")
-        price_cents = _price_for(costs, terms)
+        price_cents = price_for(costs, terms)
     material = sum(line.cents for line in costs if line.kind is Kind.MATERIAL)
     tax = tax_on(price_cents, material, terms)
     if not price_cents + tax:
@@ -326,7 +329,8 @@ def _signed(cents: int) -> str:
     return f"{'+' if cents > 0 else ''}{format_money(cents)}"
 
 
-def _price_for(costs: Sequence[EstimateLine], terms: Terms) -> int:
+def price_for(costs: Sequence[EstimateLine], terms: Terms) -> int:
+    """The price before tax of what costs so much, by the terms of a quote."""
     direct = sum(line.cents for line in costs)
     return price_of(direct + share_of(direct, terms.overhead_tenths), terms)
 
@@ -345,14 +349,16 @@ def _own_costs(state: JobState, cost: ExtraCost, terms: Terms, words: str) -> li
     return out
 
 
-def _costs_of_change(state: JobState, ledger: Ledger, terms: Terms, words: str) -> list[EstimateLine]:
+def costs_of_change(state: JobState, ledger: Ledger, terms: Terms, words: str) -> list[EstimateLine]:
     """What the change orders without a price add: their material as they recorded it, shared over the phases it moved in,
-    and the labour of the job as it is drawn now over what was estimated so far.
+    and the labour of the job as it is drawn now over what was estimated so far. An extra of its own is in no drawing, so it
+    stands beside both.
     """
     if not ledger.not_priced or ledger.accepted is None:
         return []
     now = estimate_in(state)
-    before = (*ledger.accepted.option.estimate.lines, *(line for change in ledger.changes for line in change.costs))
+    drawn = (change for change in ledger.changes if change.changes)
+    before = (*ledger.accepted.option.estimate.lines, *(line for change in drawn for line in change.costs))
     out: list[EstimateLine] = []
     moved: dict[str, int] = {}
     for phase in dict.fromkeys((*now.phases, *(line.phase for line in before))):

@@ -19,9 +19,10 @@ from tracker.book.pricing import estimate_in
 from tracker.book.state import JobState
 from tracker.book.tables import EntryRow
 from tracker.book.worked import Stint, fold_hours
-from tracker.planning.cents import share_out
+from tracker.planning.cents import share_of, share_out
 from tracker.planning.estimate import Estimate, EstimateLine, Kind
-from tracker.planning.jobcost import Margin, PhaseCost, margin_of, phase_costs
+from tracker.planning.jobcost import Margin, margin_of, phase_costs
+from tracker.text import count
 
 OFF_LIST = ("", "for no phase")
 
@@ -76,15 +77,10 @@ def money_in(state: JobState, ledger: Ledger, stints: Iterable[Stint]) -> MoneyV
     spent, ordered, without = _costs(state, ledger, stints)
     keys = _phase_keys(state, estimate, ledger, spent, ordered)
 
-    def costs(changes: Sequence[Extra]) -> tuple[PhaseCost, ...]:
-        lines = (*estimate.lines, *(line for change in changes for line in change.costs))
-        return phase_costs(keys, signed, _by_phase(lines), spent, ordered)
-
-    def margin(changes: Sequence[Extra]) -> Margin:
-        price = estimate.price_cents + sum(change.price_cents for change in changes)
-        return margin_of(price, costs(changes), estimate.terms.overhead_tenths)
-
-    phases = costs(ledger.changes)
+    lines = (*estimate.lines, *(line for change in ledger.changes for line in change.costs))
+    phases = phase_costs(keys, signed, _by_phase(lines), spent, ordered)
+    price = estimate.price_cents + sum(change.price_cents for change in ledger.changes)
+    margin = margin_of(price, phases, estimate.terms.overhead_tenths)
     draws = draws_of(ledger, titles, signed, state.current is None)
     sold = ledger.accepted is not None
     last = ledger.changes[-1] if ledger.changes and sold else None
@@ -109,16 +105,24 @@ def money_in(state: JobState, ledger: Ledger, stints: Iterable[Stint]) -> MoneyV
         against=against,
         unpriced=tuple(dict.fromkeys((*unpriced, *without))),
         margin_quoted=Margin(estimate.price_cents, estimate.cost_cents + estimate.overhead_cents) if sold else None,
-        margin_now=margin(ledger.changes) if sold else None,
-        last_change=LastChange(last, margin(ledger.changes[:-1]), margin(ledger.changes)) if last else None,
+        margin_now=margin if sold else None,
+        last_change=LastChange(last, _without(last, margin, estimate.terms.overhead_tenths), margin) if last else None,
     )
+
+
+def _without(change: Extra, margin: Margin, overhead_tenths: int) -> Margin:
+    """The margin without a change: its price, and what it was reckoned to cost with overhead, taken off."""
+    direct = sum(line.cents for line in change.costs)
+    cost = margin.cost_cents - direct - share_of(direct, overhead_tenths)
+    return Margin(margin.price_cents - change.price_cents, cost)
 
 
 def _yardstick(state: JobState, ledger: Ledger) -> tuple[str, Estimate, tuple[str, ...]]:
     """The estimate the cost is held against, and what it is in words."""
     if ledger.accepted is not None:
         option = ledger.accepted.option
-        return f"quote {ledger.accepted.quote}, {option.label}", option.estimate, option.estimate.unpriced
+        changed = f" and {count(len(ledger.changes), 'change')}" if ledger.changes else ""
+        return f"quote {ledger.accepted.quote}, {option.label}{changed}", option.estimate, option.estimate.unpriced
     if ledger.quotes:
         quote = ledger.quotes[-1]
         estimate = quote.options[0].estimate

@@ -86,7 +86,7 @@ class InvoiceView:
 
 @dataclass(frozen=True, slots=True)
 class LastChange:
-    """What the last priced change did: the margin forecast without it and with it."""
+    """What the last priced change did: the margin forecast without its price and what it was reckoned to cost, and with them."""
 
     change: Extra
     before: Margin

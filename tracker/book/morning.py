@@ -15,6 +15,7 @@ from sqlmodel import select
 from tracker.book.aftercare import reminders_in
 from tracker.book.frontviews import Clash, CrewLine, MorningView, NeedsYou, Outdoors, Place, Room, WeatherLine, Worry
 from tracker.book.load import load_jobs, open_rows
+from tracker.book.moneymorning import money_needs
 from tracker.book.opening import Book
 from tracker.book.state import JobState
 from tracker.book.stock import deliveries_of, needs_of
@@ -29,6 +30,8 @@ from tracker.trade.weather import OUTDOORS, weather_stops
 
 RUNS_OUT_SOON = timedelta(days=2)
 PAPER_AHEAD = timedelta(days=14)
+FIRST_YEAR = timedelta(days=365)
+CARE, HAND_OVER = "care", "hand-over"
 _BUSY = (PhaseState.UNDER_WAY, PhaseState.HELD)
 
 
@@ -38,11 +41,12 @@ def morning(book: Book, today: date) -> MorningView:
         jobs = session.exec(select(func.count()).select_from(JobRow)).one()
         states = load_jobs(book, session, open_rows(session), today)
         care = reminders_in(book, session, today)
-    states = [state for state in states if state.current is not None]
+        states = [state for state in states if state.current is not None]
+        money = money_needs(session, states, today)
     following = min(
         (state.calendar.first(today + timedelta(days=1)) for state in states), default=today + timedelta(days=1)
     )
-    worries = [worry for state in states for find in _WORRIES for worry in find(state)]
+    worries = [*(worry for state in states for find in _WORRIES for worry in find(state)), *money]
     coming = [
         delivery for state in states for delivery in deliveries_of(state)
         if delivery.promised is not None and delivery.promised <= following
@@ -202,10 +206,11 @@ def _short(state: JobState) -> Iterator[NeedsYou]:
 
 
 def _office(state: JobState) -> Iterator[NeedsYou]:
-    """The first desk phase whose turn and planned day have come."""
+    """The first desk phase whose turn and planned day have come; care is told by its own dates for its first year."""
     for phase in state.phases:
         if (
             phase.office
+            and not (phase.key == CARE and state.today <= _care_until(state))
             and state.shown_state(phase.key) in (PhaseState.AHEAD, PhaseState.UNDER_WAY)
             and state.turn_has_come(phase.key)
             and state.plan[phase.key].start <= state.today
@@ -219,6 +224,11 @@ def _office(state: JobState) -> Iterator[NeedsYou]:
                 do="see to it, then sign it off",
             )  # fmt: skip
             return
+
+
+def _care_until(state: JobState) -> date:
+    """The last day of the first year after the hand-over."""
+    return (state.phase_folds[HAND_OVER].signed_off or state.today) + FIRST_YEAR
 
 
 _WORRIES = (_failed, _held, _papers, _late, _short, _office)

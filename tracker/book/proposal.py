@@ -58,12 +58,14 @@ def preview(
     with book.reading() as session:
         house = load_house(session)
         faults = _of_the_code(session, source, code)
+        left_out: tuple[str, ...] = ()
         try:
             file = parse_job_table(source, "", house=house.rules)
         except JobFaults as error:
             faults += error.faults
+            filled, left_out = _whole_platforms(_filled(source, faults, today), faults)
             try:
-                file = parse_job_table(_filled(source, faults, today), "", house=house.rules)
+                file = parse_job_table(filled, "", house=house.rules)
             except JobFaults:
                 return Proposal(tuple(faults))
         solver: Solver = partial(shelf_of(book).proven, progress=progress) if proven else shelf_of(book).quick
@@ -72,7 +74,7 @@ def preview(
     if unframed:
         return Proposal((*faults, *unframed), title=file.title)
     try:
-        return replace(_proposal(state), problems=tuple(faults))
+        return replace(_proposal(state), problems=tuple(faults), left_out=left_out)
     except InputError as error:
         return Proposal((*faults, Fault((), error.message, error.hint)), title=file.title)
 
@@ -88,6 +90,19 @@ def _filled(source: Mapping[str, Plain], faults: Sequence[Fault], today: date) -
         facts = out.get("site_facts")
         out["site_facts"] = {**(facts if isinstance(facts, dict) else {}), frost[1]: "0 in"}
     return out
+
+
+def _whole_platforms(table: Mapping[str, Plain], faults: Sequence[Fault]) -> tuple[dict[str, Plain], tuple[str, ...]]:
+    """The table without the platforms that have faults, and their names; as it is when no other would be left."""
+    platforms = table.get("platform")
+    if not isinstance(platforms, list):
+        return dict(table), ()
+    wrong = {fault.path[1] for fault in faults if len(fault.path) > 1 and fault.path[0] == "platform"}
+    kept = [platform for at, platform in enumerate(platforms) if at not in wrong]
+    if not kept or len(kept) == len(platforms):
+        return dict(table), ()
+    names = (x.get("name") if isinstance(x, dict) else None for at, x in enumerate(platforms) if at in wrong)
+    return {**table, "platform": kept}, tuple(clean(str(name or "another platform")) for name in names)
 
 
 def next_code(book: Book, today: date) -> str:

@@ -50,6 +50,8 @@ def proposal_head(proposal: Proposal) -> Page:
         Line(f"{so_far}{money}, {days_words(proposal.crew_days_tenths)}", Tone.TITLE),
         Line(f"{span(proposal.first_day, proposal.last_day)}, {count(len(proposal.phases), 'phase')}, "
              f"{count(len(proposal.checks), 'check')}", indent=2),
+        *([Line(f"without {listing(proposal.left_out, 'and')}, which is not whole yet", Tone.CARE, indent=2)]
+          if proposal.left_out else []),
         *_unpriced(proposal.unpriced if proposal.cost_cents else ()),
         *(Line(text, Tone.CARE, indent=2) for text in proposal.against),
     ]  # fmt: skip
@@ -106,6 +108,14 @@ def change_page(change: Change) -> Page:
     out += [Line(text, indent=2) for text in change.facts]
     out += [Line(text, Tone.CARE, indent=2) for text in change.warnings]
     out += [BLANK, Line(f"COST AND DAYS  {money_words(change)}", Tone.TITLE), _standing_grid(change)]
+    if change.price_cents is not None:
+        out.append(
+            Line(
+                "what the client pays is by the terms of the quote; it goes on the contract as a price of its own",
+                Tone.QUIET,
+                indent=2,
+            )
+        )
     out += _unpriced(change.after.unpriced)
     out += [] if change.before.proven and change.after.proven else [Line(QUICK, Tone.QUIET, indent=2)]
     if change.items:
@@ -123,14 +133,16 @@ def _standing_grid(change: Change) -> Grid:
     before, after = change.before, change.after
     moved = after.crew_days_tenths - before.crew_days_tenths
     later = (after.last_day - before.last_day).days
-    rows = (
+    rows: list[tuple[str, ...]] = [
         ("material", format_money(before.material_cents), format_money(after.material_cents), _signed(change.cost_cents)),
         ("crew", days_words(before.crew_days_tenths), days_words(after.crew_days_tenths),
          f"{'+' if moved > 0 else ''}{moved / 10:g} days" if moved else "the same"),
         ("last day", format_day(before.last_day), format_day(after.last_day),
          f"{count(abs(later), 'day')} {'later' if later > 0 else 'earlier'}" if later else "the same"),
-    )  # fmt: skip
-    return Grid(("", "before", "after", "difference"), rows, frozenset({1, 2, 3}), indent=2)
+    ]  # fmt: skip
+    if change.price_cents is not None:
+        rows.append(("client pays", "", "", _signed(change.price_cents)))
+    return Grid(("", "before", "after", "difference"), tuple(rows), frozenset({1, 2, 3}), indent=2)
 
 
 def _signed(cents: int) -> str:
@@ -208,6 +220,7 @@ def change_json(change: Change) -> dict[str, Plain]:
         "before": _standing_json(change.before),
         "after": _standing_json(change.after),
         "cost_cents": change.cost_cents,
+        "price_cents": change.price_cents,
         "items": [_item_json(item) for item in change.items],
         "phases": [
             {

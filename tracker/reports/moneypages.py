@@ -151,7 +151,11 @@ def _payments(money: MoneyView) -> Grid:
 
 
 def _spent(money: MoneyView) -> Grid:
-    rows = tuple((f"cost {s.number}", format_day(s.on), format_money(s.cents), s.phase, s.text) for s in money.spent)
+    titles = {phase.phase: phase.title for phase in money.phases}
+    rows = tuple(
+        (f"cost {s.number}", format_day(s.on), format_money(s.cents), titles.get(s.phase, s.phase), s.text)
+        for s in money.spent
+    )
     return Grid((), rows, frozenset({2}), indent=2)
 
 

@@ -147,6 +147,10 @@ def _kinds(money: MoneyView) -> Table:
 
 
 def _spent(money: MoneyView) -> Table:
-    rows = tuple((f"cost {s.number}", format_day(s.on), s.phase, s.text, format_money(s.cents)) for s in money.spent)
+    titles = {phase.phase: phase.title for phase in money.phases}
+    rows = tuple(
+        (f"cost {s.number}", format_day(s.on), titles.get(s.phase, s.phase), s.text, format_money(s.cents))
+        for s in money.spent
+    )
     columns = (Column(""), Column("day"), Column("phase"), Column("what", weight=0.5), Column("amount", True))
     return Table(columns, rows, ("all", "", "", "", format_money(sum(s.cents for s in money.spent))))

@@ -11,7 +11,7 @@ from itertools import groupby
 from tracker.book.buyviews import Purchase, PurchaseLine
 from tracker.planning.csvlines import marked
 from tracker.reports.page import BLANK, Grid, Line, Page, Tone
-from tracker.reports.words import pieces
+from tracker.reports.words import job_codes, pieces
 from tracker.text import clean, count, listing
 from tracker.trade.answer import Plain
 from tracker.trade.dates import format_day
@@ -63,7 +63,7 @@ def _purchase(purchase: Purchase, day: date) -> Iterator[Line | Grid]:
                 line.item,
                 _cost(line),
                 format_day(line.needed_on),
-                ", ".join(dict.fromkeys(part.job for part in line.parts)),
+                job_codes(part.job for part in line.parts),
             )
             for line in group
         )

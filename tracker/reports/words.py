@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from datetime import date
 
 from tracker.book.views import CheckState, CheckView, DeliveryView, JobLine, NeedView, PhaseState
@@ -24,6 +25,8 @@ CHECK_TONES = {
     CheckState.FAILED: Tone.BAD,
     CheckState.WAIVED: Tone.CARE,
 }
+MOST_CODES = 4
+"""So many job codes are named in a row; of more the rest is counted."""
 PHASE_TONES = {
     PhaseState.AHEAD: Tone.QUIET,
     PhaseState.UNDER_WAY: Tone.TITLE,
@@ -35,6 +38,14 @@ PHASE_TONES = {
 def pieces(number: int, unit: str) -> str:
     """``8 boards``, ``1 box``, ``3 boxes``."""
     return count(number, unit or "piece", f"{unit}es" if unit.endswith(("x", "s", "ch", "sh")) else "")
+
+
+def job_codes(codes: Iterable[str]) -> str:
+    """Job codes, each once; of many the first few and how many more."""
+    found = list(dict.fromkeys(codes))
+    if len(found) <= MOST_CODES + 1:
+        return ", ".join(found)
+    return f"{', '.join(found[:MOST_CODES])} and {len(found) - MOST_CODES} more"
 
 
 def span(first: date, last: date) -> str:

@@ -177,7 +177,10 @@ class Answering(FormScreen[str | None]):
         head = words.line(
             words.say(f"{self.at + 1} of {len(self.steps)}  ", words.FAINT), words.say(self.step.title, words.HEADING)
         )
-        line = words.ends(head, words.say(told, words.FAINT), max(self.left_width, 20))
+        width = max(self.left_width, 20)
+        if head.cell_length + len(told) >= width:
+            told = f"{wrong} to mend" if wrong else ""
+        line = words.ends(head, words.say(told, words.FAINT), width)
         self.query_one("#step", Static).update(line, layout=False)
         self.aside_text = "the plan and the price: F4" if self.has_class("-one") else ""
         self.keys_now()
@@ -345,6 +348,19 @@ class Answering(FormScreen[str | None]):
     def action_step_before(self) -> None:
         """The step before."""
         self.go(self.at - 1)
+
+    def action_clear(self) -> None:
+        """Throw out what is typed; a second time puts it back."""
+        if self.form is None:
+            return
+        texts = dict(self.draft().texts)
+        if not texts and not self.emptied:
+            self.tell("nothing is typed")
+            return
+        typed, self.emptied = ({}, texts) if texts else (self.emptied, {})
+        self.put_form(JobForm(self.form.base, typed, self.form.today, self.form.code, self.form.crews))
+        self.tell("what you had typed is back" if typed else "what you typed is thrown out; F2 again puts it back")
+        self.go(0)
 
     def action_more(self) -> None:
         """Add a platform and go to it."""

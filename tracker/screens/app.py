@@ -20,7 +20,7 @@ from tracker.screens.help import help_page
 from tracker.screens.morning import MorningScreen
 from tracker.screens.page import Page
 from tracker.screens.palette import Applying, JobHits
-from tracker.screens.theme import LIGHTS, keep_light, kept_light, next_light
+from tracker.screens.theme import LIGHTS, MEANT_FOR, keep_light, kept_light, next_light
 from tracker.settings import plans_folder, state_folder
 from tracker.text import clean
 
@@ -115,7 +115,8 @@ class DeckApp(Desk):
             self.drafts.update(drafts)
             notices.append(f"drafts from last time: {self.draft_names()} (k goes there)")
         if notices:
-            self.home.tell("; ".join(notices))
+            front = next((screen for screen in reversed(self.screen_stack) if isinstance(screen, Framed)), self.home)
+            front.tell("; ".join(notices))
         self.home.reread()
         self.set_interval(WATCH, self.look)
         self.set_interval(KEEP, self.keep)
@@ -190,7 +191,7 @@ class DeckApp(Desk):
         self.theme = name = next_light(self.theme)
         self.errand(lambda: self.in_thread(lambda: keep_light(self.light_file, name)), "light")
         if isinstance(self.screen, Framed):
-            self.screen.tell(f"colours: {name}")
+            self.screen.tell(f"colours: {name} ({MEANT_FOR[name]})")
 
     def action_leave(self) -> None:
         """Leave; what is typed and not saved stays as a draft for next time."""

@@ -67,7 +67,9 @@ class Blanks(Boxed[T | None], Asking, Generic[T]):
                 yield Static(words.say(self.help_text, words.FAINT), classes="help")
             for blank in self.blanks:
                 text = self.desk.unsent.get(self.kept_as(blank), blank.value)
-                field = Input(text, placeholder=blank.hint, compact=True, select_on_focus=False)
+                # Typing takes the place of a suggestion, and goes on with what a person typed before.
+                suggested = bool(text) and text == blank.value
+                field = Input(text, placeholder=blank.hint, compact=True, select_on_focus=suggested)
                 if not blank.label:
                     yield field
                 else:

@@ -8,7 +8,7 @@ from datetime import date
 from textual.content import Content
 
 from tracker.book.buyviews import Purchase, PurchaseLine
-from tracker.reports.words import pieces
+from tracker.reports.words import job_codes, pieces
 from tracker.screens import words
 from tracker.screens.rows import HEAD
 from tracker.text import clean, count
@@ -85,7 +85,7 @@ def line_row(line: PurchaseLine, width: int) -> Content:
     quantity = words.say(words.fit(pieces(line.packed, line.unit), QUANTITY - 1) + " ", words.STRONG)
     cost = words.say("no price" if line.cost_cents is None else format_money(line.cost_cents))
     jobs = ", ".join(dict.fromkeys(part.job for part in line.parts))
-    more = [f"for {jobs}"]
+    more = [f"for {job_codes(part.job for part in line.parts)}"]
     if line.packed != line.quantity or line.pack > 1:
         more.append(f"{line.quantity} needed, packs of {line.pack}")
     if line.holds:

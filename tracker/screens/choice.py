@@ -16,6 +16,7 @@ from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.clears import blocker_way
 from tracker.screens.frame import Boxed, KeyLine
+from tracker.screens.rows import Marked
 
 T = TypeVar("T")
 
@@ -35,7 +36,7 @@ class Choice(Boxed[T | None], Generic[T]):
         """The heading, the list, the keys."""
         with Vertical():
             yield Static(words.say(self.heading), id="heading")
-            yield OptionList(*(Option(content) for _, content in self.lines))
+            yield Marked(*(Option(content) for _, content in self.lines))
             yield KeyLine(self.NAME)
 
     def on_mount(self) -> None:

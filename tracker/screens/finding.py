@@ -37,7 +37,7 @@ class FindScreen(Framed[None]):
 
     def body(self) -> ComposeResult:
         """The field, what was found in numbers, the hits."""
-        yield Input(placeholder="words to find", id="sought", compact=True)
+        yield Input(self.desk.unsent.get(KEPT, ""), placeholder="words to find", id="sought", compact=True)
         yield Static(id="sum", markup=False)
         yield Rows(id="hits")
 
@@ -45,9 +45,7 @@ class FindScreen(Framed[None]):
         """Start in the field, with what was sought last."""
         self.title_text = "Find"
         self.query_one("#hits", Rows).can_focus = False
-        field = self.query_one("#sought", Input)
-        field.value = self.desk.unsent.get(KEPT, "")
-        field.focus()
+        self.query_one("#sought").focus()
         self.reread()
 
     @reads

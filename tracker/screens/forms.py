@@ -23,6 +23,12 @@ class FormScreen(Framed[R], Generic[R]):
         self.problems: dict[str, str] = {}
         self.shown_texts: dict[str, str] = {}
         self.emptied: dict[str, str] = {}
+        self.complained = False
+
+    def tell(self, text: str, style: str = "") -> None:
+        """Show the last word; a complaint stands until the next typing."""
+        self.complained = style == "$error"
+        super().tell(text, style)
 
     def keep_text(self, cell: Cell) -> None:
         """Keep what a field holds in the draft."""
@@ -53,6 +59,8 @@ class FormScreen(Framed[R], Generic[R]):
         if isinstance(event.input, Cell):
             self.keep_text(event.input)
             self.echo(event.input)
+            if self.complained:
+                self.tell("")
             if event.input.has_focus:
                 self.describe(event.input)
             self.typed()

@@ -21,6 +21,7 @@ def go_to(desk: Desk, place: Place | None) -> None:
     from tracker.screens.handover import HandoverScreen
     from tracker.screens.job import JobScreen
     from tracker.screens.lots import LotsScreen
+    from tracker.screens.money import MoneyScreen
 
     if place is None:
         return
@@ -31,6 +32,8 @@ def go_to(desk: Desk, place: Place | None) -> None:
             desk.push_screen(LotsScreen(place.job))
         case Room.BUY:
             desk.push_screen(BuyScreen(place.job))
+        case Room.MONEY:
+            desk.push_screen(MoneyScreen(place.job))
         case Room.HAND_OVER:
             job = place.job
             desk.push_screen(HandoverScreen(job), lambda aim: go_to(desk, Place(job, Room.JOB, aim) if aim else None))

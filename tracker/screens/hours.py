@@ -19,7 +19,7 @@ from tracker.screens.asking import Question
 from tracker.screens.frame import Framed, reads, words_of, writes
 from tracker.screens.page import Page, room
 from tracker.screens.table import Table
-from tracker.text import NOTE_LIMIT, clean
+from tracker.text import NOTE_LIMIT, clean, near
 from tracker.trade.dates import format_day
 from tracker.trade.worktime import parse_hours
 
@@ -138,6 +138,16 @@ class HoursScreen(Framed[None]):
         else:
             self.desk.unsent.pop(self.kept_as, None)
 
+    def look_up(self, phase: str) -> None:
+        """Raise InputError when the job has no such phase."""
+        if self.view is None or not phase:
+            return
+        keys = [row.phase for row in self.view.phases]
+        if phase.strip().lower() not in (*keys, *(row.title.lower() for row in self.view.phases)):
+            raise InputError(
+                f"this job has no phase {clean(phase)!r}{near(phase, keys)}", "write it as the job's screen does"
+            )
+
     def echo(self) -> bool:
         """Show how the line is understood; False when it is not."""
         field, told = self.query_one("#typed", Input), self.query_one("#echo", Static)
@@ -145,6 +155,7 @@ class HoursScreen(Framed[None]):
         if field.value.strip() and self.day is not None:
             try:
                 worked = parse_hours(field.value)
+                self.look_up(worked.phase)
                 each = hours_text(worked.minutes)
                 many = f"{worked.people} x {each} = {hours_text(worked.people * worked.minutes)}"
                 text = f"= {many if worked.people > 1 else each} on {clean(worked.phase) or self.place[1].lower()}"
@@ -173,6 +184,7 @@ class HoursScreen(Framed[None]):
         field = self.query_one("#typed", Input)
         if not field.value.strip():
             raise InputError("nothing is typed", "type the hours, like 6h or 3 x 7h30 frame")
+        self.look_up(parse_hours(field.value).phase)
         self.entry_id = self.entry_id or default_entry_id()
         done = await self.desk.ask(
             log_text, self.desk.hand(), self.code, field.value, self.day, phase=self.place[0], entry_id=self.entry_id

@@ -30,7 +30,7 @@ from tracker.screens.rows import Rows
 from tracker.screens.takeback import take_back_question
 from tracker.text import NOTE_LIMIT, clean
 
-NARROW, TALL = 70, 30
+NARROW, WIDE, TALL = 70, 110, 30
 Recording: TypeAlias = Coroutine[Any, Any, Recorded]
 
 
@@ -104,6 +104,11 @@ class JobScreen(JobDoors):
         return self.view.phase(self.phase_key) if self.view and self.phase_key else None
 
     @property
+    def tall(self) -> bool:
+        """Whether there is room for every word."""
+        return self.size.height >= TALL
+
+    @property
     def check(self) -> CheckView | None:
         """The check under the cursor."""
         key = self.query_one("#checks", Rows).key
@@ -112,6 +117,7 @@ class JobScreen(JobDoors):
     def redraw(self) -> None:
         """Put the job on the screen."""
         self.set_class(self.size.width < NARROW, "-narrow")
+        self.set_class(self.size.width >= WIDE, "-wide")
         if self.view is None or self.phase is None:
             return
         view, job, width = self.view, self.view.line, max(self.size.width - 2, 30)
@@ -157,14 +163,13 @@ class JobScreen(JobDoors):
         head.append(words.say(phaselines.days(phase), words.FAINT))
         self.query_one("#head", Static).update(words.stack(head))
         self.query_one("#ways", Static).update(phaselines.in_the_way(phase, width))
-        tall = self.size.height >= TALL
-        self.query_one("#checks", Rows).show(
-            (
-                check.key,
-                phaselines.check_row(check, width, self.desk.has_draft(self.code, check.key), tall),
-            )
+        rows = [
+            (check.key, phaselines.check_row(check, width, self.desk.has_draft(self.code, check.key), self.tall))
             for check in phase.checks
-        )
+        ]
+        checks = self.query_one("#checks", Rows)
+        checks.styles.max_height = max(sum(row.plain.count("\n") + 1 for _, row in rows), 1)
+        checks.show(rows)
         self.draw_detail()
         self.refresh_keys()
 
@@ -174,12 +179,13 @@ class JobScreen(JobDoors):
         if phase is None:
             return
         width = self.query_one("#checks", Rows).room
-        self.query_one("#said", Static).update(phaselines.detail(phase, check, width))
+        self.query_one("#said", Static).update(phaselines.detail(phase, check, width, self.tall))
 
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
         """Follow the cursor of either list."""
         if event.option_list.id == "phases" and event.option_id and event.option_id != self.phase_key:
             if event.option_list.has_focus:
+                self.tell("")
                 self.phase_key = event.option_id
                 self.draw_phase()
         elif event.option_list.id == "checks":
@@ -217,6 +223,7 @@ class JobScreen(JobDoors):
         """Show the phase before or after."""
         if self.view is None:
             return
+        self.tell("")
         keys = [phase.key for phase in self.view.phases]
         self.go_to(keys[min(max(keys.index(self.phase_key) + by, 0), len(keys) - 1)])
 

@@ -88,7 +88,7 @@ class Judged(Vertical):
     def _word(self, tried: Tried) -> Content:
         """The word of the verdict; where the picture hides the rest, what it rests on too."""
         if tried.answer is None:
-            word = words.say(" × CANNOT BE ", "$error bold reverse")
+            word = words.say(" × CANNOT BE RIGHT ", "$error bold reverse")
             said = words_of(tried.refused) if tried.refused else ""
         else:
             verdict = tried.answer.verdict or Verdict.INCOMPLETE

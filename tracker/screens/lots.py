@@ -259,7 +259,7 @@ class LotsScreen(Framed[None]):
         blanks = []
         for spec in check.form.columns:
             last = before.get(f"{lot.code}.{spec.key}", "")
-            hint = f"{clean(last)} before" if last else hint_of(spec)
+            hint = f"{clean(last)} before" if last else hint_of(spec, 18)
             blanks.append(Blank(spec.key, spec.label, hint=hint, read=partial(value_words, spec, unit)))
         self.desk.push_screen(
             Blanks(
@@ -299,7 +299,7 @@ class LotsScreen(Framed[None]):
                 f"Offcuts of lot {clean(lot.code)} back to stock: {size[0]}, from boards of {board}",
                 [
                     Blank("length", "length", hint=f"under {board}", read=partial(offcut_words, size[1], unit)),
-                    Blank("count", "how many", "1", read=count_words),
+                    Blank("count", "how many", hint="like 2", read=count_words),
                 ],
                 act,
                 help_text="They make a lot of their own; the next cut list takes from it first.",

@@ -29,6 +29,7 @@ _STYLES = {
     Worry.PAPER: "$warning bold",
     Worry.LATE: "$warning bold",
     Worry.SHORT: "$warning",
+    Worry.MONEY: "$accent",
     Worry.OFFICE: words.FAINT,
 }
 _CODE, _FIRST = 9, 16

@@ -52,7 +52,7 @@ def working_page(title: str, answer: Answer | None, source: str, asks: str = "")
     if asks:
         parts += [words.say("Measure", words.HEADING), words.say(asks), Content("")]
     if answer is None:
-        parts.append(words.say("No reading yet, so there is no working to show."))
+        parts.append(words.say("What there is gives no verdict yet, so there is no working to show."))
     else:
         parts += [words.say(answer.headline, words.STRONG)]
         parts += [Content("")] * bool(answer.working) + [words.say(step) for step in answer.working]

@@ -73,8 +73,8 @@ def check_row(check: CheckView, width: int, drafted: bool, tall: bool) -> Conten
     return words.stack(rows)
 
 
-def detail(phase: PhaseView, check: CheckView | None, width: int) -> Content:
-    """The moves of a check, then its cautions and those of the phase."""
+def detail(phase: PhaseView, check: CheckView | None, width: int, tall: bool) -> Content:
+    """The moves of a check, with room to spare what was read, then its cautions and those of the phase."""
     rows: list[Content] = []
     if check is not None:
         if check.answer is not None and check.state is not CheckState.PASSED:
@@ -82,8 +82,11 @@ def detail(phase: PhaseView, check: CheckView | None, width: int) -> Content:
         if check.state is CheckState.WAIVED:
             waiver = check.waivers[-1]
             rows.append(words.hang(f"{waiver.reason} ({waiver.who})", width, "waived  ", "", "$warning bold"))
-        if not rows and check.state is not CheckState.PASSED:
+        if tall or (not rows and check.state is not CheckState.PASSED):
             rows.append(words.hang(check.asks, width, "measure "))
+        if tall and check.last is not None:
+            read = "; ".join(f"{name} {text}" for name, text in check.last.entered)
+            rows.append(words.hang(read, width, "read    "))
         if told := taken_back(check):
             rows.append(words.hang(told, width, "history "))
     elif not phase.checks:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from textual.app import ComposeResult
 from textual.containers import Horizontal, VerticalScroll
 from textual.content import Content
@@ -10,7 +12,7 @@ from textual.widgets import Static
 from tracker.book.views import JobView
 from tracker.reports.drawing_joist import failing, failing_joists, joist_facts, told
 from tracker.reports.drawing_legend import Row, tape_rows
-from tracker.reports.drawing_marks import Mark
+from tracker.reports.drawing_marks import CheckNote, Mark
 from tracker.reports.drawing_painter import STYLES
 from tracker.reports.drawing_shapes import Drawing, Layer, layers_of
 from tracker.reports.drawing_text import LEAST_WIDTH, legend_rows, plan_rows
@@ -193,6 +195,12 @@ class PlanScreen(Framed[None]):
         phase = f"for {view.phase(self.phase_key).title.lower()}: " if self.by_phase and self.size.width >= 80 else ""
         return words.say(f"{phase}{text}", words.FAINT)
 
+    def failed(self, drawing: Drawing) -> Sequence[CheckNote]:
+        """The checks that failed at the joist in hand; without one all that failed."""
+        if self.plan.chosen:
+            return failing(drawing, self.plan.chosen)
+        return [note for note in drawing.checks if note.mark is Mark.FAILED]
+
     def facts(self, drawing: Drawing, width: int) -> Content:
         """The joist in hand; without one the worst check, or how to choose a joist."""
         number = self.plan.chosen
@@ -204,12 +212,12 @@ class PlanScreen(Framed[None]):
                 rows.append(words.say(words.fit(told(note) + more, width), themed(STYLES[note.mark])))
             rows.append(words.hang(known.tape, width, style=words.FAINT))
             return words.stack(rows)
-        bad = next((note for note in drawing.checks if note.mark is Mark.FAILED), None)
-        if bad is None:
+        bad = self.failed(drawing)
+        if not bad:
             how = ", and . choose a joist, so does a click" if Layer.FRAME in self.plan.parts else "f shows the joists"
             return words.say(how, words.FAINT)
-        rows = [words.hang(told(bad), width, style="$error bold")]
-        rows += [words.hang(move, width, "do: ", words.STRONG) for move in bad.moves[:1]]
+        rows = [words.hang(told(bad[0]), width, style="$error bold")]
+        rows += [words.hang(move, width, "do: ", words.STRONG) for move in bad[0].moves[:1]]
         return words.stack(rows)
 
     def rows(self, drawing: Drawing, width: int) -> list[Row]:
@@ -233,7 +241,7 @@ class PlanScreen(Framed[None]):
         covered = self.has_class("-list")
         match action:
             case "check":
-                return not covered and bool(failing(drawing, self.plan.chosen))
+                return not covered and bool(self.failed(drawing))
             case "joist_before" | "joist_after":
                 return not covered and Layer.FRAME in self.plan.parts
             case "whole":
@@ -314,9 +322,8 @@ class PlanScreen(Framed[None]):
         self.step(1)
 
     def action_check(self) -> None:
-        """Open the form of the check that failed at the joist."""
-        notes = failing(self.drawing, self.plan.chosen) if self.drawing else ()
-        if notes:
+        """Open the form of the check that failed at the joist, without one the check told below the plan."""
+        if self.drawing is not None and (notes := self.failed(self.drawing)):
             open_form(self, self.code, notes[0].key)
 
     def action_other_platform(self) -> None:

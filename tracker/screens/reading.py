@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rich.cells import cell_len
+from textual import events
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.timer import Timer
+from textual.widget import Widget
 from textual.widgets import Static
 
 from tracker.book.views import CheckView, ReadingView, Recorded
@@ -36,6 +38,8 @@ BOTH_ROWS = 28
 """Rows from which a wide screen has room for the verdict and the picture."""
 HINT, LONG_HINT = 16, 24
 """Cells an empty field, and one for several lengths, has for its example."""
+SLOT = 9
+"""Cells a column of a table needs at least."""
 ROOMY = (100, 30)
 """Columns and rows from which a blank line keeps the fields apart, for thick fingers."""
 
@@ -57,6 +61,8 @@ class ReadingScreen(FormScreen[Recorded | None]):
         self.last = check.last
         self.previous: dict[str, str] = dict(check.last.entered) if check.last else {}
         self.quiet: Timer | None = None
+        self.stacked = False
+        """Whether the columns of the table have no room beside each other and stand one below the other."""
 
     @property
     def answer(self) -> Answer | None:
@@ -141,21 +147,28 @@ class ReadingScreen(FormScreen[Recorded | None]):
 
     def row_line(self, row: str, number: int, classes: str) -> Horizontal:
         """One row of the table."""
-        label = self.row_label(row)
+        label, texts = self.row_label(row), self.draft.texts
         head = Static(words.say(label), classes="label")
-        parts: list[Static | Cell] = [head]
-        alone = len(self.form.columns) == 1
-        if not alone:
-            head.styles.width = self.label_width()
+        if len(self.form.columns) == 1:
+            (column,) = self.form.columns
+            several = column.kind is Kind.LENGTHS
+            cell = Cell(
+                column, row, label, (number, 0), texts.get(row, ""), hint_of(column, LONG_HINT if several else HINT)
+            )
+            cell.set_class(several, "long")
+            if several:
+                head.styles.width = self.label_width()
+            unit = Static(words.say(unit_of(column, self.unit)), classes="unit")
+            return Horizontal(head, cell, unit, Static(classes="echo", markup=False), classes=classes)
+        head.styles.width = self.label_width()
+        slots: list[Widget] = []
         for at, column in enumerate(self.form.columns):
-            name, several = self.cell_name(row, column), column.kind is Kind.LENGTHS
-            hint = hint_of(column, LONG_HINT if several else HINT) if alone else BLANK
-            parts.append(Cell(column, name, label, (number, at), self.draft.texts.get(name, ""), hint))
-            parts[-1].set_class(alone and several, "long")
-        if alone:
-            parts.append(Static(words.say(unit_of(self.form.columns[0], self.unit)), classes="unit"))
-            parts.append(Static(classes="echo", markup=False))
-        return Horizontal(*parts, classes=classes)
+            name = self.cell_name(row, column)
+            # The name and the echo of a value show where the columns have no room beside each other.
+            own = Static(words.say(self.top(column)), classes="label own")
+            cell = Cell(column, name, label, (number, at), texts.get(name, ""), BLANK)
+            slots.append(Horizontal(own, cell, Static(classes="echo", markup=False), classes="slot"))
+        return Horizontal(head, *slots, classes=classes)
 
     def on_mount(self) -> None:
         """Start in the first field, with the draft where there is one."""
@@ -179,11 +192,27 @@ class ReadingScreen(FormScreen[Recorded | None]):
         self.ask_verdict()
 
     def first_field(self) -> Cell | None:
-        """Where typing goes on: what is still wanted, past what may stay empty before a table or in a draft."""
+        """Where typing goes on: after what a draft holds; above a table, past what may stay empty."""
         cells = self.cells()
-        wanted = (cell for cell in cells if cell.spec.required and not cell.value.strip())
-        goes_on = bool(self.form.columns or self.draft.texts)
-        return next(wanted, None) if goes_on and not self.all_optional else (cells[0] if cells else None)
+        filled = [n for n, cell in enumerate(cells, 1) if cell.value.strip()]
+        wanted = [cell for cell in cells if cell.spec.required and not cell.value.strip()]
+        if filled and wanted:
+            return cells[min(filled[-1], len(cells) - 1)]
+        return wanted[0] if wanted and self.form.columns else next(iter(cells), None)
+
+    def on_descendant_focus(self, event: events.DescendantFocus) -> None:
+        """Tell of the field that came into hand; with the first one the heads of the columns are in sight."""
+        super().on_descendant_focus(event)
+        if isinstance(event.widget, Cell) and event.widget.place[0] == 0:
+            self.call_after_refresh(self.query_one("#form").scroll_home, animate=False)
+
+    def move(self, by: int) -> None:
+        """Go to the line below or above; where columns stand one below the other, to the next of them."""
+        cells, focused = self.cells(), self.focused
+        if not self.stacked or not isinstance(focused, Cell):
+            super().move(by)
+        elif 0 <= (at := cells.index(focused) + by) < len(cells):
+            self.set_focus(cells[at])
 
     def by(self, reading: ReadingView) -> str:
         """Who took a reading, and when."""
@@ -204,9 +233,14 @@ class ReadingScreen(FormScreen[Recorded | None]):
         self.set_class(width < NARROW, "-narrow")
         self.set_class(height < LOW, "-low")
         self.set_class(width >= ROOMY[0] and height >= ROOMY[1], "-roomy")
+        room = (width // 2 if width >= WIDE else width) - 4
+        self.stacked = len(self.form.columns) > 1 and self.label_width() + SLOT * len(self.form.columns) > room
+        self.set_class(self.stacked, "-stacked")
         self.panel.lay_out(width >= WIDE and height >= BOTH_ROWS)
         self.set_class(self.panel.swaps and self.panel.pictured, "-pictured")
         self.refresh_keys()
+        if isinstance(self.focused, Cell):
+            self.call_after_refresh(self.focused.scroll_visible, animate=False)
 
     def keep_text(self, cell: Cell) -> None:
         """Keep what a field holds in the draft."""

@@ -1,20 +1,36 @@
-"""A list whose cursor stays on the same row when its rows are read again."""
+"""Lists whose cursor is a sign as well as a colour, and one whose cursor stays on its row when it is read again."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 
+from rich.segment import Segment
 from textual import events
 from textual.content import Content
+from textual.strip import Strip
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
+from tracker.reports.drawing_text import needs_ascii
 from tracker.screens.frame import Framed
 
 HEAD = "head "
 
 
-class Rows(OptionList):
+class Marked(OptionList):
+    """A list with a sign before the line in hand, for a terminal that shows no shade of grey."""
+
+    def render_line(self, y: int) -> Strip:
+        """A line, with the sign on the first one of the option in hand."""
+        strip = super().render_line(y)
+        in_hand = self.highlighted is not None and (self.has_focus or not self.can_focus)
+        if not in_hand or self._index_to_line.get(self.highlighted or 0) != y + self.scroll_offset.y:
+            return strip
+        sign = ">" if needs_ascii(self.app.console.encoding) else "›"
+        return Strip.join([Strip([Segment(sign, next(iter(strip)).style)]), strip.crop(1)])
+
+
+class Rows(Marked):
     """Rows with keys, each of one or more lines."""
 
     drawn_for = 0
@@ -43,10 +59,11 @@ class Rows(OptionList):
     def room(self) -> int:
         """Cells a row has, the scroll bar left out."""
         width = self.outer_size.width or self.screen.size.width
-        return max(width - self.styles.gutter.width - 1, 20)
+        return max(width - self.styles.gutter.width - 2, 20)
 
     def on_resize(self, event: events.Resize) -> None:
-        """Have the rows drawn again for a new width."""
+        """Have the rows drawn again for a new width; the cursor stays in sight."""
+        self.call_after_refresh(self.scroll_to_highlight)
         screen = self.screen
         if self.room != self.drawn_for and isinstance(screen, Framed):
             self.drawn_for = self.room

@@ -76,6 +76,27 @@ def laid_out(page: Page, width: int) -> Content:
     return words.stack(words.say(text, STYLES.get(tone, "")) for text, tone in lay_out(page, max(width, 30)))
 
 
+class Faults(Rows):
+    """What is still wrong; page up goes to the step before, as everywhere in the form."""
+
+    def action_page_up(self) -> None:
+        """The step before."""
+        assert isinstance(self.screen, TakingScreen)
+        self.screen.action_step_before()
+
+
+class Review(VerticalScroll):
+    """The job to read; at its top page up goes to the step before."""
+
+    def action_page_up(self) -> None:
+        """A page up, from the top the step before."""
+        if self.scroll_offset.y:
+            super().action_page_up()
+            return
+        assert isinstance(self.screen, TakingScreen)
+        self.screen.action_step_before()
+
+
 class TakingScreen(Answering):
     """The form of a new job; gives back the code it was taken under."""
 
@@ -100,8 +121,8 @@ class TakingScreen(Answering):
             with Vertical(id="left"):
                 yield Static("reading the book…", id="step", markup=False)
                 yield Fields(id="form")
-                yield Rows(id="faults")
-                with VerticalScroll(id="review"):
+                yield Faults(id="faults")
+                with Review(id="review"):
                     yield Static(id="reviewed", markup=False)
                 yield Static(id="at", markup=False)
             with Vertical(id="look"):
@@ -152,6 +173,8 @@ class TakingScreen(Answering):
             self.remove_class("-look")
         self.draw_look()
         self.draw_step()
+        if self.step.key == CHECK:
+            self.draw_check()
 
     # -- what it comes to
 
@@ -200,7 +223,8 @@ class TakingScreen(Answering):
         drawings = list(looked.drawings.values())
         plan = self.query_one(PlanView)
         if drawings:
-            plan.show(drawings[min(at, len(drawings) - 1)])
+            assert self.form is not None
+            plan.show(looked.drawings.get(self.form.value(f"platform.{at}.name"), drawings[-1]))
         elif plan.drawing is None:
             plan.show(None, "the plan comes with the size and the height")
         from tracker.reports.changepages import proposal_page
@@ -229,20 +253,23 @@ class TakingScreen(Answering):
         looked = self.looked
         if looked is None or self.form is None:
             return
+        good = not self.faults and not self.loose
+        self.set_class(good, "-good")
+        self.draw_check()
+        self.query_one("#review" if good else "#faults").focus()
+        self.query_one("#at", Static).update(words.say(self.last_word() if good else "enter goes to the answer"))
+        if good and not looked.proposal.proven:
+            self.prove()
+        self.keys_now()
+
+    def draw_check(self) -> None:
+        """Draw the last step for the width it has."""
         faults = [*self.faults.items(), *((f"fault {n}", fault) for n, fault in enumerate(self.loose))]
-        self.set_class(not faults, "-good")
         if faults:
             rows = self.query_one("#faults", Rows)
             rows.show((key, self.fault_row(key, fault, rows.room)) for key, fault in faults)
-            rows.focus()
-            self.query_one("#at", Static).update(words.say("enter goes to the answer"))
-        else:
-            self.query_one("#reviewed", Static).update(laid_out(self.review(looked), self.left_width - 2))
-            self.query_one("#review").focus()
-            self.query_one("#at", Static).update(words.say(self.last_word()))
-            if not looked.proposal.proven:
-                self.prove()
-        self.keys_now()
+        elif self.looked is not None and self.form is not None:
+            self.query_one("#reviewed", Static).update(laid_out(self.review(self.looked), self.left_width - 2))
 
     @reads
     async def prove(self) -> None:

@@ -74,6 +74,7 @@ PENCIL = Theme(
 )
 LIGHTS = (CEDAR, BIRCH, CHALK, PENCIL)
 """In the order the key goes through them; the first is where a new device starts."""
+MEANT_FOR = {"cedar": "dark", "birch": "daylight", "chalk": "high contrast", "pencil": "no colours"}
 
 
 def next_light(name: str) -> str:

@@ -7,6 +7,7 @@ from tracker.trade.lengths import EXAMPLES, INCH, MM, Unit, format_length
 
 _TIMES = 25.4
 _ABOUT = 1.4
+_A_FEW = 0.05
 
 
 def positive(nm: int, what: str, unit: Unit) -> None:
@@ -19,9 +20,9 @@ def positive(nm: int, what: str, unit: Unit) -> None:
 
 
 def right_unit(nm: int, expected_nm: int, what: str, unit: Unit) -> None:
-    """Raise InputError when a length is about 25 times too large or too small for ``expected_nm``.
+    """Raise InputError when a length is about 25 times too large or too small for ``expected_nm``, or a twelfth of it.
 
-    That is what millimetres typed into an inch job, or inches into a millimetre job, look like.
+    That is what millimetres typed into an inch job, inches into a millimetre job, or feet without their mark look like.
     """
     ratio = nm / expected_nm
     about = format_length(expected_nm, unit)
@@ -30,6 +31,11 @@ def right_unit(nm: int, expected_nm: int, what: str, unit: Unit) -> None:
             f"{what} {format_length(nm, unit)} is about 25 times the {about} expected: "
             "millimetres typed into an inch job?",
             f"if so, write {nm / INCH:g}mm",
+        )
+    if unit is Unit.INCH and abs(ratio * 12 - 1) < _A_FEW:
+        raise InputError(
+            f"{what} {format_length(nm, unit)} is a twelfth of the {about} expected: feet typed without their mark?",
+            f"if so, write {nm / INCH:g}'",
         )
     if unit is Unit.MM and 1 / (_TIMES * _ABOUT) < ratio < _ABOUT / _TIMES:
         raise InputError(
@@ -76,5 +82,5 @@ def near_plan(nm: int, planned_nm: int, what: str, unit: Unit, share: float = 0.
     if abs(nm - planned_nm) > share * planned_nm:
         raise InputError(
             f"{what} {format_length(nm, unit)} is too far from the {format_length(planned_nm, unit)} of the plan",
-            "read it again, or name each value so that none lands in the wrong place",
+            "read it again; it may stand in the place of another value",
         )

@@ -11,8 +11,8 @@ from enum import StrEnum
 
 from tracker.text import listing
 from tracker.trade.lengths import Unit, format_length, format_small, format_trade
-from tracker.trade.outline import CutOut
-from tracker.trade.spec import Beam, JobSpec, Platform
+from tracker.trade.outline import Clip, Cut, CutOut, Facing
+from tracker.trade.spec import Beam, JobSpec, Platform, Stairs, Support
 
 
 class Part(StrEnum):
@@ -35,12 +35,16 @@ class Part(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class PartChange:
-    """One part that differs: of which ``platform`` (empty: of the whole job), and how it is said before and after."""
+    """One part that differs: of which ``platform`` (empty: of the whole job), and how it is said before and after.
+
+    ``new_ground`` says whether it may be built, and so dug, outside of what was laid out before.
+    """
 
     platform: str
     part: Part
     before: str
     after: str
+    new_ground: bool = False
 
 
 def _size(p: Platform, unit: Unit) -> str:
@@ -57,6 +61,20 @@ def _size(p: Platform, unit: Unit) -> str:
 
 def _beam(beam: Beam, unit: Unit) -> str:
     return f"{beam.plies}-ply {beam.size} at {format_length(beam.at_nm, unit)} on {beam.posts} {beam.post_size} posts"
+
+
+def _flight(stairs: Stairs, unit: Unit) -> str:
+    text = f"{format_length(stairs.width_nm, unit)} wide, rise {format_trade(stairs.rise_nm, unit)}"
+    if stairs.edge is not None:
+        text += f", from the {stairs.edge.value}"
+    if stairs.from_nm is not None:
+        text += f" {format_length(stairs.from_nm, unit)} from its left end"
+    return text
+
+
+def _sides(edges: Iterable[Facing]) -> str:
+    said = listing([edge.value for edge in edges], "and")
+    return f", on the {said}" if said else ""
 
 
 _WORDS: Mapping[Part, Callable[[Platform, Unit], str]] = {
@@ -81,11 +99,11 @@ _WORDS: Mapping[Part, Callable[[Platform, Unit], str]] = {
         )
         if text
     ),
-    Part.STAIRS: lambda p, unit: listing(
-        [f"{format_length(s.width_nm, unit)} wide, rise {format_trade(s.rise_nm, unit)}" for s in p.stairs], "and"
-    ) or "none",
+    Part.STAIRS: lambda p, unit: listing([_flight(flight, unit) for flight in p.stairs], "and") or "none",
     Part.GUARD: lambda p, unit: (
-        f"{format_trade(p.guard.height_nm, unit)} high, {format_length(p.guard.length_nm, unit)}" if p.guard else "none"
+        f"{format_trade(p.guard.height_nm, unit)} high, {format_length(p.guard.length_nm, unit)}{_sides(p.guard.edges)}"
+        if p.guard
+        else "none"
     ),
 }  # fmt: skip
 
@@ -102,6 +120,35 @@ def _job_words(job: JobSpec) -> Mapping[Part, str]:
     }
 
 
+def _held_by(cut: Cut, other: Cut) -> bool:
+    """Whether a corner cut lies inside another at the same corner."""
+    if cut.corner is not other.corner:
+        return False
+    if isinstance(other, Clip) and isinstance(cut, CutOut):
+        return cut.width_nm + cut.depth_nm <= other.leg_nm
+    return cut.width_nm <= other.width_nm and cut.depth_nm <= other.depth_nm
+
+
+def stays_inside(before: Platform, after: Platform) -> bool:
+    """Whether a platform covers no ground it did not cover before, its back and one side staying where they are.
+
+    One with cut corners that changes its width or depth counts as going outside: where its corners come to lie is not known.
+    """
+    sizes = (after.width_nm, after.depth_nm), (before.width_nm, before.depth_nm)
+    if before.cuts and sizes[0] != sizes[1]:
+        return False
+    smaller = sizes[0][0] <= sizes[1][0] and sizes[0][1] <= sizes[1][1]
+    return smaller and all(any(_held_by(cut, new) for new in after.cuts) for cut in before.cuts)
+
+
+_NEW_GROUND: Mapping[Part, Callable[[Platform, Platform], bool]] = {
+    Part.OUTLINE: lambda before, after: not stays_inside(before, after),
+    Part.SUPPORT: lambda before, after: after.support is Support.FOOTINGS,
+    Part.STAIRS: lambda before, after: any(flight not in before.stairs for flight in after.stairs),
+}
+"""When a part may be dug outside of what was marked: ground not covered before, footings where none were, a landing."""
+
+
 def spec_changes(before: JobSpec, after: JobSpec) -> tuple[PartChange, ...]:
     """Return every part of the spec that differs, platform by platform, then those of the whole job.
 
@@ -113,12 +160,13 @@ def spec_changes(before: JobSpec, after: JobSpec) -> tuple[PartChange, ...]:
     for name in dict.fromkeys([*old, *new]):
         if name not in old or name not in new:
             texts = [_size(side[name], after.unit) if name in side else "none" for side in (old, new)]
-            out.append(PartChange(name, Part.PLATFORM, *texts))
+            out.append(PartChange(name, Part.PLATFORM, texts[0], texts[1], name in new))
             continue
         for part, words in _WORDS.items():
             was, now = words(old[name], after.unit), words(new[name], after.unit)
             if was != now:
-                out.append(PartChange(name, part, was, now))
+                beyond = part in _NEW_GROUND and _NEW_GROUND[part](old[name], new[name])
+                out.append(PartChange(name, part, was, now, beyond))
     was_job, now_job = _job_words(before), _job_words(after)
     out += [PartChange("", part, was_job[part], now_job[part]) for part in was_job if was_job[part] != now_job[part]]
     return tuple(out)
@@ -130,7 +178,7 @@ _BUILT = (*_CARRIED, Part.HEIGHT, Part.ATTACHMENT, Part.JOISTS)
 
 RESTS_ON: Mapping[str, tuple[Part, ...]] = {
     "permit": (*_BUILT, Part.STAIRS, Part.GUARD),
-    "locate": _CARRIED,
+    "locate": (Part.OUTLINE, Part.SUPPORT, Part.STAIRS),
     "delivery": (),
     "stock-lengths": _FRAME,
     "layout-square": (Part.OUTLINE,),
@@ -158,6 +206,10 @@ RESTS_ON: Mapping[str, tuple[Part, ...]] = {
 }
 """The parts each check's readings tell of."""
 
+MARKED = "locate"
+"""The check of a utility locate ticket. A ticket holds for the ground that was marked: what is built inside of it, a beam moved or
+a smaller deck, asks for no new one (common practice; the one-call centre's own rules decide)."""
+
 
 def touched_by(check: str, platform: str, changes: Iterable[PartChange]) -> tuple[PartChange, ...]:
     """The changes that the readings of a check rest on.
@@ -172,6 +224,8 @@ def touched_by(check: str, platform: str, changes: Iterable[PartChange]) -> tupl
             touched = not platform and bool(parts)
         else:
             touched = change.part in parts and (platform == change.platform or "" in (platform, change.platform))
+        if check == MARKED and not change.new_ground:
+            touched = False
         out += [change] * touched
     return tuple(out)
 
@@ -180,6 +234,12 @@ def change_words(change: PartChange) -> str:
     """One change in words: ``deck: size 12' x 9' is now 14' x 9'``."""
     of = f"{change.platform}: " if change.platform else ""
     return f"{of}{change.part.value} {change.before} is now {change.after}"
+
+
+def why_again(check: str, touched: Iterable[PartChange]) -> str:
+    """Why the readings of a check no longer count."""
+    where = ", and the ground outside of what was marked may be dug" if check == MARKED else ""
+    return f"{changed_parts(touched)} changed{where}"
 
 
 def changed_parts(changes: Iterable[PartChange]) -> str:

@@ -11,11 +11,13 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from tracker.errors import InputError
+from tracker.text import listing
 from tracker.trade.cautions import DEFER
 from tracker.trade.checks.frame import allowed_spacing_nm
 from tracker.trade.guards import HEIGHT_LEAST_NM, guard_required
 from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_length, format_small, format_trade, from_inches
 from tracker.trade.lumber import counts_as_ground_contact, dressed, nominal_within
+from tracker.trade.permits import AREA_MOST_FT2, permit_triggers
 from tracker.trade.spans import span_answer
 from tracker.trade.spec import JobSpec, Platform, Support
 
@@ -57,14 +59,29 @@ def reach_in(member: str, size: str, species: str, grade: str, *, spacing_nm: in
     return (allowed if isinstance(allowed, int) else None), (over if isinstance(over, int) else 0)
 
 
-def suggest_joists(species: str, grade: str, spacing_nm: int, span_nm: int, unit: Unit) -> Suggestion | None:
-    """The smallest joist size that spans ``span_nm`` at this spacing; None when none here does."""
+def suggest_joists(
+    species: str, grade: str, spacing_nm: int, span_nm: int, unit: Unit, past_nm: int = 0
+) -> Suggestion | None:
+    """The smallest joist size that spans ``span_nm`` at this spacing and may run ``past_nm`` past a beam; the smallest that
+    spans it where none may run so far, None when none here spans it.
+    """
+    spans: Suggestion | None = None
     for size in JOIST_SIZES[unit]:
-        allowed, _ = reach_in("joist", size, species, grade, spacing_nm=spacing_nm)
-        if allowed is not None and from_inches(allowed) >= span_nm:
-            may = format_trade(from_inches(allowed), unit)
-            return Suggestion(size, f"spans {format_length(span_nm, unit)}; the table allows {may}")
-    return None
+        allowed, over = reach_in("joist", size, species, grade, spacing_nm=spacing_nm)
+        if allowed is None or from_inches(allowed) < span_nm:
+            continue
+        why = f"spans {format_length(span_nm, unit)}; the table allows {format_trade(from_inches(allowed), unit)}"
+        found = Suggestion(size, why)
+        if from_inches(over) >= past_nm:
+            return found
+        spans = spans or found
+    return spans
+
+
+def past_beams_nm(depth_nm: int, beams: Iterable[int], attached: bool) -> int:
+    """The longest joist end past a beam; 0 without beams."""
+    held = sorted(beams)
+    return max(depth_nm - held[-1], 0 if attached else held[0]) if held else 0
 
 
 def suggest_ground_joists(height_nm: int, board_nm: int, unit: Unit) -> Suggestion | None:
@@ -115,13 +132,24 @@ def suggest_use(support: Support, height_nm: int, board_nm: int, joist_nm: int) 
     return Suggestion("UC3B", "above the ground")
 
 
-def suggest_guard(platform_width_nm: int, depth_nm: int, attached: bool, unit: Unit) -> tuple[Suggestion, Suggestion]:
-    """Height and run of a guard on every open side."""
-    run = 2 * depth_nm + platform_width_nm * (1 if attached else 2)
+def suggest_guard(
+    platform_width_nm: int, depth_nm: int, attached: bool, unit: Unit, stairs_nm: int = 0
+) -> tuple[Suggestion, Suggestion]:
+    """Height and run of a guard on every open side, less the width ``stairs_nm`` of all flights."""
+    run = max(2 * depth_nm + platform_width_nm * (1 if attached else 2) - stairs_nm, 0)
     return (
         Suggestion(format_small(HEIGHT_LEAST_NM, unit), "the least height of the rule"),
-        Suggestion(format_length(run, unit), "every open side; take the stairs off"),
+        Suggestion(format_length(run, unit), "every open side" + (", less the stairs" if stairs_nm else "")),
     )
+
+
+def suggest_permit(area_ft2: float, height_nm: int, attached: bool) -> str:
+    """Why a permit is to be asked for, by the conditions of ``permit_triggers``; empty when none of them is met."""
+    if area_ft2 <= 0:
+        return ""
+    said = {"area": f"more than {AREA_MOST_FT2:g} sq ft", "height": "high", "attached": "it hangs on the house"}
+    met = [trigger.key for trigger in permit_triggers(area_ft2, height_nm, attached, None) if trigger.met]
+    return f"{listing([said[key] for key in met], 'and')}: ask the office" if met else ""
 
 
 def looks_wrong(job: JobSpec) -> tuple[str, ...]:
@@ -159,11 +187,11 @@ def _spans(platform: Platform, unit: Unit) -> Iterable[str]:
             f"{joists.size} joists would span {format_trade(span, unit)}, {format_trade(from_inches(allowed), unit)} is "
             "the most: move a beam, add one, or take deeper joists"
         )
-    ends = [platform.depth_nm - places[-1], *([] if platform.attached else [places[0]])]
+    past = past_beams_nm(platform.depth_nm, places, platform.attached)
     reach = min(from_inches(over), span // 4)
-    if allowed is not None and max(ends) > reach:
+    if allowed is not None and past > reach:
         yield (
-            f"joists would run {format_trade(max(ends), unit)} past a beam, {format_trade(reach, unit)} is the most: "
+            f"joists would run {format_trade(past, unit)} past a beam, {format_trade(reach, unit)} is the most: "
             "move the beam out"
         )
     for beam in platform.beams:

@@ -199,7 +199,15 @@ def _level_form(positions: Mapping[str, Position], help_text: str, unit: Unit) -
                 help="the low side; front when blank",
             ),
         ),
-        columns=(Field("height", "Height", Kind.SIGNED, example=format_small(3 * INCH // 8 if unit is Unit.INCH else 10 * MM, unit), help=help_text),),
+        columns=(
+            Field(
+                "height",
+                "Height",
+                Kind.SIGNED,
+                example=format_small(3 * INCH // 8 if unit is Unit.INCH else 10 * MM, unit),
+                help=help_text,
+            ),
+        ),
         rows=tuple(positions),
         row_word="point",
         open_rows=True,

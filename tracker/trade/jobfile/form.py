@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import copy
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
@@ -12,7 +12,7 @@ from typing import Any
 from tracker.errors import InputError
 from tracker.trade.answer import Plain
 from tracker.trade.dates import parse_day
-from tracker.trade.guards import guard_required
+from tracker.trade.jobfile.formsuggest import NOTHING, Suggestions, platform_name
 from tracker.trade.jobfile.formtable import put, raw_at, sized, texts_of, unset
 from tracker.trade.jobfile.questions import (
     CLIPPED,
@@ -38,24 +38,9 @@ from tracker.trade.jobfile.questions import (
     understood,
     yard_step,
 )
-from tracker.trade.lengths import FOOT, INCH, Unit, format_length, format_trade, parse_length
-from tracker.trade.lumber import dressed
-from tracker.trade.spec import Attachment, BoardKind, Support
-from tracker.trade.suggest import (
-    Suggestion,
-    joist_span_nm,
-    suggest_beam,
-    suggest_beams,
-    suggest_ground_joists,
-    suggest_guard,
-    suggest_joists,
-    suggest_posts,
-    suggest_use,
-)
-
-LOW = 24 * INCH
-"""Up to this height blocks are suggested, above it footings (common practice)."""
-_NONE = Suggestion("", "")
+from tracker.trade.lengths import Unit, parse_length
+from tracker.trade.spec import BoardKind, Support
+from tracker.trade.suggest import Suggestion
 
 
 @dataclass(frozen=True)
@@ -120,7 +105,7 @@ class JobForm:
         footings = False
         for at in range(self.platforms):
             key, unit = f"platform.{at}.", self.unit
-            of = f"{self.text(f'{key}name') or self._name(at)}: " if self.platforms > 1 else ""
+            of = f"{self.text(f'{key}name') or platform_name(at, self.platforms)}: " if self.platforms > 1 else ""
             uncut = self.value(f"{key}make") == UNCUT
             corners = 0 if uncut else number(self.value(f"{key}corners"), 0, MOST_CORNERS)
             cuts = tuple(self.value(f"{key}cut.{n}.kind") == CLIPPED for n in range(corners))
@@ -153,173 +138,8 @@ class JobForm:
     def suggestion(self, question: Question) -> Suggestion:
         """What is suggested for a question nobody answered; an empty text when nothing is."""
         if self.base and not question.needed and not question.steers:
-            return _NONE
-        parts = question.key.split(".")
-        if parts[0] == "platform" and len(parts) > 2:
-            return self._of_platform(int(parts[1]), ".".join(parts[2:]))
-        simple: Mapping[str, Callable[[], Suggestion]] = {
-            "code": lambda: Suggestion(self.code, "the next free one"),
-            "start": lambda: Suggestion(self.today.isoformat(), "today"),
-            "site_facts.digging": lambda: Suggestion(YES, "footings are dug") if self._any_footings else _NONE,
-        }
-        return simple[question.key]() if question.key in simple else _NONE
-
-    def _of_platform(self, at: int, key: str) -> Suggestion:
-        simple: Mapping[str, Callable[[int], Suggestion]] = {
-            "name": lambda at: Suggestion(self._name(at), ""),
-            "support": self._support,
-            "joists.species": lambda at: self._as_before(at, "joists.species", "southern pine"),
-            "joists.grade": lambda at: self._as_before(at, "joists.grade", "no.2"),
-            "joists.spacing": self._spacing,
-            "joists.size": self._joists,
-            "joists.use": self._use,
-            "beams": self._beams,
-            "decking.board": lambda at: self._as_before(at, "decking.board", "5/4x6" if self._inch else "28x120"),
-            "decking.kind": lambda at: self._as_before(at, "decking.kind", BoardKind.WOOD.value),
-            "decking.species": lambda at: self._as_before(at, "decking.species", "southern pine"),
-            "decking.lay": self._lay,
-            "decking.gap": lambda at: self._as_before(at, "decking.gap", "3/16 in" if self._inch else "5"),
-            "decking.use": self._use,
-            "guarded": self._guarded,
-            "guard.height": lambda at: self._guard(at)[0],
-            "guard.length": lambda at: self._guard(at)[1],
-        }
-        if key in simple:
-            return simple[key](at)
-        head, _, rest = key.partition(".")
-        if head == "beam":
-            n, _, field = rest.partition(".")
-            return self._beam(at, int(n), field)
-        if head == "stairs" and key.endswith(".rise"):
-            return Suggestion(self.value(f"platform.{at}.height"), "the height of the platform")
-        if head == "stairs" and key.endswith(".width"):
-            return Suggestion("36 in" if self._inch else "915", "the least the code allows; wider is kinder")
-        return _NONE
-
-    @property
-    def _inch(self) -> bool:
-        return self.unit is Unit.INCH
-
-    @property
-    def _any_footings(self) -> bool:
-        return any(self.value(f"platform.{at}.support") == Support.FOOTINGS.value for at in range(self.platforms))
-
-    def _name(self, at: int) -> str:
-        return "deck" if not at else "upper" if self.platforms == 2 else f"deck-{at + 1}"
-
-    def _as_before(self, at: int, key: str, first: str) -> Suggestion:
-        return (
-            Suggestion(self.value(f"platform.{at - 1}.{key}"), "as the platform before")
-            if at
-            else Suggestion(first, "")
-        )
-
-    def _support(self, at: int) -> Suggestion:
-        height = self.nm(f"platform.{at}.height")
-        if at:
-            return Suggestion(Support.PLATFORM.value, "it stands on the one below")
-        if height is None or height <= LOW:
-            return Suggestion(Support.BLOCKS.value, "low enough for blocks")
-        return Suggestion(Support.FOOTINGS.value, f"more than {format_trade(LOW, self.unit)} high")
-
-    def _attached(self, at: int) -> bool:
-        return self.value(f"platform.{at}.attachment") == Attachment.HOUSE.value
-
-    def _sides(self, at: int) -> tuple[int, int] | None:
-        """Width and depth as far as they are known; uncut boards give them without the rims."""
-        key = f"platform.{at}."
-        uncut = self.value(f"{key}make") == UNCUT
-        width, depth = (self.nm(key + k) for k in (("uncut.rims", "uncut.joists") if uncut else ("size.0", "size.1")))
-        return None if width is None or depth is None else (width, depth)
-
-    def _spacing(self, at: int) -> Suggestion:
-        diagonal = self.text(f"platform.{at}.decking.angle") == "45"
-        inches = 12 if diagonal else 16
-        text = f"{inches} in" if self._inch else "300" if diagonal else "400"
-        return Suggestion(text, "for diagonal boards" if diagonal else "what most deck boards allow")
-
-    def _places(self, at: int) -> tuple[int, ...]:
-        beams = number(self.value(f"platform.{at}.beams"), 1, MOST_BEAMS)
-        found = (self.nm(f"platform.{at}.beam.{n}.at") for n in range(beams))
-        return tuple(nm for nm in found if nm is not None)
-
-    def _span(self, at: int) -> int | None:
-        sides = self._sides(at)
-        return joist_span_nm(sides[1], self._places(at), self._attached(at)) if sides else None
-
-    def _joists(self, at: int) -> Suggestion:
-        key, unit = f"platform.{at}.", self.unit
-        spacing, height, span = self.nm(f"{key}joists.spacing"), self.nm(f"{key}height"), self._span(at)
-        usual = Suggestion("2x8" if self._inch else "45x195", "the usual size on short spans")
-        if self.value(f"{key}support") == Support.FOOTINGS.value:
-            if spacing is None or span is None:
-                return _NONE
-            wood, grade = self.value(f"{key}joists.species"), self.value(f"{key}joists.grade")
-            none = Suggestion("", f"none here spans {format_length(span, unit)}: add a beam")
-            return suggest_joists(wood, grade, spacing, span, unit) or none
-        if at or height is None:
-            return usual
-        return suggest_ground_joists(height, self._board_nm(at), unit) or usual
-
-    def _board_nm(self, at: int) -> int:
-        try:
-            return dressed(self.value(f"platform.{at}.decking.board")).thickness_nm
-        except InputError:
-            return INCH
-
-    def _use(self, at: int) -> Suggestion:
-        height = self.nm(f"platform.{at}.height")
-        support = self.value(f"platform.{at}.support")
-        on = Support(support) if support in tuple(Support) else Support.BLOCKS
-        return suggest_use(on, height or 0, self._board_nm(at), FOOT)
-
-    def _beams(self, at: int) -> Suggestion:
-        one = self._attached(at)
-        return Suggestion("1" if one else "2", "with the ledger" if one else "free-standing")
-
-    def _beam(self, at: int, n: int, field: str) -> Suggestion:
-        key, unit = f"platform.{at}.", self.unit
-        sides, wood, grade = self._sides(at), self.value(f"{key}joists.species"), self.value(f"{key}joists.grade")
-        if field == "plies":
-            return Suggestion("2", "")
-        if field == "post":
-            return Suggestion("6x6" if self._inch else "145x145", "carries more than a 4x4")
-        if sides is None:
-            return _NONE
-        if field == "at":
-            places = suggest_beams(sides[1], self._attached(at), unit)
-            return Suggestion(format_length(places[n], unit), "leaves a short overhang") if n < len(places) else _NONE
-        span = self._span(at) or sides[1]
-        plies = number(self.value(f"{key}beam.{n}.plies"), 1, 4)
-        if field == "size":
-            usual = Suggestion("2x10" if self._inch else "45x220", "no beam table is held for this wood: ask about it")
-            return suggest_beam(wood, grade, plies, span, unit) or usual
-        if field == "posts":
-            return suggest_posts(self.value(f"{key}beam.{n}.size"), wood, grade, plies, span, sides[0], unit)
-        return _NONE
-
-    def _lay(self, at: int) -> Suggestion:
-        wood = self.value(f"platform.{at}.decking.kind") == BoardKind.WOOD.value
-        return (
-            Suggestion("tight", "wet boards shrink to their gap")
-            if wood
-            else Suggestion("spaced", "it does not shrink")
-        )
-
-    def _guarded(self, at: int) -> Suggestion:
-        height = self.nm(f"platform.{at}.height")
-        wanted = height is not None and guard_required(height)
-        return (
-            Suggestion(YES, "wanted at this height")
-            if wanted
-            else Suggestion(NO, "not wanted at this height by the rule")
-        )
-
-    def _guard(self, at: int) -> tuple[Suggestion, Suggestion]:
-        sides = self._sides(at)
-        if sides is None:
-            return _NONE, _NONE
-        return suggest_guard(*sides, self._attached(at), self.unit)
+            return NOTHING
+        return Suggestions(self).of(question.key)
 
     def understood(self, question: Question) -> str:
         """How the text of a question is understood, in words; empty when there is nothing to add. Raises InputError."""

@@ -259,7 +259,7 @@ def yard_step(unit: Unit, footings: bool) -> Step:
                      ("temperate", "desert", "dry", "humid", "marine"), open=True, rest=""),
             _yes("site_facts.digging", "Digging", "any digging: then a utility locate comes first"),
             _yes("site_facts.electric", "Wiring", "any wiring on the deck"),
-            _yes("permit", "Permit", "the local office asked for one"),
+            _yes("permit", "Permit", "the local office asks for one, or you do not know yet"),
             Question("finish", "Finish", "what goes on the boards at the end", Ask.CHOICE,
                      tuple(x.value for x in Finish), rest=Finish.NONE.value),
         ),

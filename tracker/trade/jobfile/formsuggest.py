@@ -1,0 +1,260 @@
+"""What a job form suggests for the questions nobody answered, from the answers there are. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Protocol
+
+from tracker.errors import InputError
+from tracker.trade.guards import guard_required
+from tracker.trade.jobfile.questions import MOST_BEAMS, MOST_FLIGHTS, NO, UNCUT, YES, number
+from tracker.trade.lengths import FOOT, INCH, Unit, format_length, format_trade
+from tracker.trade.lumber import dressed
+from tracker.trade.spec import Attachment, BoardKind, Support
+from tracker.trade.suggest import (
+    Suggestion,
+    joist_span_nm,
+    past_beams_nm,
+    suggest_beam,
+    suggest_beams,
+    suggest_ground_joists,
+    suggest_guard,
+    suggest_joists,
+    suggest_permit,
+    suggest_posts,
+    suggest_use,
+)
+
+LOW = 24 * INCH
+"""Up to this height blocks are suggested, above it footings (common practice)."""
+NOTHING = Suggestion("", "")
+
+
+class Answers(Protocol):
+    """The answers of a form, as far as suggestions rest on them."""
+
+    @property
+    def code(self) -> str:
+        """The code suggested for a new job."""
+
+    @property
+    def today(self) -> date:
+        """The day a relative day counts from."""
+
+    @property
+    def unit(self) -> Unit:
+        """What bare numbers are."""
+
+    @property
+    def platforms(self) -> int:
+        """How many platforms there are."""
+
+    def text(self, key: str) -> str:
+        """What stands for a question."""
+
+    def value(self, key: str) -> str:
+        """What stands for it, or is suggested."""
+
+    def nm(self, key: str) -> int | None:
+        """A length in nm; None when there is none."""
+
+
+def platform_name(at: int, platforms: int) -> str:
+    """The name of a platform that has none: ``deck`` is the first."""
+    return "deck" if not at else "upper" if platforms == 2 else f"deck-{at + 1}"
+
+
+@dataclass(frozen=True, slots=True)
+class Suggestions:
+    """The suggestions of one form."""
+
+    form: Answers
+
+    def of(self, key: str) -> Suggestion:
+        """What is suggested for a question by its key; an empty text when nothing is."""
+        parts = key.split(".")
+        if parts[0] == "platform" and len(parts) > 2:
+            return self._of_platform(int(parts[1]), ".".join(parts[2:]))
+        simple: Mapping[str, Callable[[], Suggestion]] = {
+            "code": lambda: Suggestion(self.form.code, "the next free one"),
+            "start": lambda: Suggestion(self.form.today.isoformat(), "today"),
+            "site_facts.digging": lambda: Suggestion(YES, "footings are dug") if self._any_footings else NOTHING,
+            "permit": self._permit,
+        }
+        return simple[key]() if key in simple else NOTHING
+
+    def _of_platform(self, at: int, key: str) -> Suggestion:
+        simple: Mapping[str, Callable[[int], Suggestion]] = {
+            "name": lambda at: Suggestion(platform_name(at, self.form.platforms), ""),
+            "support": self._support,
+            "joists.species": lambda at: self._as_before(at, "joists.species", "southern pine"),
+            "joists.grade": lambda at: self._as_before(at, "joists.grade", "no.2"),
+            "joists.spacing": self._spacing,
+            "joists.size": self._joists,
+            "joists.use": self._use,
+            "beams": self._beams,
+            "decking.board": lambda at: self._as_before(at, "decking.board", "5/4x6" if self._inch else "28x120"),
+            "decking.kind": lambda at: self._as_before(at, "decking.kind", BoardKind.WOOD.value),
+            "decking.species": lambda at: self._as_before(at, "decking.species", "southern pine"),
+            "decking.lay": self._lay,
+            "decking.gap": lambda at: self._as_before(at, "decking.gap", "3/16 in" if self._inch else "5"),
+            "decking.use": self._use,
+            "guarded": self._guarded,
+            "guard.height": lambda at: self._guard(at)[0],
+            "guard.length": lambda at: self._guard(at)[1],
+        }
+        if key in simple:
+            return simple[key](at)
+        head, _, rest = key.partition(".")
+        if head == "beam":
+            n, _, field = rest.partition(".")
+            return self._beam(at, int(n), field)
+        if head == "stairs" and key.endswith(".rise"):
+            return Suggestion(self.form.value(f"platform.{at}.height"), "the height of the platform")
+        if head == "stairs" and key.endswith(".width"):
+            return Suggestion("36 in" if self._inch else "915", "the least the code allows; wider is kinder")
+        return NOTHING
+
+    @property
+    def _inch(self) -> bool:
+        return self.form.unit is Unit.INCH
+
+    @property
+    def _any_footings(self) -> bool:
+        return any(
+            self.form.value(f"platform.{at}.support") == Support.FOOTINGS.value for at in range(self.form.platforms)
+        )
+
+    def _as_before(self, at: int, key: str, first: str) -> Suggestion:
+        return (
+            Suggestion(self.form.value(f"platform.{at - 1}.{key}"), "as the platform before")
+            if at
+            else Suggestion(first, "")
+        )
+
+    def _support(self, at: int) -> Suggestion:
+        height = self.form.nm(f"platform.{at}.height")
+        if at:
+            return Suggestion(Support.PLATFORM.value, "it stands on the one below")
+        if height is None or height <= LOW:
+            return Suggestion(Support.BLOCKS.value, "low enough for blocks")
+        return Suggestion(Support.FOOTINGS.value, f"more than {format_trade(LOW, self.form.unit)} high")
+
+    def _attached(self, at: int) -> bool:
+        return self.form.value(f"platform.{at}.attachment") == Attachment.HOUSE.value
+
+    def _sides(self, at: int) -> tuple[int, int] | None:
+        """Width and depth as far as they are known; uncut boards give them without the rims."""
+        key = f"platform.{at}."
+        uncut = self.form.value(f"{key}make") == UNCUT
+        width, depth = (
+            self.form.nm(key + k) for k in (("uncut.rims", "uncut.joists") if uncut else ("size.0", "size.1"))
+        )
+        return None if width is None or depth is None else (width, depth)
+
+    def _spacing(self, at: int) -> Suggestion:
+        diagonal = self.form.text(f"platform.{at}.decking.angle") == "45"
+        inches = 12 if diagonal else 16
+        text = f"{inches} in" if self._inch else "300" if diagonal else "400"
+        return Suggestion(text, "for diagonal boards" if diagonal else "what most deck boards allow")
+
+    def _places(self, at: int) -> tuple[int, ...]:
+        beams = number(self.form.value(f"platform.{at}.beams"), 1, MOST_BEAMS)
+        found = (self.form.nm(f"platform.{at}.beam.{n}.at") for n in range(beams))
+        return tuple(nm for nm in found if nm is not None)
+
+    def _span(self, at: int) -> int | None:
+        sides = self._sides(at)
+        return joist_span_nm(sides[1], self._places(at), self._attached(at)) if sides else None
+
+    def _joists(self, at: int) -> Suggestion:
+        key, unit = f"platform.{at}.", self.form.unit
+        spacing, height, span = self.form.nm(f"{key}joists.spacing"), self.form.nm(f"{key}height"), self._span(at)
+        usual = Suggestion("2x8" if self._inch else "45x195", "the usual size on short spans")
+        if self.form.value(f"{key}support") == Support.FOOTINGS.value:
+            if spacing is None or span is None:
+                return NOTHING
+            wood, grade = self.form.value(f"{key}joists.species"), self.form.value(f"{key}joists.grade")
+            none = Suggestion("", f"none here spans {format_length(span, unit)}: add a beam")
+            sides = self._sides(at)
+            past = past_beams_nm(sides[1], self._places(at), self._attached(at)) if sides else 0
+            return suggest_joists(wood, grade, spacing, span, unit, past) or none
+        if at or height is None:
+            return usual
+        return suggest_ground_joists(height, self._board_nm(at), unit) or usual
+
+    def _board_nm(self, at: int) -> int:
+        try:
+            return dressed(self.form.value(f"platform.{at}.decking.board")).thickness_nm
+        except InputError:
+            return INCH
+
+    def _use(self, at: int) -> Suggestion:
+        height = self.form.nm(f"platform.{at}.height")
+        support = self.form.value(f"platform.{at}.support")
+        on = Support(support) if support in tuple(Support) else Support.BLOCKS
+        return suggest_use(on, height or 0, self._board_nm(at), FOOT)
+
+    def _beams(self, at: int) -> Suggestion:
+        one = self._attached(at)
+        return Suggestion("1" if one else "2", "with the ledger" if one else "free-standing")
+
+    def _beam(self, at: int, n: int, field: str) -> Suggestion:
+        key, unit = f"platform.{at}.", self.form.unit
+        sides, wood, grade = (
+            self._sides(at),
+            self.form.value(f"{key}joists.species"),
+            self.form.value(f"{key}joists.grade"),
+        )
+        if field == "plies":
+            return Suggestion("2", "")
+        if field == "post":
+            return Suggestion("6x6" if self._inch else "145x145", "carries more than a 4x4")
+        if sides is None:
+            return NOTHING
+        if field == "at":
+            places = suggest_beams(sides[1], self._attached(at), unit)
+            return Suggestion(format_length(places[n], unit), "leaves a short overhang") if n < len(places) else NOTHING
+        span = self._span(at) or sides[1]
+        plies = number(self.form.value(f"{key}beam.{n}.plies"), 1, 4)
+        if field == "size":
+            usual = Suggestion("2x10" if self._inch else "45x220", "no beam table is held for this wood: ask about it")
+            return suggest_beam(wood, grade, plies, span, unit) or usual
+        if field == "posts":
+            return suggest_posts(self.form.value(f"{key}beam.{n}.size"), wood, grade, plies, span, sides[0], unit)
+        return NOTHING
+
+    def _lay(self, at: int) -> Suggestion:
+        wood = self.form.value(f"platform.{at}.decking.kind") == BoardKind.WOOD.value
+        return (
+            Suggestion("tight", "wet boards shrink to their gap")
+            if wood
+            else Suggestion("spaced", "it does not shrink")
+        )
+
+    def _guarded(self, at: int) -> Suggestion:
+        height = self.form.nm(f"platform.{at}.height")
+        wanted = height is not None and guard_required(height)
+        return (
+            Suggestion(YES, "wanted at this height")
+            if wanted
+            else Suggestion(NO, "not wanted at this height by the rule")
+        )
+
+    def _guard(self, at: int) -> tuple[Suggestion, Suggestion]:
+        sides = self._sides(at)
+        if sides is None:
+            return NOTHING, NOTHING
+        flights = number(self.form.value(f"platform.{at}.flights"), 0, MOST_FLIGHTS)
+        stairs = sum(self.form.nm(f"platform.{at}.stairs.{n}.width") or 0 for n in range(flights))
+        return suggest_guard(*sides, self._attached(at), self.form.unit, stairs)
+
+    def _permit(self) -> Suggestion:
+        platforms = range(self.form.platforms)
+        sides = [found for at in platforms if (found := self._sides(at))]
+        area = sum(width * depth for width, depth in sides) / FOOT**2
+        height = max((self.form.nm(f"platform.{at}.height") or 0 for at in platforms), default=0)
+        why = suggest_permit(area, height, any(self._attached(at) for at in platforms))
+        return Suggestion(YES, why) if why else NOTHING
