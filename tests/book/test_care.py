@@ -175,7 +175,7 @@ def test_the_first_person_is_the_owner_and_passes_the_right_on(book: Book, hand:
         ("Lead Wren", "crew", False),
         ("Owner Plover", "owner", True),
     ]
-    with pytest.raises(RefusedError, match="Lead Wren may not waive"):
+    with pytest.raises(RefusedError, match="Lead Wren may not say who may waive"):
         allow(book, hand_of("Lead Wren"), "Lead Wren", may_waive=True)
     assert allow(book, hand, "Lead Wren", may_waive=True, role="lead").may_waive
     assert not allow(book, hand_of("Lead Wren"), "Owner Plover", may_waive=False).may_waive

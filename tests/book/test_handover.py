@@ -51,7 +51,8 @@ def test_punch_items_are_numbered_closed_once_and_never_taken_off(book: Book, ha
     with pytest.raises(RefusedError, match=r"done already: R\. Stone"):
         close_punch(book, hand, "101", "1")
     assert [note.text for note in job_view(book, "101", DAY).notes] == [
-        "top rail rough", "screw proud at the steps", "done: top rail rough (sanded)",
+        "put on the punch list: top rail rough", "put on the punch list: screw proud at the steps",
+        "off the punch list: top rail rough (sanded)",
     ]  # fmt: skip
 
 
@@ -124,6 +125,18 @@ def test_a_past_day_reads_the_same_whatever_came_later(handed: Book) -> None:
 def test_a_day_before_the_job_came_is_an_error(handed: Book) -> None:
     with pytest.raises(InputError, match="was not in the book on Thu 30 Apr 2026"):
         handover(handed, "101", date(2026, 4, 30))
+
+
+def test_a_note_of_care_says_that_it_is_one(handed: Book) -> None:
+    record_care(handed, hand_of("R. Stone", JUNE), "101", "sweep")
+    (note,) = job_view(handed, "101", JUNE).notes
+    assert note.text == "care done: Gaps swept clear"
+
+
+def test_a_deck_is_handed_over_before_its_boards_are_dry_enough_for_the_finish(book: Book, hand: Hand) -> None:
+    take(book, hand, oiled())
+    view = job_view(book, "101", DAY)
+    assert view.line.planned_end == view.phase("hand-over").planned_end < view.phase("finish").planned_end
 
 
 # -- care

@@ -435,3 +435,9 @@ def test_an_extra_on_a_phase_signed_off_still_has_its_cost(book: Book, hand: Han
     price_change(book, hand, sold, "roots taken out", 20_000, ExtraCost("frame", 9_000, 60))
     last = money_of(book, sold, DAY).last_change
     assert last is not None and last.after.cents - last.before.cents == 4_600
+
+
+def test_a_change_with_goods_nobody_prices_has_no_price_yet(book: Book, hand: Hand, sold: str) -> None:
+    longer = parse_job_bytes(job_text(more=MORE).replace('"13\'"', '"19\'"').encode(), "job.toml")
+    change = difference(book, sold, longer.source, DAY)
+    assert set(change.after.unpriced) - set(change.before.unpriced) and change.price_cents is None

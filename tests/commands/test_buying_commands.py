@@ -129,7 +129,7 @@ def test_boards_on_hand_are_cut_first_and_offcuts_say_what_they_are_for(priced: 
     found = size_of(priced, "101")
     had = [way for way in found["sticks"] if way["on_hand"]]
     assert sum(way["number"] for way in had) <= 3 and found["cost_cents"] < before
-    assert "2x6x16, on hand" in priced("cutlist", "101").out
+    assert "2x6x16, bought already" in priced("cutlist", "101").out
     uses = {way["left_use"].partition(": ")[2] for way in found["sticks"] if way["left_use"]}
     assert uses <= {"back to stock", "blocking", "shims or scrap"}
 

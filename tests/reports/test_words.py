@@ -9,7 +9,7 @@ import pytest
 from tracker.book.views import NeedView
 from tracker.reports.answers import answer_page
 from tracker.reports.page import plain
-from tracker.reports.words import due_words, result, span, steps
+from tracker.reports.words import due_words, job_codes, result, span, steps
 from tracker.trade.answer import Answer, Verdict
 
 PUSH = "push the back edge 3/8 in to the left"
@@ -59,3 +59,9 @@ def test_a_span_of_days(first: date, last: date, said: str) -> None:
 def test_when_a_need_is_due(day: int, said: str) -> None:
     need = NeedView("26-101", "block", "pad block", "piece", "pads", date(2026, 5, 15), 9, 0, 0, 0, 9, None, ())
     assert due_words(need, date(2026, 5, day)) == said
+
+
+def test_many_jobs_are_counted_and_not_all_named() -> None:
+    assert job_codes(["26-001", "26-002", "26-001"]) == "26-001, 26-002"
+    assert job_codes(f"26-00{n}" for n in range(1, 6)) == "26-001, 26-002, 26-003, 26-004, 26-005"
+    assert job_codes(f"26-{n:03d}" for n in range(1, 61)) == "26-001, 26-002, 26-003, 26-004 and 56 more"

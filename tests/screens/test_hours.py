@@ -111,10 +111,19 @@ async def test_a_phase_the_job_has_not_is_told_as_it_is_typed(path: Path) -> Non
     async with at_the_keys(path) as hands:
         screen = await open_hours(hands)
         await hands.type("6h fram")
-        await hands.until("this job has no phase 'fram' (did you mean frame?). Write it as the job's screen does")
+        await hands.until("this job has no phase 'fram' (did you mean frame?)")
         await hands.press("enter")
         assert hands.app.screen is screen
         await hands.type("e")
         await hands.until("= 6:00 h on frame")
         await hands.press("enter", until="6:00 h logged")
     assert [stint.phase for stint in stints(path)] == ["frame"]
+
+
+async def test_a_word_of_a_phase_title_says_how_the_phase_is_written(path: Path) -> None:
+    async with at_the_keys(path, size=(60, 20)) as hands:
+        await open_hours(hands)
+        heads = next(row for row, line in enumerate(hands.shown.splitlines()) if "no." in line)
+        await hands.type("6h gravel and pads")
+        await hands.until("no phase 'gravel and pads' (write pads for Cloth, gravel and pads)")
+        assert "no." in hands.shown.splitlines()[heads]  # the longer word pushes nothing down

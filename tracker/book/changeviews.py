@@ -145,7 +145,8 @@ class Change:
 
     ``new_checks`` and ``gone_checks`` are (key, title); ``reopen`` the signed-off phases that open again, (key, title, why);
     ``facts`` other changes in words (title, crew, start, prices, rules); ``warnings`` what a person should stop at.
-    ``price_cents`` is what the client would pay for it by the terms of the quote, tax included; None when none is accepted.
+    ``price_cents`` is what the client would pay for it by the terms of the quote, tax included; None when none is accepted, or an
+    item that comes with the change has no price.
     """
 
     code: str

@@ -182,7 +182,9 @@ def _difference(
         again=again,
         reopen=reopen,
         warnings=_warnings(before, after, parts, items, again),
-        price_cents=price_of_change(session, after, *(side.material_cents for side in standing)) if parts else None,
+        price_cents=price_of_change(session, after, *(side.material_cents for side in standing))
+        if parts and set(standing[1].unpriced) <= set(standing[0].unpriced)
+        else None,
     )
 
 

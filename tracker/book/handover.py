@@ -15,7 +15,7 @@ from tracker.book.handviews import EntryMark, FormerCheck, HandoverView, OpenIte
 from tracker.book.load import find_job, load_jobs
 from tracker.book.opening import Book
 from tracker.book.punch import fold_punch
-from tracker.book.show import phase_view
+from tracker.book.show import HAND_OVER, phase_view
 from tracker.book.standing import rows_at
 from tracker.book.state import JobState
 from tracker.book.stock import deliveries_of, lots_of
@@ -27,7 +27,7 @@ from tracker.trade.care import care_dates
 from tracker.trade.checks.registry import BY_KEY
 from tracker.trade.dates import format_day
 
-HAND_OVER, FINISH, CARE = "hand-over", "finish", "care"
+FINISH, CARE = "finish", "care"
 
 
 def handover(book: Book, code: str, day: date) -> HandoverView:

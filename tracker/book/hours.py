@@ -177,7 +177,11 @@ def _view(state: JobState, stints: Sequence[Stint]) -> HoursView:
         mine = [stint for stint in stints if stint.phase == key]
         minutes, cents = sum(s.total_minutes for s in mine), sum(s.cents for s in mine)
         if minutes or planned.get(key, 0):
-            rows.append(PhaseHours(key, titles.get(key, key), minutes, planned.get(key, 0), cents))
+            rows.append(
+                PhaseHours(
+                    key, titles.get(key, key), minutes, planned.get(key, 0), cents, key in titles and state.signed(key)
+                )
+            )
     current = state.current
     return HoursView(
         state.facts.code,

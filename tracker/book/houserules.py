@@ -42,7 +42,7 @@ def set_house_rules(book: Book, hand: Hand, typed: Mapping[str, str], unit: Unit
     figures = parse_rules({key: text for key, text in typed.items() if text.strip()}, unit)
     parse_rules({key: "1" for key, text in typed.items() if not text.strip()}, unit)
     with book.writing() as session:
-        must_waive(session, hand)
+        must_waive(session, hand, "change the house rules")
         for key in typed:
             _put(session, hand, "rule", key, figures.get(key))
         session.flush()
@@ -56,7 +56,7 @@ def take_rules_file(book: Book, hand: Hand, data: bytes, name: str) -> Rules:
     """
     figures, changes = parse_rules_bytes(data, name)
     with book.writing() as session:
-        must_waive(session, hand)
+        must_waive(session, hand, "change the house rules")
         for key, figure in figures.items():
             _put(session, hand, "rule", key, figure)
         for key, change in changes:
@@ -73,7 +73,7 @@ def set_phase_hours(book: Book, hand: Hand, typed: Mapping[str, str]) -> Mapping
     """
     hours = _typed_hours(typed)
     with book.writing() as session:
-        must_waive(session, hand)
+        must_waive(session, hand, "change the house rules")
         there = load_house(session).changes
         for key, figure in hours.items():
             change = there.get(key, PhaseChange())

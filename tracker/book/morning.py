@@ -17,6 +17,7 @@ from tracker.book.frontviews import Clash, CrewLine, MorningView, NeedsYou, Outd
 from tracker.book.load import load_jobs, open_rows
 from tracker.book.moneymorning import money_needs
 from tracker.book.opening import Book
+from tracker.book.show import HAND_OVER
 from tracker.book.state import JobState
 from tracker.book.stock import deliveries_of, needs_of
 from tracker.book.tables import JobRow
@@ -31,7 +32,7 @@ from tracker.trade.weather import OUTDOORS, weather_stops
 RUNS_OUT_SOON = timedelta(days=2)
 PAPER_AHEAD = timedelta(days=14)
 FIRST_YEAR = timedelta(days=365)
-CARE, HAND_OVER = "care", "hand-over"
+CARE = "care"
 _BUSY = (PhaseState.UNDER_WAY, PhaseState.HELD)
 
 

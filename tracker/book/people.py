@@ -60,7 +60,7 @@ def allow(book: Book, hand: Hand, name: str, *, may_waive: bool, role: str = "")
     """
     name = accept(name, "the name")
     with book.writing() as session:
-        must_waive(session, hand)
+        must_waive(session, hand, "say who may waive")
         row = session.exec(select(PersonRow).where(PersonRow.name == name)).first()
         if row is None:
             row = PersonRow(id=new_id(), name=name, role=role or "crew", since=hand.day.isoformat())

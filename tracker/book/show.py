@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from tracker.book.state import JobState
 from tracker.book.stock import deliveries_of, lots_of, money_of, needs_of
 from tracker.book.views import (
@@ -20,6 +22,8 @@ from tracker.text import count
 from tracker.trade.checks.registry import JobCheck
 from tracker.trade.dates import format_day
 from tracker.trade.phases import Phase
+
+HAND_OVER = "hand-over"
 
 
 def check_view(state: JobState, check: JobCheck) -> CheckView:
@@ -145,11 +149,21 @@ def job_line(
         hold_clears=hold.clears if hold else "",
         next_delivery=deliveries[0] if deliveries else None,
         days_late=days_late(state.first_plan, state.plan, state.calendar),
-        planned_end=max(span.end for span in state.plan.values()),
+        planned_end=hand_over_day(state),
         bought_cents=bought,
         needed_cents=needed,
         finished=current is None,
     )
+
+
+def hand_over_day(state: JobState) -> date:
+    """When the job is planned to be handed over; the last planned day once it is, or for a job without a hand-over.
+
+    The boards may wait weeks for their finish after it.
+    """
+    if HAND_OVER in state.plan and not state.signed(HAND_OVER):
+        return state.plan[HAND_OVER].end
+    return max(span.end for span in state.plan.values())
 
 
 def whole_view(state: JobState) -> JobView:

@@ -52,13 +52,14 @@ class Stint:
 
 @dataclass(frozen=True, slots=True)
 class PhaseHours:
-    """One phase's hours: person-minutes worked and estimated, and what the worked ones cost."""
+    """One phase's hours: person-minutes worked and estimated, what the worked ones cost, and whether it is signed off."""
 
     phase: str
     title: str
     minutes: int
     estimate_minutes: int
     cents: int
+    signed_off: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -136,7 +136,7 @@ COMMANDS = {
         "Record readings for a check and print the verdict: exit 0 passed, 1 failed or not enough readings.\n"
         "Without KEY the checks are listed; without VALUE the check says what it asks for. --take-back takes the last\n"
         "reading back: it stays in the history, and the one before it is in force again.",
-        """deckjobs check 014 square "12'" "16' 3" "20' 2-7/16" "20' 2-1/2\"""",
+        """deckjobs check 014 square "14'" "12' 3" "18' 7-1/4" "18' 6-3/4\"""",
     ),
     "waive": Command(
         _waive_arguments, waive,

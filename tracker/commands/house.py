@@ -44,8 +44,8 @@ def off(session: Session, args: Namespace) -> int:
 
 def _people_arguments(parser: ArgumentParser) -> None:
     choice = parser.add_mutually_exclusive_group()
-    choice.add_argument("--allow", metavar="NAME", help="let this person waive checks")
-    choice.add_argument("--disallow", metavar="NAME", help="let this person waive no more")
+    choice.add_argument("--allow", metavar="NAME", help="let this person waive checks, quote, price and accept changes")
+    choice.add_argument("--disallow", metavar="NAME", help="let this person do that no more")
     parser.add_argument("--role", metavar="TEXT", default="", help="what the person does, like crew lead")
 
 
@@ -166,7 +166,10 @@ COMMANDS = {
         "deckjobs off tomorrow --rain --job 014",
     ),
     "people": Command(
-        _people_arguments, people, "Who signs, and who may waive a check.", 'deckjobs people --allow "Rosa"'
+        _people_arguments, people,
+        "Who signs, and who may waive a check. Whoever may waive speaks for the house: quotes, prices, invoices,\n"
+        "change orders, house rules, and who else may.",
+        'deckjobs people --allow "Rosa"',
     ),
     "rules": Command(
         _rules_arguments, rules,

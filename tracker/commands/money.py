@@ -348,7 +348,7 @@ COMMANDS = {
         _extra_arguments, extra,
         "Add the price of a change to the contract, before tax. It prices the change orders that have none yet; without an\n"
         "amount the price is worked out from their material and hours by the terms of the quote.",
-        'deckjobs extra 014 350 "gate at the steps" --cost 90 --hours 3h --phase guards',
+        'deckjobs extra 014 350 "gate at the steps" --cost 90 --hours 3h --phase boards',
     ),
     "invoice": Command(
         _invoice_arguments, invoice,

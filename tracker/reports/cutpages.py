@@ -47,7 +47,7 @@ def size_words(size: SizePlan, unit: Unit) -> str:
     bought = sum(stick.stock.limit is None for stick in plan.sticks)
     had = len(plan.sticks) - bought
     boards = " and ".join(
-        text for text in (bought and count(bought, "board"), had and f"{count(had, 'board')} on hand") if text
+        text for text in (bought and count(bought, "board"), had and f"{count(had, 'board')} bought already") if text
     )
     if not bought:
         return f"nothing to buy: {boards}"
@@ -131,7 +131,7 @@ def _way(way: Way, size: SizePlan, longest_nm: int, unit: Unit, width: int) -> I
     stick, plan = way.stick, size.plan
     stock = stick.stock
     each = " each" if way.number > 1 else ""
-    price = "on hand" if stock.limit is not None else f"{money(stock.cost_e4)}{each}" if size.priced else ""
+    price = "bought already" if stock.limit is not None else f"{money(stock.cost_e4)}{each}" if size.priced else ""
     if stock.name in size.unpriced:
         price = "no price"
     yield Line(f"{way.number} x {stock.name}" + (f", {price}" if price else ""), indent=2)

@@ -54,7 +54,7 @@ def day_document(sheet: DaySheet) -> Document:
     jobs = tuple(OnePage(tuple(_job(job, sheet)), f"see: deckjobs show {job.line.code}") for job in sheet.jobs)
     return Document(
         title="Day sheet",
-        subtitle=f"{format_long_day(sheet.day)}: {count(len(sheet.jobs), 'open job')}, {held} held",
+        subtitle=f"{format_long_day(sheet.day)}: {count(len(sheet.jobs), 'job')} begun, {held} held",
         day=sheet.day,
         blocks=(OnePage(tuple(_summary(sheet)), f"see: deckjobs report --date {sheet.day}"), *jobs),
         foot=f"Day sheet {sheet.day}. {DECIDE}",
@@ -150,7 +150,7 @@ def _plans(job: JobSheet) -> tuple[Block, ...]:
         drawings = [draw_platform(job.spec, platform, job.checks) for platform in job.spec.platforms]
     except TrackerError as error:  # sizes that no frame can have are a fault of the job, not of its day
         return (Paragraph(f"no drawing: {error}", Tone.CARE),)
-    return done_plans(drawings, built(job.steps), PLAN_WIDTH, PLAN_HEIGHT)
+    return done_plans(drawings, built(job.steps, job.under_way), PLAN_WIDTH, PLAN_HEIGHT)
 
 
 def _facts(job: JobSheet) -> Iterator[tuple[str, str]]:

@@ -73,7 +73,7 @@ def page(sheet: DaySheet, today: date | None = None) -> Page:
     """The whole sheet as a page; when its day is after ``today`` it says that it only shows how things stand."""
     held = sheet.totals.get("held", 0)
     out: list[Line | Grid] = [
-        Line(f"{format_long_day(sheet.day)}   {count(len(sheet.jobs), 'open job')}, {held} held", Tone.TITLE),
+        Line(f"{format_long_day(sheet.day)}   {count(len(sheet.jobs), 'job')} begun, {held} held", Tone.TITLE),
     ]
     if today is not None and sheet.day > today:
         out.append(Line("This day is still to come: it is shown as things stand now.", Tone.CARE))
@@ -157,7 +157,7 @@ def _buying(needs: tuple[NeedView, ...], day: date) -> Iterator[tuple[str, bool]
 
 
 TOTAL_WORDS = {
-    "jobs": "open jobs",
+    "jobs": "jobs begun",
     "held": "held",
     "phases_signed_off_today": "phases signed off today",
     "checks_failed": "checks failed",

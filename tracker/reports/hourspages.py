@@ -40,25 +40,28 @@ def people_words(stint: Stint) -> str:
     return f"{names} and {more} more" if more > 0 and names else names
 
 
-def against_words(minutes: int, estimate: int) -> str:
-    """Hours worked against the estimate, in words."""
+def against_words(minutes: int, estimate: int, *, done: bool = False) -> str:
+    """Hours worked against the estimate, in words; of a phase that is ``done`` nothing is left to work."""
     if not estimate:
         return "not estimated"
     left = estimate - minutes
     if not left:
         return "as estimated"
-    return f"{hours_text(abs(left))} {'left' if left > 0 else 'over'}"
+    under = "under" if done else "left"
+    return f"{hours_text(abs(left))} {under if left > 0 else 'over'}"
 
 
 def _by_phase(hours: HoursView) -> Grid:
-    rows = tuple(
-        (p.title, hours_text(p.minutes), hours_text(p.estimate_minutes), against_words(p.minutes, p.estimate_minutes),
-         format_money(p.cents))
-        for p in hours.phases
-        if p.minutes
-    )  # fmt: skip
-    tones = tuple(Tone.CARE if p.minutes > p.estimate_minutes else Tone.PLAIN for p in hours.phases if p.minutes)
-    return Grid(("", "worked", "estimate", "", "cost"), rows, frozenset({1, 2, 4}), indent=2, tones=tones)
+    worked = [p for p in hours.phases if p.minutes]
+    rows = [
+        (p.title, hours_text(p.minutes), hours_text(p.estimate_minutes),
+         against_words(p.minutes, p.estimate_minutes, done=p.signed_off), format_money(p.cents))
+        for p in worked
+    ]  # fmt: skip
+    estimate = sum(p.estimate_minutes for p in worked)
+    rows.append(("all", hours_text(hours.minutes), hours_text(estimate), "", format_money(hours.cents)))
+    tones = (*(Tone.CARE if p.minutes > p.estimate_minutes else Tone.PLAIN for p in worked), Tone.TITLE)
+    return Grid(("", "worked", "estimate", "", "cost"), tuple(rows), frozenset({1, 2, 4}), indent=2, tones=tones)
 
 
 def summary_page(summary: HoursSummary) -> Page:
@@ -78,8 +81,9 @@ def summary_page(summary: HoursSummary) -> Page:
             for n, p in enumerate(p for p in job.phases if p.minutes)
         ]
     header = ("job", "phase", "worked", "estimate", "cost")
+    total = sum(job.minutes for job in summary.jobs), sum(job.cents for job in summary.jobs)
     out: list[Line | Grid] = [
-        Line("Hours over all jobs", Tone.TITLE), Grid(header, tuple(rows), frozenset({2, 3, 4}), indent=2),
+        Line(f"Hours over all jobs: {hours_text(total[0])}, {format_money(total[1])}", Tone.TITLE), Grid(header, tuple(rows), frozenset({2, 3, 4}), indent=2),
         BLANK, Line("WHAT FINISHED PHASES TOOK, hours for each unit of work", Tone.TITLE),
     ]  # fmt: skip
     if not summary.productivity:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from tracker.book.views import PhaseState
 from tracker.reports.drawing_marks import MARK_WORDS, Mark
@@ -24,16 +24,16 @@ MOST_PLANS = 3
 """Plans side by side; more platforms than that are named."""
 
 
-def built(steps: Sequence[tuple[str, str, PhaseState]]) -> dict[Layer, str]:
-    """How far each layer is, from the phases of the job as (key, title, state)."""
-    states = {key: state for key, _, state in steps}
+def built(steps: Sequence[tuple[str, str, PhaseState]], busy: Collection[str] = ()) -> dict[Layer, str]:
+    """How far each layer is, from the phases of the job as (key, title, state); ``busy`` are the titles of those at work or held."""
     out = {}
     for layer, keys in BUILT_IN.items():
-        found = [states[key] for key in keys if key in states]
+        found = [(title, state) for key, title, state in steps if key in keys]
         if not found:
             continue
-        whole = all(state is PhaseState.SIGNED_OFF for state in found)
-        out[layer] = DONE if whole else UNDER_WAY if any(state in _BEGUN for state in found) else AHEAD
+        whole = all(state is PhaseState.SIGNED_OFF for _, state in found)
+        begun = any(state in _BEGUN or title in busy for title, state in found)
+        out[layer] = DONE if whole else UNDER_WAY if begun else AHEAD
     return out
 
 

@@ -36,7 +36,7 @@ def cut_blocks(view: CutListView) -> Iterator[Block]:
 
 def _way(way: Way, size: SizePlan, longest_nm: int, unit: Unit) -> Block:
     stock = way.stick.stock
-    price = ", on hand" if stock.limit is not None else f", {money(stock.cost_e4)} each" if size.priced else ""
+    price = ", bought already" if stock.limit is not None else f", {money(stock.cost_e4)} each" if size.priced else ""
     if stock.name in size.unpriced:
         price = ", no price"
     told = cuts_text(way, unit)

@@ -149,7 +149,7 @@ class DeckApp(Desk):
         try:
             stamp = await self.ask(Book.stamp)
         except TrackerError as error:
-            self.set_trouble(f"what you see may be old: {error.message}")
+            self.set_trouble(f"{error.message}; what you see may be old")
             return
         finally:
             self.looking = False
@@ -171,7 +171,7 @@ class DeckApp(Desk):
     def action_help(self) -> None:
         """List the keys."""
         if not isinstance(self.screen, Page):
-            self.push_screen(help_page(getattr(self.screen, "NAME", ANYWHERE)))
+            self.push_screen(help_page(getattr(self.screen, "NAME", ANYWHERE), self.size.width))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Finding opens over a whole screen, once, with a book to look in."""

@@ -155,6 +155,7 @@ class Blanks(Boxed[T | None], Asking, Generic[T]):
             self.tell("mend the field that is not understood")
             return
         self.entry_id = self.entry_id or default_entry_id()
+        self.tell("one moment…")
         answer = await self.act(texts, self.entry_id)
         for blank in self.blanks:
             self.desk.unsent.pop(self.kept_as(blank), None)

@@ -44,7 +44,7 @@ def cut_words(way: Way, unit: Unit) -> str:
 def way_row(way: Way, plan: CutPlan, longest_nm: int, width: int, unit: Unit) -> Content:
     """One way to cut a board: how many, which, the cuts, what falls off; the board to scale below."""
     stock = way.stick.stock
-    kept = ", on hand" if stock.limit is not None else ""
+    kept = ", bought already" if stock.limit is not None else ""
     first = f"{way.number:>3} x {exact_text(stock.length_nm, unit)}{kept}: "
     drawn = picture(way.stick, longest_nm, plan.kerf_nm, plan.trim_nm, width - INDENT - 2, unit)
     return words.stack(

@@ -19,9 +19,10 @@ from tracker.text import count
 PAUSE = 0.1
 """Seconds without a key before the book is asked."""
 KEPT = "search"
-HELP = """Type words: a job's code, title, client or place, a phase, a check, a lot, an item,
-a supplier, words of a note or of a reason. Several words narrow it down.
-Upper and lower case are one."""
+HELP = (
+    "Type words: a job's code, title, client or place, a phase, a check, a lot, an item, a supplier, words of a note "
+    "or of a reason. Several words narrow it down. Upper and lower case are one."
+)
 
 
 class FindScreen(Framed[None]):

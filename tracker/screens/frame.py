@@ -59,7 +59,7 @@ def words_of(error: TrackerError) -> str:
     text = "; ".join(line for line in lines if line)
     if error.hint:
         hint = by_keys(error.hint)
-        text += f". {hint[0].upper()}{hint[1:]}"
+        text += f"{'' if text.endswith('?') else '.'} {hint[0].upper()}{hint[1:]}"
     if isinstance(error, BookError) and "othing" not in text:
         text += ". Nothing was written"
     if isinstance(error, ConflictError):

@@ -7,11 +7,12 @@ from textual.content import Content
 from tracker.book.views import CheckState, PhaseState
 from tracker.screens import words
 from tracker.screens.actions import ACTIONS, SCREEN_TITLES
-from tracker.screens.page import Page
+from tracker.screens.page import Page, room
 
 
-def help_page(screen: str) -> Page:
-    """Every key by screen, ``screen`` first."""
+def help_page(screen: str, width: int) -> Page:
+    """Every key by screen, ``screen`` first, for a screen of ``width`` cells."""
+    cells = room(width)
     order = [screen] + [name for name in SCREEN_TITLES if name != screen]
     rows: list[Content] = [
         words.say("Arrows move, Enter does, Tab goes to the next list, Escape goes back and loses nothing.")
@@ -19,7 +20,7 @@ def help_page(screen: str) -> Page:
     for name in order:
         rows += [Content(""), words.say(SCREEN_TITLES[name], words.HEADING)]
         rows += [
-            words.line(words.say(words.fit(action.shows, 8), words.STRONG), action.help)
+            words.hang(action.help, cells, words.fit(action.shows, 8), label_style=words.STRONG)
             for action in ACTIONS
             if action.screen == name
         ]

@@ -11,7 +11,7 @@ from tracker.book.views import Recorded
 from tracker.book.worked import HoursView, Stint
 from tracker.errors import InputError
 from tracker.planning.labour import hours_text
-from tracker.reports.hourspages import against_words, hours_page, people_words, summary_page
+from tracker.reports.hourspages import hours_page, people_words, summary_page
 from tracker.reports.page import lay_out
 from tracker.screens import words
 from tracker.screens.actions import bindings
@@ -19,7 +19,7 @@ from tracker.screens.asking import Question
 from tracker.screens.frame import Framed, reads, words_of, writes
 from tracker.screens.page import Page, room
 from tracker.screens.table import Table
-from tracker.text import NOTE_LIMIT, clean, near
+from tracker.text import NOTE_LIMIT, clean, listing, near
 from tracker.trade.dates import format_day
 from tracker.trade.worktime import parse_hours
 
@@ -93,7 +93,8 @@ class HoursScreen(Framed[None]):
         on_day = sum(stint.total_minutes for stint in view.stints if stint.day == self.day)
         text = f"{format_day(self.day)}: {hours_text(on_day)} logged"
         if row is not None:
-            text += f"; {title.lower()}: {hours_text(row.minutes)} so far, {against_words(row.minutes, row.estimate_minutes)}"
+            estimate = f" of {hours_text(row.estimate_minutes)} estimated" if row.estimate_minutes else ""
+            text += f"; {title.lower()}: {hours_text(row.minutes)} so far{estimate}"
         elif title:
             text += f"; what names no phase goes to {title.lower()}"
         if not view.stints:
@@ -127,6 +128,8 @@ class HoursScreen(Framed[None]):
         """Read the line as it is typed."""
         event.stop()
         self.entry_id = ""
+        if event.value:
+            self.tell("")
         self.keep()
         self.echo()
 
@@ -144,9 +147,16 @@ class HoursScreen(Framed[None]):
             return
         keys = [row.phase for row in self.view.phases]
         if phase.strip().lower() not in (*keys, *(row.title.lower() for row in self.view.phases)):
-            raise InputError(
-                f"this job has no phase {clean(phase)!r}{near(phase, keys)}", "write it as the job's screen does"
-            )
+            meant = near(phase, keys) or self.alike(phase)
+            has = "" if meant else f"it has {listing(keys, 'and')}"
+            raise InputError(f"this job has no phase {clean(phase)!r}{meant}", has)
+
+    def alike(self, phase: str) -> str:
+        """The phases whose title has a word of ``phase`` in it, with how they are written."""
+        typed = {word for word in phase.lower().split() if len(word) > 2 and word != "and"}
+        rows = self.view.phases if self.view else ()
+        found = [f"{row.phase} for {row.title}" for row in rows if typed & set(row.title.lower().split())]
+        return f" (write {listing(found)})" if found else ""
 
     def echo(self) -> bool:
         """Show how the line is understood; False when it is not."""
@@ -203,6 +213,7 @@ class HoursScreen(Framed[None]):
         """Log for another day; none to come."""
         if self.day is not None:
             self.day = min(self.day + timedelta(days=by), self.desk.today)
+            self.tell("")
             self.redraw()
 
     def action_before(self) -> None:
@@ -245,7 +256,7 @@ class HoursScreen(Framed[None]):
 
         what = f"{hours_text(stint.total_minutes)} on {clean(stint.phase)}, {format_day(stint.day)}"
         self.desk.push_screen(
-            Question(f"Take back {what}: why? ({self.code})", act, what="why", limit=NOTE_LIMIT), self.told
+            Question(f"Take back {what}: why? ({self.code})", act, what="the reason", limit=NOTE_LIMIT), self.told
         )
 
     def action_by_phase(self) -> None:

@@ -275,6 +275,7 @@ class JobScreen(JobDoors):
 
     async def pass_gate(self, asked: Recording) -> bool:
         """Await a start or a sign-off; a refusal (False) opens the list of what stands in the way."""
+        self.tell("one moment…")
         try:
             self.recorded(await asked)
         except GateShutError as error:
@@ -312,11 +313,10 @@ class JobScreen(JobDoors):
         self.tell("; ".join((text, *result.notices)))
         self.reread()
 
-    def ask_why(self, heading: str, help_text: str, act: Callable[[str, str], Recording], limit: int = 200) -> None:
-        """Ask for a text and record it with ``act``."""
+    def ask_why(self, heading: str, help_text: str, act: Callable[[str, str], Recording]) -> None:
+        """Ask for a reason and record it with ``act``."""
         self.desk.push_screen(
-            Question(f"{heading} ({self.code})", act, what="what you write", help_text=help_text, limit=limit),
-            self.recorded,
+            Question(f"{heading} ({self.code})", act, what="the reason", help_text=help_text), self.recorded
         )
 
     def action_hold(self) -> None:
@@ -373,7 +373,12 @@ class JobScreen(JobDoors):
         def act(text: str, entry: str) -> Recording:
             return self.desk.ask(add_note, self.desk.hand(), self.code, text, entry_id=entry)
 
-        self.ask_why("Note", "it goes on the day sheet", act, NOTE_LIMIT)
+        self.desk.push_screen(
+            Question(
+                f"Note ({self.code})", act, what="the note", help_text="it goes on the day sheet", limit=NOTE_LIMIT
+            ),
+            self.recorded,
+        )
 
     def action_working(self) -> None:
         """Show the working of the check under the cursor."""

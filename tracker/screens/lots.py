@@ -14,7 +14,7 @@ from tracker.reports.words import pieces
 from tracker.screens import lotwords, words
 from tracker.screens.actions import bindings
 from tracker.screens.asking import Blank, Blanks, Question
-from tracker.screens.cells import hint_of
+from tracker.screens.cells import hint_of, unit_of
 from tracker.screens.choice import steps
 from tracker.screens.frame import Framed, reads
 from tracker.screens.going import open_ticket
@@ -260,7 +260,9 @@ class LotsScreen(Framed[None]):
         for spec in check.form.columns:
             last = before.get(f"{lot.code}.{spec.key}", "")
             hint = f"{clean(last)} before" if last else hint_of(spec, 18)
-            blanks.append(Blank(spec.key, spec.label, hint=hint, read=partial(value_words, spec, unit)))
+            unit_shown = unit_of(spec, unit)
+            label = f"{spec.label} ({unit_shown})" if unit_shown else spec.label
+            blanks.append(Blank(spec.key, label, hint=hint, read=partial(value_words, spec, unit)))
         self.desk.push_screen(
             Blanks(
                 f"Inspect lot {clean(lot.code)}: {clean(lot.item)}, {pieces(lot.received, lot.unit)} in",

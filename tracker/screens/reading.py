@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
-from rich.cells import cell_len
 from textual import events
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.timer import Timer
-from textual.widget import Widget
 from textual.widgets import Static
 
 from tracker.book.views import CheckView, ReadingView, Recorded
@@ -18,28 +14,27 @@ from tracker.reports.words import taken_back
 from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.asking import Question
-from tracker.screens.cells import BLANK, Cell, Fields, hint_of, takes, unit_of
+from tracker.screens.cells import Cell, Fields, takes
 from tracker.screens.drafts import Draft
 from tracker.screens.forms import FormScreen
 from tracker.screens.frame import reads, writes
 from tracker.screens.judged import Judged
 from tracker.screens.page import working_page
+from tracker.screens.readinglines import Lines
 from tracker.screens.takeback import take_back_question
 from tracker.text import clean
 from tracker.trade.answer import Answer, Verdict
 from tracker.trade.dates import format_day
 from tracker.trade.lengths import Unit
-from tracker.trade.readings import Field, Form, Kind, parse_value, show_value
+from tracker.trade.readings import Form, parse_value, show_value
 
 PAUSE = 0.2
 """Seconds of quiet typing before the verdict is asked."""
 WIDE, NARROW, LOW = 110, 70, 24
 BOTH_ROWS = 28
 """Rows from which a wide screen has room for the verdict and the picture."""
-HINT, LONG_HINT = 16, 24
-"""Cells an empty field, and one for several lengths, has for its example."""
-SLOT = 9
-"""Cells a column of a table needs at least."""
+LEAP = 6
+"""Lines a page key goes down or up."""
 ROOMY = (100, 30)
 """Columns and rows from which a blank line keeps the fields apart, for thick fingers."""
 
@@ -85,16 +80,10 @@ class ReadingScreen(FormScreen[Recorded | None]):
             self.desk.drafts[key] = Draft(default_entry_id())
         return self.desk.drafts[key]
 
-    def rows(self) -> list[str]:
-        """The rows of the table: those of the spec, then those a person added; at least one."""
-        suggested = list(self.form.rows)
-        if self.form.columns and not suggested:
-            suggested = [str(n + 1) for n in range(max(self.form.least_rows, 1))]
-        return suggested + [row for row in self.draft.rows if row not in suggested]
-
-    def cell_name(self, row: str, column: Field) -> str:
-        """How a reading names one cell of the table."""
-        return row if len(self.form.columns) == 1 else f"{row}.{column.key}"
+    @property
+    def lines(self) -> Lines:
+        """The fields and the rows of the form."""
+        return Lines(self.form, self.unit, self.draft)
 
     def body(self) -> ComposeResult:
         """What to measure, the fields, the line that tells of the field in hand, the verdict."""
@@ -102,73 +91,9 @@ class ReadingScreen(FormScreen[Recorded | None]):
         with Horizontal(id="both"):
             with Vertical(id="left"):
                 with Fields(id="form"):
-                    yield from self.lines()
+                    yield from self.lines.all()
                 yield Static(id="at", markup=False)
             yield Judged(self.check.key)
-
-    def lines(self) -> Iterator[Horizontal]:
-        """A line for each field and each row of the table."""
-        texts = self.draft.texts
-        number = 0
-        for spec in self.form.fields:
-            label = ("" if spec.required else "* ") + spec.label
-            yield Horizontal(
-                Static(words.say(label), classes="label", markup=False),
-                Cell(spec, spec.key, "", (number, 0), texts.get(spec.key, ""), hint_of(spec, HINT)),
-                Static(words.say(unit_of(spec, self.unit)), classes="unit"),
-                Static(classes="echo", markup=False),
-                classes="cells",
-            )
-            number += 1
-        if self.form.columns:
-            many = "cells many" if len(self.form.columns) > 1 else "cells"
-            if len(self.form.columns) > 1:
-                head = Static(words.say(self.form.row_word), classes="label")
-                head.styles.width = self.label_width()
-                tops = (Static(words.say(self.top(column)), classes="top") for column in self.form.columns)
-                yield Horizontal(head, *tops, classes="cells many heads")
-            for row in self.rows():
-                yield self.row_line(row, number, many)
-                number += 1
-
-    def top(self, column: Field) -> str:
-        """The head of a column: its label and its unit."""
-        unit = unit_of(column, self.unit)
-        return f"{column.label} ({unit})" if unit else column.label
-
-    def label_width(self) -> int:
-        """Cells the row labels of a table of several columns take."""
-        labels = [self.form.row_word, *(self.row_label(row) for row in self.rows())]
-        return min(max(cell_len(label) for label in labels) + 1, 16)
-
-    def row_label(self, row: str) -> str:
-        """A row as it is shown: a bare number gets its word."""
-        return clean(f"{self.form.row_word} {row}" if row.isdigit() else row)
-
-    def row_line(self, row: str, number: int, classes: str) -> Horizontal:
-        """One row of the table."""
-        label, texts = self.row_label(row), self.draft.texts
-        head = Static(words.say(label), classes="label")
-        if len(self.form.columns) == 1:
-            (column,) = self.form.columns
-            several = column.kind is Kind.LENGTHS
-            cell = Cell(
-                column, row, label, (number, 0), texts.get(row, ""), hint_of(column, LONG_HINT if several else HINT)
-            )
-            cell.set_class(several, "long")
-            if several:
-                head.styles.width = self.label_width()
-            unit = Static(words.say(unit_of(column, self.unit)), classes="unit")
-            return Horizontal(head, cell, unit, Static(classes="echo", markup=False), classes=classes)
-        head.styles.width = self.label_width()
-        slots: list[Widget] = []
-        for at, column in enumerate(self.form.columns):
-            name = self.cell_name(row, column)
-            # The name and the echo of a value show where the columns have no room beside each other.
-            own = Static(words.say(self.top(column)), classes="label own")
-            cell = Cell(column, name, label, (number, at), texts.get(name, ""), BLANK)
-            slots.append(Horizontal(own, cell, Static(classes="echo", markup=False), classes="slot"))
-        return Horizontal(head, *slots, classes=classes)
 
     def on_mount(self) -> None:
         """Start in the first field, with the draft where there is one."""
@@ -214,6 +139,23 @@ class ReadingScreen(FormScreen[Recorded | None]):
         elif 0 <= (at := cells.index(focused) + by) < len(cells):
             self.set_focus(cells[at])
 
+    def leap(self, lines: int) -> None:
+        """Go so many lines down or up, as far as there are lines."""
+        if isinstance(self.focused, Cell):
+            line, column = self.focused.place
+            last = max(cell.place[0] for cell in self.cells())
+            aim = min(max(line + lines, 0), last)
+            here = [cell for cell in self.cells() if cell.place[0] == aim]
+            self.set_focus(here[min(column, len(here) - 1)])
+
+    def action_further(self) -> None:
+        """Some lines down."""
+        self.leap(LEAP)
+
+    def action_nearer(self) -> None:
+        """Some lines up."""
+        self.leap(-LEAP)
+
     def by(self, reading: ReadingView) -> str:
         """Who took a reading, and when."""
         return f"{clean(reading.who)} on {format_day(reading.day)}"
@@ -233,8 +175,8 @@ class ReadingScreen(FormScreen[Recorded | None]):
         self.set_class(width < NARROW, "-narrow")
         self.set_class(height < LOW, "-low")
         self.set_class(width >= ROOMY[0] and height >= ROOMY[1], "-roomy")
-        room = (width // 2 if width >= WIDE else width) - 4
-        self.stacked = len(self.form.columns) > 1 and self.label_width() + SLOT * len(self.form.columns) > room
+        room = (width * 54 // 100 if width >= WIDE else width) - 4
+        self.stacked = not self.lines.fits(room)
         self.set_class(self.stacked, "-stacked")
         self.panel.lay_out(width >= WIDE and height >= BOTH_ROWS)
         self.set_class(self.panel.swaps and self.panel.pictured, "-pictured")
@@ -308,7 +250,7 @@ class ReadingScreen(FormScreen[Recorded | None]):
 
     def action_row(self) -> None:
         """Ask how the row is called, then add it."""
-        rows = self.rows()
+        rows = self.lines.rows
 
         async def act(name: str, entry: str) -> str:
             if name in rows:
@@ -334,8 +276,7 @@ class ReadingScreen(FormScreen[Recorded | None]):
             return
         self.draft.rows.append(name)
         number = 1 + max((cell.place[0] for cell in self.cells()), default=-1)
-        classes = "cells many" if len(self.form.columns) > 1 else "cells"
-        line = self.row_line(name, number, classes)
+        line = self.lines.row(name, number)
         await self.query_one("#form").mount(line)
         line.query(Cell).first().focus()
 
@@ -376,7 +317,7 @@ class ReadingScreen(FormScreen[Recorded | None]):
         known = {cell.value_name: cell for cell in self.cells()}
         for name, text in self.previous.items():
             row = name if len(self.form.columns) == 1 else name.rpartition(".")[0]
-            if name not in known and row and self.form.open_rows and row not in self.rows():
+            if name not in known and row and self.form.open_rows and row not in self.lines.rows:
                 await self.add_row(row)
                 known = {cell.value_name: cell for cell in self.cells()}
             if name in known and not known[name].value:

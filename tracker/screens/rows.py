@@ -17,6 +17,12 @@ from tracker.screens.frame import Framed
 HEAD = "head "
 
 
+def with_sign(strip: Strip, encoding: str) -> Strip:
+    """A line of a list with the sign of the cursor in its first cell, which is blank."""
+    sign = ">" if needs_ascii(encoding) else "›"
+    return Strip.join([Strip([Segment(sign, next(iter(strip)).style)]), strip.crop(1)])
+
+
 class Marked(OptionList):
     """A list with a sign before the line in hand, for a terminal that shows no shade of grey."""
 
@@ -26,8 +32,7 @@ class Marked(OptionList):
         in_hand = self.highlighted is not None and (self.has_focus or not self.can_focus)
         if not in_hand or self._index_to_line.get(self.highlighted or 0) != y + self.scroll_offset.y:
             return strip
-        sign = ">" if needs_ascii(self.app.console.encoding) else "›"
-        return Strip.join([Strip([Segment(sign, next(iter(strip)).style)]), strip.crop(1)])
+        return with_sign(strip, self.app.console.encoding)
 
 
 class Rows(Marked):

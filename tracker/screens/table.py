@@ -7,8 +7,10 @@ from typing import ClassVar
 
 from rich.text import Text
 from textual.binding import Binding, BindingType
+from textual.strip import Strip
 from textual.widgets import DataTable
 
+from tracker.screens.rows import with_sign
 from tracker.screens.words import fit
 
 
@@ -43,6 +45,13 @@ class Table(DataTable[Text]):
                 for text, (_, width, right) in zip(texts, columns, strict=True)
             ]
             self.add_row(*cells, key=key)
+
+    def render_line(self, y: int) -> Strip:
+        """A line, with a sign on the row in hand: a terminal may show no shade of grey."""
+        strip = super().render_line(y)
+        under = y - self.header_height + self.scroll_offset.y
+        in_hand = bool(self.row_count) and y >= self.header_height and under == self.cursor_row
+        return with_sign(strip, self.app.console.encoding) if in_hand and not self.scroll_offset.x else strip
 
     @property
     def key(self) -> str | None:

@@ -27,7 +27,7 @@ def take_back_question(desk: Desk, code: str, check: CheckView) -> Question[Reco
     return Question(
         f"Take back the reading of {clean(name_of(check))} by {by}: why? ({clean(code)})",
         act,
-        what="what you write",
+        what="the reason",
         help_text="it stays in the history; the reading before it is in force again",
         limit=NOTE_LIMIT,
     )
