@@ -200,6 +200,8 @@ RUNS = [
     Run("reading", read_once, [
         Case("reading.down", "down", holds(lambda s: field(s) == "depth")),
         Case("reading.up", "up", holds(lambda s: field(s) == "width")),
+        Case("reading.further", "pagedown", holds(lambda s: field(s) not in ("width", "depth"))),
+        Case("reading.nearer", "pageup", holds(lambda s: field(s) == "width")),
         Case("reading.last", "f4", holds(lambda s: s.texts().get("ac") == "15' 3/4")),
         Case("reading.clear", "f8", holds(lambda s: not s.texts())),
         Case("reading.clear", "f8", holds(lambda s: s.texts().get("ac") == "15' 3/4")),

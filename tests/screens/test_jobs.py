@@ -131,7 +131,7 @@ async def test_the_job_under_the_cursor_is_told_in_full_and_enter_opens_it(path:
 async def test_wider_screens_draw_the_phases_and_write_the_money_out(path: Path) -> None:
     put_prices(path)
     async with at_the_keys(path, size=(160, 40)) as hands:
-        row = next(line for line in hands.shown.splitlines() if line.lstrip().startswith("26-101"))
+        row = next(line for line in hands.shown.splitlines() if line.lstrip(" ›").startswith("26-101"))
         assert "·" * 10 in row and " of $" in row
         await hands.pilot.resize_terminal(60, 20)
         await hands.until("26-101   Platform by the pear tree")

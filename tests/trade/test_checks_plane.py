@@ -52,6 +52,14 @@ def test_equal_diagonals_of_the_right_length_pass() -> None:
     assert answer.moves == ()
 
 
+@pytest.mark.parametrize(("given", "wanted"), [("right", "back"), ("back", "right")])
+def test_one_further_edge_alone_is_not_passed_over(given: str, wanted: str) -> None:
+    edge = "147" if given == "right" else "120"
+    answer = judged(SQUARE, f"120 147 189.75 189.75 {given}={edge}")
+    assert answer.verdict is Verdict.INCOMPLETE
+    assert answer.moves == (f"read the {wanted} edge too, or leave the {given} edge out",)
+
+
 def test_a_missing_diagonal_is_asked_for() -> None:
     answer = judged(SQUARE, "ac=190")
     assert answer.verdict is Verdict.INCOMPLETE

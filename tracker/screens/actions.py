@@ -279,7 +279,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("money", "invoice", "i", "i", "invoice", "invoice what is ready; asks which draws"),
     Action("money", "paid", "p", "p", "received", "money came in; asks how much and how"),
     Action("money", "spend", "s", "s", "spent", "hire, a fee, another cost; asks how much and for which phase"),
-    Action("money", "extra", "e", "e", "change", "put the price of a change on the contract"),
+    Action("money", "extra", "e", "e", "price a change", "put the price of a change on the contract"),
     Action("money", "quote", "q", "q", "quote", "record a quote, with another option beside it when you name one"),
     Action("money", "accept", "a", "a", "accept", "the client took an option of the quote"),
     Action("money", "price", "f2", "F2", "price", "what the job should cost and be sold for today, with its working"),

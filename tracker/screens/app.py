@@ -149,7 +149,7 @@ class DeckApp(Desk):
         try:
             stamp = await self.ask(Book.stamp)
         except TrackerError as error:
-            self.set_trouble(f"{error.message}; what you see may be old")
+            self.set_trouble(f"what you see may be old: {error.message}")
             return
         finally:
             self.looking = False
