@@ -52,7 +52,7 @@ async def test_a_file_that_is_there_is_kept_unless_a_person_says_yes(path: Path,
         await begin(hands)
         await hands.press("enter", until="is there already")
         await hands.press("enter", until="Write the page to:")
-        await hands.type("2", then="enter")
+        await hands.type("sheet.bin2", then="enter")
         await hands.until("written: ")
         assert there.read_bytes() == b"old" and (in_folder / "sheet.bin2").read_bytes() == PAGE
         await begin(hands)
