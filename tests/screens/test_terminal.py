@@ -78,7 +78,7 @@ def window(path: Path, tmp_path: Path) -> Iterator[Window]:
             break
         before = opened.shown
         opened.press("\x1b[C", lambda before=before: opened.shown != before)  # type: ignore[misc]
-    opened.press("\r", "diagonals")
+    opened.press("\r", "like 12'")
     opened.press("11' 5-3/8", "= 11' 5-3/8")  # a value no hint on the form holds
     yield opened
     os.kill(opened.pid, signal.SIGKILL)
