@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
+import gc
 import os
 
 import pytest
+from textual import _wait
+
+_wait.SLEEP_GRANULARITY, _wait.SLEEP_IDLE = 0.005, 0.00025
+"""Seconds without work after which a screen counts as at rest: the toolkit's own 20 ms, several times a key, are most of what
+thousands of keys take."""
+gc.set_threshold(100_000, 50, 50)
+"""Screens make and drop objects by the hundred thousand; looking for cycles among them ten times as seldom saves a tenth."""
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
-    """Two workers a core: tests of the screens wait for a screen to come to rest far more than they compute."""
+    """Two workers a core: tests of the screens wait for a screen to come to rest as long as they compute."""
     return 2 * (os.cpu_count() or 1)

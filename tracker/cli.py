@@ -82,6 +82,7 @@ GROUPS: tuple[tuple[str, tuple[tuple[str, str, str], ...]], ...] = (
         ("off", "house", "a day nobody works, or a rain day"),
         ("people", "house", "who signs, and who may waive"),
         ("rules", "house", "the tolerances in force, and your own"),
+        ("letterhead", "house", "who you are, on quotes, invoices and packets"),
     )),
     ("figures", (("figure", "figure", "one trade figure with no job"),)),
     ("the book", (

@@ -15,6 +15,7 @@ import sqlite3
 import subprocess
 import sys
 import time
+import traceback
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
@@ -45,13 +46,15 @@ def new_job(path: Path) -> None:
 
 
 def run_in_child(work: object) -> int:
-    """Fork, do the work in the child, never return there; returns the child's process id."""
+    """Fork, do the work in the child, never return there; returns the child's process id. A child that fails says why."""
     pid = os.fork()
     if pid == 0:
         try:
             work()  # type: ignore[operator]
-        finally:
-            os._exit(0)
+        except BaseException:
+            traceback.print_exc()
+            os._exit(1)
+        os._exit(0)
     return pid
 
 

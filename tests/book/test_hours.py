@@ -163,3 +163,20 @@ def test_a_job_file_may_give_hours_for_each(book: Book, hand: Hand) -> None:
     assert price_job(book, code, DAY).options[0].estimate.minutes_of("pads") == 600  # 40 blocks
     with pytest.raises(InputError, match="layout is not counted by a unit"):
         parse_job_bytes(job_text(more="[phases.layout]\nhours_each = 1\n").encode(), "job.toml")
+
+
+def test_hours_far_over_the_estimate_are_told_once(book: Book, take: Callable[..., str]) -> None:
+    code = take()
+    planned = next(row for row in hours_of(book, code, DAY).phases if row.phase == "layout").estimate_minutes
+    assert 0 < planned < 6 * 60
+    assert log_text(book, LEAD, code, "1h layout").notices == ()
+    (told,) = log_text(book, LEAD, code, "3 x 20h layout").notices
+    assert "61:00 h in all" in told and "estimated" in told
+    assert log_text(book, LEAD, code, "1h layout", DAY - timedelta(days=1)).notices == ()
+
+
+def test_a_day_among_the_words_is_the_day_worked(book: Book, take: Callable[..., str]) -> None:
+    code = take()
+    assert log_text(book, LEAD, code, "1h frame yesterday").text == "1:00 h on frame, Mon 11 May"
+    with pytest.raises(InputError, match="Tue 12 May is given and Mon 11 May is typed"):
+        log_text(book, LEAD, code, "1h yesterday", DAY)

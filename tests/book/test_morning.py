@@ -200,14 +200,19 @@ def test_what_is_ready_to_invoice_and_what_is_long_unpaid_stand_before_the_desk_
     assert not needs(book, Worry.MONEY, DAY + LONG_UNPAID + timedelta(days=1))
 
 
-def test_an_unpaid_invoice_of_a_finished_job_is_still_told(book: Book, hand: Hand, take: Callable[..., str]) -> None:
+def test_money_of_a_finished_job_is_told_until_it_is_invoiced_and_paid(
+    book: Book, hand: Hand, take: Callable[..., str]
+) -> None:
     code = take()
     quote(book, hand, code, [parse_option("as drawn: price=1000")], unpriced_too=True)
     accept_quote(book, hand, code, "as drawn", ["deposit=10%", "frame=rest"])
     hand_over(book, hand, code)
-    invoice(book, hand, code)
     later = DAY + LONG_UNPAID + timedelta(days=1)
     assert morning(book, later).open_jobs == 0
+    (ready,) = needs(book, Worry.MONEY, later)
+    assert (ready.job, ready.what) == (code, "$1,000.00 ready to invoice")
+    assert ready.why == "the job is finished; for deposit and frame"
+    invoice(book, hand, code)
     (unpaid,) = needs(book, Worry.MONEY, later)
     assert (unpaid.job, unpaid.what) == (code, "$1,000.00 unpaid")
 

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from tests.invented import platform_text
+from tests.once import copy_once
 from tracker.cli import main
 
 NOW = "2026-05-12T17:30"
@@ -110,6 +111,12 @@ def deck(home: Path, capsys: pytest.CaptureFixture[str]) -> Deck:
 @pytest.fixture
 def walked(deck: Deck) -> Deck:
     """A job taken and signed off up to the frame, which is under way."""
+    copy_once(deck.path, "walked", lambda _path: _walk(deck))
+    deck.file()
+    return deck
+
+
+def _walk(deck: Deck) -> None:
     deck.take()
     for phase in ("visit", "quote", "layout", "strip", "pads", "delivery", "posts"):
         for key in _checks(deck, phase):
@@ -118,7 +125,6 @@ def walked(deck: Deck) -> Deck:
         signed = deck("signoff", "101", phase)
         assert signed.code == 0, signed.err
     assert deck("start", "101", "frame").code == 0
-    return deck
 
 
 def _checks(deck: Deck, phase: str) -> list[str]:

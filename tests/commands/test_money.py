@@ -39,6 +39,16 @@ def test_a_price_shows_options_side_by_side_and_records_nothing(priced: Deck) ->
     assert "margin 20 % of the price" in why and "rounded once to the cent, halves away from zero" in why
 
 
+def test_an_option_that_changes_nothing_says_so(priced: Deck) -> None:
+    drawn = priced("takeoff", "101", "--json").out
+    board = "5/4x6" if "5/4x6" in drawn else "2x6"
+    said = f"the same changes nothing: the job is drawn with board {board}"
+    assert said in priced("price", "101", "--option", f"the same: board={board}").out
+    done = priced("quote", "101", "--option", f"the same: board={board}")
+    assert done.code == 0 and said in done.out
+    assert "changes nothing" not in priced("price", "101", "--option", "2x6 boards: board=2x6").out
+
+
 def test_a_price_in_json_adds_up(priced: Deck) -> None:
     data = priced("price", "101", "--option", "2x6 boards: board=2x6", "--json").json
     assert [option["label"] for option in data["options"]] == ["as drawn", "2x6 boards"]

@@ -53,6 +53,26 @@ def test_a_quote_nobody_recorded_is_written_as_a_draft_and_records_nothing(price
     assert plain.code == 0 and "DRAFT" in pdf(priced, "plain.pdf") and priced.entries() == before
 
 
+def test_papers_carry_the_letterhead_and_leave_blanks_for_what_it_lacks(sold: Deck) -> None:
+    assert sold("letterhead").out.count("a blank on paper") == 4
+    assert sold("letterhead", "--name", "Two  Ponds Decks", "--phone", "555-0142").code == 0
+    assert sold("letterhead", "--json").json == {
+        "letterhead": {"name": "Two Ponds Decks", "licence": "", "phone": "555-0142", "address": ""}
+    }
+    place = str(sold.home / "q.pdf")
+    assert sold("quote", "101", "--pdf", place).code == 0
+    text = pdf(sold, "q.pdf")
+    assert "Two Ponds Decks" in text and "555-0142" in text and "licence" in text and "address" not in text
+    assert sold("packet", "101", "--pdf", place, "--force").code == 0
+    assert "Two Ponds Decks, 555-0142" in pdf(sold, "q.pdf")
+    assert sold("handover", "101", "--part", "care", "--pdf", place, "--force").code == 0
+    assert "Two Ponds Decks" in pdf(sold, "q.pdf")
+    assert sold("letterhead", "--phone", "", "--licence", "x" * 121).code == 2
+    assert sold("letterhead", "--phone", "").code == 0 and "555-0142" not in sold("letterhead").out
+    refused = sold("--as", "Somebody Else", "letterhead", "--name", "Mine")
+    assert refused.code == 1 and "may not change the letterhead" in refused.err
+
+
 def test_the_recorded_quote_is_written_and_an_earlier_one_by_its_number(sold: Deck) -> None:
     before = sold.entries()
     pair = (str(sold.home / "q.pdf"), str(sold.home / "q.html"))

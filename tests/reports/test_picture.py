@@ -97,7 +97,7 @@ def test_nothing_wrong_is_told_by_colour_alone(draft: tuple[str, Case, Readings]
     rows = draw_reading(judged(case, key, readings), 100, 45)
     told = "".join(text for row in rows for text, _ in row)
     if any("red" in style for row in rows for _, style in row):
-        assert any(mark in told for mark in ("!", "←", "→", "↓"))
+        assert any(mark in told for mark in ("!", "←", "→", "↓", "high point"))
 
 
 def test_every_picture_is_of_a_check_there_is() -> None:

@@ -10,9 +10,11 @@ from pathlib import Path
 from typing import TypeVar
 
 import pytest
+from textual.events import Key
 from textual.pilot import Pilot
 
 from tests.invented import platform_text
+from tests.once import copy_once
 from tracker.book.hand import hand
 from tracker.book.jobs import take_job
 from tracker.book.opening import Book, open_book
@@ -109,9 +111,7 @@ def put_prices(path: Path) -> None:
 @pytest.fixture
 def path(tmp_path: Path) -> Path:
     """A book with one job."""
-    book = tmp_path / "jobs.book"
-    put_job(book)
-    return book
+    return copy_once(tmp_path / "jobs.book", "one job", put_job)
 
 
 class Hands:
@@ -132,10 +132,19 @@ class Hands:
         """The text on the screen without its line ends and wide gaps."""
         return " ".join(self.shown.split())
 
+    def shows(self, text: str) -> bool:
+        """Whether a text is on the screen, broken over lines or not."""
+        shown = self.shown
+        return text in shown or text in " ".join(shown.split())
+
+    def proven(self) -> bool:
+        """Whether a cut list is shown, looked through to its end and all of it proven."""
+        return "PROVEN" in self.said and "NOT PROVEN" not in self.said and "LOOKING" not in self.said
+
     async def until(self, what: str | Callable[[], bool], seconds: float = 10) -> None:
         """Wait until the screen shows a text, broken over lines or not, or something holds."""
         end = asyncio.get_running_loop().time() + seconds
-        while not (what in self.shown or what in self.said if isinstance(what, str) else what()):
+        while not (self.shows(what) if isinstance(what, str) else what()):
             if asyncio.get_running_loop().time() > end:
                 raise AssertionError(f"never came: {what}\n{self.shown}")
             await self.pilot.pause(0.03)
@@ -148,12 +157,12 @@ class Hands:
         await self.until(until)
 
     async def type(self, text: str, then: str = "") -> None:
-        """Type a text into the field in hand, then press a key."""
+        """Type a text into the field in hand as fast as anybody can, then press a key."""
         for char in text:
-            await self.pilot.press(NAMED.get(char, char))
-        if then:
-            await self.pilot.press(then)
+            self.app.post_message(Key(NAMED.get(char, char), char))
         await self.pilot.pause()
+        if then:
+            await self.press(then)
 
 
 NAMED = {

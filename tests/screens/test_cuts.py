@@ -16,7 +16,7 @@ from tracker.screens.cuts import CutScreen
 from tracker.screens.lots import LotsScreen
 
 
-async def open_cuts(hands: Hands, until: str) -> CutScreen:
+async def open_cuts(hands: Hands, until: str | Callable[[], bool]) -> CutScreen:
     """From the open jobs to the cut list of the job."""
     await hands.press("enter", until="Site visit")
     await hands.press("m", until="to come")
@@ -36,7 +36,7 @@ async def test_every_board_is_shown_and_the_plan_is_proven(path: Path, size: tup
     put_prices(path)
     view = in_book(path, lambda book: cut_list(book, NOW.date(), ["26-101"]))
     async with at_the_keys(path, size=size) as hands:
-        screen = await open_cuts(hands, "PROVEN")
+        screen = await open_cuts(hands, hands.proven)
         assert screen.view is not None
         assert costs(screen) == [size.plan.cost_e4 for size in view.sizes]
         shown = [way.number for size_plan in screen.view.sizes for way, _ in screen.ways(size_plan)]
@@ -76,7 +76,7 @@ async def test_a_search_is_stopped_and_its_best_kept(path: Path, slow: Event, ke
         await hands.press(key, until="STOPPED: the best found is kept")
         assert costs(screen) <= first and "not proven" in hands.said
         slow.set()
-        await hands.press("r", until="PROVEN")
+        await hands.press("r", until=hands.proven)
         assert costs(screen) <= first
         await hands.press("escape", until=lambda: isinstance(hands.app.screen, LotsScreen))
 
@@ -87,7 +87,7 @@ async def test_a_better_plan_takes_its_place_while_it_looks(path: Path, slow: Ev
         await open_cuts(hands, "LOOKING")
         await hands.until("(s stops)")
         slow.set()
-        await hands.until("PROVEN")
+        await hands.until(hands.proven)
 
 
 async def test_leaving_ends_the_search(path: Path, slow: Event) -> None:
@@ -105,7 +105,7 @@ async def test_jobs_bought_together_are_cut_together(path: Path) -> None:
     put_job(path, "26-102", "Steps to the pond")
     async with at_the_keys(path, size=(120, 40)) as hands:
         await hands.press("b", until="proven")
-        await hands.press("c", until="PROVEN")
+        await hands.press("c", until=hands.proven)
         screen = hands.app.screen
         assert isinstance(screen, CutScreen)
         assert screen.view is not None and set(screen.view.jobs) == {"26-101", "26-102"}

@@ -46,6 +46,22 @@ async def test_a_key_of_the_open_jobs_goes_to_a_kept_draft(path: Path) -> None:
         assert "Layout square" in hands.shown
 
 
+async def test_an_answer_half_typed_outlives_the_terminal(path: Path) -> None:
+    file = drafts_path(path.resolve(), "tablet")
+    async with at_the_keys(path) as hands:
+        await hands.press("enter", until="planned ")
+        await hands.press("n", until="Note (26-101)")
+        await hands.type("the gate is")
+        await hands.until(lambda: "the gate is" in (file.read_text("ascii") if file.exists() else ""))
+    async with at_the_keys(path) as hands:
+        assert not hands.app.kept_drafts
+        await hands.press("enter", until="planned ")
+        await hands.press("n", until="the gate is")
+        await hands.type(" stiff", "enter")
+        await hands.until("noted on 26-101")
+        await hands.until(lambda: not file.exists())
+
+
 async def open_check_of_layout(hands: Hands) -> None:
     """From the job to its layout check, with one value typed."""
     screen = hands.app.screen

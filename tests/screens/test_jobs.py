@@ -184,7 +184,7 @@ async def test_the_store_is_never_asked_on_the_screen_thread(path: Path) -> None
             await hands.press("n", until="Note")
             await hands.type("seen", "enter")
             await hands.press("m", until="lot")
-            await hands.press("c", until="PROVEN")
+            await hands.press("c", until=hands.proven)
             await hands.press("escape", "m", until="BY PHASE")
             await hands.press("escape", "r", until="due")
             await hands.press("f4", "ctrl+s", until="Received")

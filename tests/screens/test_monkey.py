@@ -17,7 +17,7 @@ from tracker.book.opening import open_book
 from tracker.screens.actions import ACTIONS
 from tracker.screens.frame import Framed
 
-STEPS = 600
+STEPS = 550
 LEAVING = {"leave", "suspend_process"}
 KEYS = sorted(
     {key for action in ACTIONS if action.name not in LEAVING for key in action.keys.split(",")}
@@ -85,7 +85,6 @@ async def one_step(hands: Hands, dice: random.Random) -> str:
             size = dice.choice(SIZES)
             step = f"resize {size}"
             await hands.pilot.resize_terminal(*size)
-    await hands.pilot.pause()
     return step
 
 

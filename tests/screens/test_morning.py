@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from rich.cells import cell_len
 
+from tests.once import copy_once
 from tests.screens.conftest import NOW, Hands, at_the_keys, in_book, put_job
 from tracker.book.gates import hold, sign_off, start
 from tracker.book.hand import Hand, hand
@@ -52,9 +53,7 @@ def samples(book: Book) -> None:
 @pytest.fixture
 def full(tmp_path: Path) -> Path:
     """A book with the sample jobs."""
-    path = tmp_path / "full.book"
-    in_book(path, samples)
-    return path
+    return copy_once(tmp_path / "full.book", "sample jobs", lambda path: in_book(path, samples))
 
 
 def screen(hands: Hands) -> MorningScreen:

@@ -177,7 +177,7 @@ async def test_wide_screens_put_the_verdict_beside_the_fields(path: Path) -> Non
         assert line.index("FAILED") > 60
 
 
-SIZES = ((80, 24), (120, 40), (60, 20))
+SIZES = ((120, 40), (60, 20))
 
 
 def read(path: Path, *values: str, key: str = "square") -> str:

@@ -112,6 +112,7 @@ STOPS: list[Stop] = [
     ("day sheet", by("escape", "escape", "d", until="Day sheet")),
     ("keys", by("escape", "question_mark", until="Keys")),
     ("more", by("escape", "ctrl+p", until="day sheet")),
+    ("new job", by("escape", "n", until="1 of")),
 ]
 
 

@@ -29,7 +29,7 @@ from tracker.trade.jobfile import parse_job_bytes
 from tracker.trade.jobfile.form import JobForm
 from tracker.trade.lengths import FOOT
 
-SIZES = [(60, 20), (80, 24), (120, 40)]
+SIZES = [(60, 20), (120, 40)]
 EMPTY = "No open job in this book yet"
 
 

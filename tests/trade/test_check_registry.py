@@ -83,6 +83,14 @@ def test_a_form_can_be_filled_in(check: Check, case: Case) -> None:
 
 
 @pytest.mark.parametrize(("check", "case"), PAIRS, ids=lambda x: getattr(x, "key", ""))
+def test_an_example_of_a_length_is_in_the_unit_of_the_job(check: Check, case: Case) -> None:
+    form = check.form(replace(case, job=replace(case.job, unit=Unit.MM)))
+    for spec in (*form.fields, *form.columns):
+        if spec.kind in (Kind.LENGTH, Kind.SIGNED, Kind.LENGTHS):
+            assert not {"'", '"', "in"} & {*spec.example, *spec.example.split()}, spec.example
+
+
+@pytest.mark.parametrize(("check", "case"), PAIRS, ids=lambda x: getattr(x, "key", ""))
 def test_no_readings_are_not_enough_and_it_says_which_are_wanted(check: Check, case: Case) -> None:
     answer = check.judge(case, Readings())
     assert answer.verdict is Verdict.INCOMPLETE

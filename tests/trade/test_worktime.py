@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -39,6 +41,25 @@ def test_what_is_no_hours_says_so(text: str, why: str) -> None:
     with pytest.raises(InputError, match=why) as refused:
         parse_hours(text)
     assert refused.value.hint
+
+
+@pytest.mark.parametrize(
+    ("text", "day"),
+    [
+        ("6h yesterday", date(2026, 5, 11)), ("yesterday 6h frame", date(2026, 5, 11)), ("frame 6h today", date(2026, 5, 12)),
+        ("6h 2026-05-08 frame", date(2026, 5, 8)), ("6h Tue", date(2026, 5, 12)), ("6h frame wed", date(2026, 5, 6)),
+        ("6h monday frame", date(2026, 5, 11)), ("6h frame, back on Friday", None), ("6h frame", None),
+    ],
+)  # fmt: skip
+def test_the_day_may_stand_among_the_words(text: str, day: date | None) -> None:
+    worked = parse_hours(text, date(2026, 5, 12))  # a Tuesday
+    assert (worked.minutes, worked.day) == (360, day)
+    assert worked.phase == ("frame" if "frame" in text else "")
+
+
+def test_two_days_on_one_line_are_refused() -> None:
+    with pytest.raises(InputError, match="two days"):
+        parse_hours("6h yesterday mon", date(2026, 5, 12))
 
 
 @given(st.integers(1, 1440), st.integers(1, 50), st.sampled_from(["", "frame", "deck boards"]))

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from sqlmodel import col, select
 
+from tracker.book.engine import take_write_lock
 from tracker.book.entries import DAY_MS, digest_of, moment_ms
 from tracker.book.load import load_house, parsed
 from tracker.book.opening import Book, integrity, open_book
@@ -78,8 +79,8 @@ def _swap(path: Path, part: Path, kept: Path, busy_s: float) -> None:
     A book past reading is set aside as the bare file. Other windows notice that the file is another one (``Book``).
     """
     try:
-        with closing(sqlite3.connect(path, timeout=busy_s, isolation_level=None)) as db:
-            db.execute("BEGIN IMMEDIATE")
+        with closing(sqlite3.connect(path, isolation_level=None)) as db:
+            take_write_lock(db, round(busy_s * 1000))
             vacuum_copy(path, kept)
             part.replace(path)
     except sqlite3.OperationalError as error:

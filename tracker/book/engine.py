@@ -6,7 +6,9 @@ goes. Writers take the lock at BEGIN (IMMEDIATE): a deferred read that turns int
 
 from __future__ import annotations
 
+import random
 import sqlite3
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -19,6 +21,7 @@ from sqlalchemy.pool import NullPool
 from tracker.errors import BookError
 
 _PRAGMAS = ("synchronous=FULL", "foreign_keys=ON", "trusted_schema=OFF", "cell_size_check=ON")
+_TRY_AGAIN_S = (0.001, 0.006)
 
 
 def make_engine(path: Path, *, busy_ms: int, view_only: bool = False) -> Engine:
@@ -46,9 +49,33 @@ def make_engine(path: Path, *, busy_ms: int, view_only: bool = False) -> Engine:
 
     @event.listens_for(engine, "begin")
     def _begin(connection: Any) -> None:
-        connection.exec_driver_sql("BEGIN " + connection.get_execution_options().get("sqlite_begin", "IMMEDIATE"))
+        if connection.get_execution_options().get("sqlite_begin") == "DEFERRED":
+            connection.exec_driver_sql("BEGIN DEFERRED")
+        else:
+            take_write_lock(connection.connection.driver_connection, busy_ms)
 
     return engine
+
+
+def take_write_lock(dbapi: sqlite3.Connection, busy_ms: int) -> None:
+    """BEGIN IMMEDIATE, tried again every few milliseconds for ``busy_ms``.
+
+    SQLite's own wait sleeps up to 100 ms between tries, so that one busy writer can keep another out for the whole wait;
+    short waits of random length find the gap between its transactions. Raises sqlite3.OperationalError when none is found.
+    """
+    deadline = time.monotonic() + busy_ms / 1000
+    dbapi.execute("PRAGMA busy_timeout=0")
+    try:
+        while True:
+            try:
+                dbapi.execute("BEGIN IMMEDIATE")
+                return
+            except sqlite3.OperationalError as error:
+                if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY or time.monotonic() >= deadline:
+                    raise
+            time.sleep(random.uniform(*_TRY_AGAIN_S))
+    finally:
+        dbapi.execute(f"PRAGMA busy_timeout={busy_ms}")
 
 
 _BY_CODE = {

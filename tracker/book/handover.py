@@ -12,8 +12,10 @@ from tracker.book.aftercare import fold_care
 from tracker.book.entries import Entry, entries_of
 from tracker.book.fold import fold_check
 from tracker.book.handviews import EntryMark, FormerCheck, HandoverView, OpenItem, digest_of_marks
+from tracker.book.letterhead import letterhead_at
 from tracker.book.load import find_job, load_jobs
 from tracker.book.opening import Book
+from tracker.book.paperviews import Letterhead
 from tracker.book.punch import fold_punch
 from tracker.book.show import HAND_OVER, phase_view
 from tracker.book.standing import rows_at
@@ -44,7 +46,8 @@ def handover(book: Book, code: str, day: date) -> HandoverView:
         entries = entries_of(session, [row.id], day)[row.id]
         former = _former(session, state, entries)
         marks = entry_marks(session, row.id, day)
-    return _view(state, entries, former, marks)
+        head = letterhead_at(session, day)
+    return _view(state, entries, former, marks, head)
 
 
 def entry_marks(session: Session, job_id: str, until: date | None = None) -> tuple[EntryMark, ...]:
@@ -64,7 +67,11 @@ def marks_of(book: Book, code: str) -> tuple[EntryMark, ...]:
 
 
 def _view(
-    state: JobState, entries: Sequence[Entry], former: tuple[FormerCheck, ...], marks: tuple[EntryMark, ...]
+    state: JobState,
+    entries: Sequence[Entry],
+    former: tuple[FormerCheck, ...],
+    marks: tuple[EntryMark, ...],
+    head: Letterhead,
 ) -> HandoverView:
     facts = state.facts
     phases = tuple(phase_view(state, phase) for phase in state.phases)
@@ -100,6 +107,7 @@ def _view(
         finished=finished,
         care=care_dates(state.file.spec, handed, finished, done) if handed and not ended else (),
         care_ended=ended,
+        letterhead=head,
         entries=marks,
         entries_digest=digest_of_marks(marks),
     )  # fmt: skip

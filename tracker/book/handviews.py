@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from tracker.book.paperviews import Letterhead
 from tracker.book.views import DeliveryView, LotView, NoteView, PhaseView, ReadingView, WaiverView
 from tracker.trade.care import CareDate
 from tracker.trade.spec import JobSpec
@@ -91,6 +92,7 @@ class HandoverView:
     finished: date | None
     care: tuple[CareDate, ...]
     care_ended: str
+    letterhead: Letterhead
     entries: tuple[EntryMark, ...]
     entries_digest: str
 

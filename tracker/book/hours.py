@@ -33,6 +33,9 @@ from tracker.trade.phases import BY_KEY as PHASES
 from tracker.trade.phases import Phase
 from tracker.trade.worktime import DAY_MINUTES, MOST_PEOPLE, Worked, parse_hours, sensible_minutes
 
+_FAR_OVER = 5
+"""Times its estimate a phase's hours may reach before it is asked whether they are right (common practice)."""
+
 
 def _log_in(
     book: Book, session: Session, hand: Hand, code: str, phase: str, day: date, minutes: int,
@@ -59,16 +62,27 @@ def _log_in(
     draft = Draft("hours", body, job_id=state.facts.id, corrects=replaced)
     appended = append(session, hand, draft, entry_id)
     each = hours_text(minutes)
-    said = f"{number} x {each} = {hours_text(number * minutes)}" if number > 1 else each
+    added = number * minutes
+    said = f"{number} x {each} = {hours_text(added)}" if number > 1 else each
     text = f"{said} on {chosen.title.lower()}, {format_day(day)}"
-    return Recorded(appended.id, appended.already, text, appended.notices)
+    return Recorded(appended.id, appended.already, text, (*appended.notices, *_far_over(state, others, chosen, added)))
+
+
+def _far_over(state: JobState, others: Sequence[Stint], phase: Phase, added: int) -> tuple[str, ...]:
+    """A word when these hours bring a phase far over its estimate: a slip of the keys is told while it is fresh."""
+    estimate = minutes_of(phase.effort, quantities(state.file.spec))
+    before = sum(s.total_minutes for s in others if s.job_id == state.facts.id and s.phase == phase.key)
+    if not estimate or before + added <= _FAR_OVER * estimate or before > _FAR_OVER * estimate:
+        return ()
+    in_all = f"{hours_text(before + added)} in all"
+    return (f"{in_all}, {hours_text(estimate)} estimated: if that is not so, take the entry back and type it again",)
 
 
 def log_text(
     book: Book, hand: Hand, code: str, text: str, day: date | None = None, names: Sequence[str] = (),
     phase: str = "", *, corrects: int = 0, entry_id: str | None = None,
 ) -> Recorded:  # fmt: skip
-    """Record hours from words as a crew lead types them: ``6 h frame``, ``3 x 7h30``; a note after a comma.
+    """Record hours from words as a crew lead types them: ``6 h frame``, ``3 x 7h30 yesterday``; a note after a comma.
 
     ``names`` are those who worked; with none it is the signer, alone or as one of as many as the text says. ``phase`` is
     where they go when the text names none, and the phase at hand when neither does. ``corrects`` is the number of the entry
@@ -84,8 +98,10 @@ def log_text_in(
     phase: str = "", entry_id: str | None = None, *, corrects: int = 0,
 ) -> Recorded:  # fmt: skip
     """``log_text`` inside the caller's transaction."""
-    worked = parse_hours(text)
-    people, day = _who(worked, names), day or hand.day
+    worked = parse_hours(text, hand.day)
+    if day and worked.day and day != worked.day:
+        raise InputError(f"{format_day(day)} is given and {format_day(worked.day)} is typed", "name one day")
+    people, day = _who(worked, names), day or worked.day or hand.day
     phase = worked.phase or phase
     return _log_in(
         book, session, hand, code, phase, day, worked.minutes, people, worked.note, entry_id, corrects=corrects

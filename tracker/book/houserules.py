@@ -44,7 +44,7 @@ def set_house_rules(book: Book, hand: Hand, typed: Mapping[str, str], unit: Unit
     with book.writing() as session:
         must_waive(session, hand, "change the house rules")
         for key in typed:
-            _put(session, hand, "rule", key, figures.get(key))
+            put_house_rule(session, hand, "rule", key, figures.get(key))
         session.flush()
         return load_house(session).rules
 
@@ -58,9 +58,9 @@ def take_rules_file(book: Book, hand: Hand, data: bytes, name: str) -> Rules:
     with book.writing() as session:
         must_waive(session, hand, "change the house rules")
         for key, figure in figures.items():
-            _put(session, hand, "rule", key, figure)
+            put_house_rule(session, hand, "rule", key, figure)
         for key, change in changes:
-            _put(session, hand, "phase", key, _change_json(change))
+            put_house_rule(session, hand, "phase", key, _change_json(change))
         session.flush()
         return load_house(session).rules
 
@@ -79,7 +79,7 @@ def set_phase_hours(book: Book, hand: Hand, typed: Mapping[str, str]) -> Mapping
             change = there.get(key, PhaseChange())
             each = figure if PHASES[key].effort.per else None
             whole = None if PHASES[key].effort.per else figure
-            _put(session, hand, "phase", key, _change_json(replace(change, hours=whole, each=each)))
+            put_house_rule(session, hand, "phase", key, _change_json(replace(change, hours=whole, each=each)))
         session.flush()
         return load_house(session).changes
 
@@ -105,7 +105,8 @@ def _change_json(change: PhaseChange) -> dict[str, object]:
     }  # fmt: skip
 
 
-def _put(session: Session, hand: Hand, kind: str, key: str, value: object) -> None:
+def put_house_rule(session: Session, hand: Hand, kind: str, key: str, value: object) -> None:
+    """Put in, change or (with None) take out one row of the house rules, keeping its version."""
     row = session.exec(select(HouseRuleRow).where(HouseRuleRow.kind == kind, HouseRuleRow.key == key)).first()
     if value is None:
         if row is not None:

@@ -58,7 +58,7 @@ def load_house(session: Session, until: date | None = None) -> House:
         value = json.loads(row.value)
         if row.kind == "rule":
             figures[row.key] = value
-        else:
+        elif row.kind == "phase":
             changes[row.key] = PhaseChange(
                 value["skip"], value["hours"], tuple(value["without_checks"]), value.get("each")
             )

@@ -150,6 +150,8 @@ def _sound(priced: PricedJob, *, unpriced_too: bool) -> list[str]:
                     "or add --unpriced-too",
                 )
             notices.append(said)
+        if found.same:
+            notices.append(clean(found.no_change))
         if made.profit_cents < 0:
             notices.append(f"{label} is sold {format_money(-made.profit_cents)} under its cost")
     return notices

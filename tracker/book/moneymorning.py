@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from datetime import date, timedelta
 
 import sqlalchemy as sql
@@ -21,52 +21,49 @@ from tracker.trade.money import format_money
 
 LONG_UNPAID = timedelta(days=30)
 """After so many days an open invoice is asked after; common practice, the contract may say another number."""
-_OF_INVOICES = ("invoice", "credit note", "payment", "taken back")
-"""Money entries that say what is open of an invoice; a finished job has nothing else to ask."""
 
 
 def money_needs(session: Session, states: Sequence[JobState], today: date) -> list[NeedsYou]:
-    """Of the open jobs what is ready to invoice, of every job of the book what is long unpaid: a line each a job."""
+    """Of every job of the book, open or finished, what is ready to invoice and what is long unpaid: a line each a job."""
     open_jobs = {state.facts.id: state for state in states}
-    ledgers = _ledgers(session, list(open_jobs))
-    out: list[NeedsYou] = []
-    for job_id, state in open_jobs.items():
-        if job_id in ledgers:
-            out += _ready(state, ledgers[job_id])
-    late = {job_id: worry for job_id, ledger in ledgers.items() if (worry := _unpaid(ledger, today))}
-    rows = session.exec(select(JobRow).where(col(JobRow.id).in_(late)).order_by(col(JobRow.code))).all() if late else ()
-    for row in rows:
-        what, why = late[row.id]
-        do = "ask the client for it; record what came in"
-        out.append(NeedsYou(Worry.MONEY, row.code, row.title, what, why, Place(row.code, Room.MONEY), do))
-    return out
+    ready: dict[str, tuple[str, str]] = {}
+    late: dict[str, tuple[str, str]] = {}
+    for job_id, ledger in _ledgers(session).items():
+        if found := _ready(ledger, open_jobs.get(job_id)):
+            ready[job_id] = found
+        if found := _unpaid(ledger, today):
+            late[job_id] = found
+    wanted = select(JobRow).where(col(JobRow.id).in_({*ready, *late})).order_by(col(JobRow.code))
+    rows = session.exec(wanted).all() if ready or late else ()
+    return [
+        NeedsYou(Worry.MONEY, row.code, row.title, *found[row.id], Place(row.code, Room.MONEY), do)
+        for found, do in ((ready, "invoice it"), (late, "ask the client for it; record what came in"))
+        for row in rows
+        if row.id in found
+    ]
 
 
-def _ledgers(session: Session, open_ids: list[str]) -> dict[str, Ledger]:
-    """By job; of jobs that are not open only those with an invoice, and only what their invoices need."""
+def _ledgers(session: Session) -> dict[str, Ledger]:
+    """By job, of those that have any money recorded."""
     columns = EntryRow.__table__.c  # type: ignore[attr-defined]
-    what = sql.func.json_extract(columns.body, "$.what")
-    query = sql.select(columns).where(
-        columns.kind == "money", sql.or_(columns.job_id.in_(open_ids), what.in_(_OF_INVOICES))
-    )
+    query = sql.select(columns).where(columns.kind == "money").order_by(columns.arrived)
     entries: defaultdict[str, list[Entry]] = defaultdict(list)
-    for row in session.connection().execute(query.order_by(columns.arrived)):
+    for row in session.connection().execute(query):
         entries[row.job_id].append(plain(row))
     return {job_id: fold_money(found) for job_id, found in entries.items()}
 
 
-def _ready(state: JobState, ledger: Ledger) -> Iterator[NeedsYou]:
-    titles = {phase.key: phase.title for phase in state.phases}
-    signed = frozenset(key for key in titles if state.signed(key))
-    draws = draws_of(ledger, titles, signed, state.current is None)
+def _ready(ledger: Ledger, state: JobState | None) -> tuple[str, str] | None:
+    """What of a job is ready to invoice, and for what; ``state`` is None of a finished one, of which all is."""
+    titles = {phase.key: phase.title for phase in state.phases} if state else {}
+    signed = frozenset(key for key in titles if state and state.signed(key))
+    draws = draws_of(ledger, titles, signed, state is None or state.current is None)
     ready = [draw for draw in draws if draw.ready and draw.left_cents > 0]
-    if ready:
-        names = listing([clean(draw.title).lower() if draw.phase else draw.name for draw in ready], "and")
-        facts, total = state.facts, sum(draw.left_cents for draw in ready)
-        yield NeedsYou(
-            Worry.MONEY, facts.code, facts.title, f"{format_money(total)} ready to invoice", f"for {names}",
-            Place(facts.code, Room.MONEY), "invoice it",
-        )  # fmt: skip
+    if not ready:
+        return None
+    names = listing([clean(draw.title).lower() if draw.phase else draw.name for draw in ready], "and")
+    finished = "the job is finished; " if state is None else ""
+    return f"{format_money(sum(draw.left_cents for draw in ready))} ready to invoice", f"{finished}for {names}"
 
 
 def _unpaid(ledger: Ledger, today: date) -> tuple[str, str] | None:

@@ -24,11 +24,18 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class PricedOption:
-    """One option with its estimate; ``titles`` name its phases."""
+    """One option with its estimate; ``titles`` name its phases. ``same``: what it would change is so as drawn."""
 
     option: Option
     estimate: Estimate
     titles: Mapping[str, str]
+    same: bool = False
+
+    @property
+    def no_change(self) -> str:
+        """A word when the option changes nothing, else empty."""
+        said = ", ".join(f"{key} {value}" for key, value in self.option.changes)
+        return f"{self.option.label} changes nothing: the job is drawn with {said}" if self.same else ""
 
 
 @dataclass(frozen=True, slots=True)

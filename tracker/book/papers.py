@@ -1,6 +1,7 @@
 """The papers of a job's money, read out of the book: a quote, a quote nobody recorded yet, an invoice or credit note.
 
-A quote and an invoice say what their entry kept: later edits of prices, house rules or the job change no letter of them.
+A quote and an invoice say what their entry kept, under the letterhead of their day: later edits of prices, house rules or
+the job change no letter of them.
 """
 
 from __future__ import annotations
@@ -12,12 +13,13 @@ from datetime import date
 
 from tracker.book.entries import Entry
 from tracker.book.ledger import Ledger, Quote, QuotedOption, fold_money, quote_from_json
+from tracker.book.letterhead import letterhead_at, letterhead_of
 from tracker.book.load import find_job, load_job
 from tracker.book.money import quote_body
 from tracker.book.moneyread import entries_of_kind, ledger_of
 from tracker.book.moneyviews import invoices_of
 from tracker.book.opening import Book
-from tracker.book.paperviews import InvoicePaper, PaperOption, QuotePaper, Since, taxes_of
+from tracker.book.paperviews import InvoicePaper, Letterhead, PaperOption, QuotePaper, Since, taxes_of
 from tracker.book.pricing import AS_IT_IS, price_job
 from tracker.errors import InputError, InputErrors
 from tracker.planning.estimate import Equipment, Kind
@@ -36,12 +38,13 @@ def quote_paper(book: Book, code: str, number: int = 0) -> QuotePaper:
     with book.reading() as session:
         job = find_job(session, code)
         quotes = ledger_of(session, job.id).quotes
+        heads = {quote.number: letterhead_of(session, quote.day) for quote in quotes}
     numbers = listing([str(quote.number) for quote in quotes], "and")
     found = next((quote for quote in reversed(quotes) if number in (0, quote.number)), None)
     if found is None:
         has = f"it has {numbers}" if numbers else f"make one: deckjobs quote {job.code}"
         raise InputError(f"{job.code} has no quote {number or ''}".rstrip(), has)
-    return _quote_paper(job.code, found)
+    return _quote_paper(job.code, found, heads[found.number])
 
 
 def has_quote(book: Book, code: str) -> bool:
@@ -58,15 +61,17 @@ def draft_paper(
     priced = price_job(book, code, today, options, equipment)
     with book.reading() as session:
         state = load_job(book, session, code, today)
+        head = letterhead_at(session, None)
     body = quote_body(state, priced, draws, 0, today)
-    found = _quote_paper(state.facts.code, quote_from_json(body, "", today, ""))
+    found = _quote_paper(state.facts.code, quote_from_json(body, "", today, ""), head)
     without = (item for option in priced.options for item in option.estimate.unpriced)
     return replace(found, without_price=tuple(dict.fromkeys(without)))
 
 
-def _quote_paper(code: str, quote: Quote) -> QuotePaper:
+def _quote_paper(code: str, quote: Quote, head: Letterhead) -> QuotePaper:
     file = _file(code, quote)
     return QuotePaper(
+        letterhead=head,
         job=code,
         title=file.title,
         client=file.client,
@@ -111,24 +116,27 @@ def invoice_paper(book: Book, code: str, number: int = 0, entry_id: str = "") ->
     with book.reading() as session:
         job = find_job(session, code)
         entries = entries_of_kind(session, "money", [job.id])
-    wanted = (place for place, entry in enumerate(entries) if _is_invoice(entry, number) and entry_id in ("", entry.id))
-    at = next(wanted, None) if number or entry_id else None
+        wanted = (at for at, entry in enumerate(entries) if _is_invoice(entry, number) and entry_id in ("", entry.id))
+        at = next(wanted, None) if number or entry_id else None
+        head = letterhead_of(session, entries[at].day) if at is not None else Letterhead()
     if at is None:
         numbers = listing([str(entry.body["number"]) for entry in entries if _is_invoice(entry)], "and")
         has = f"it has {numbers}" if numbers else "nothing of it is invoiced yet"
         raise InputError(f"{job.code} has no invoice or credit note {number or entry_id}", has)
-    return _invoice_paper(job.code, entries[at].body["number"], fold_money(entries[: at + 1]), fold_money(entries))
+    then, now = fold_money(entries[: at + 1]), fold_money(entries)
+    return _invoice_paper(job.code, head, entries[at].body["number"], then, now)
 
 
 def _is_invoice(entry: Entry, number: int = 0) -> bool:
     return entry.body.get("what") in ("invoice", "credit note") and number in (0, entry.body["number"])
 
 
-def _invoice_paper(code: str, number: int, then: Ledger, now: Ledger) -> InvoicePaper:
+def _invoice_paper(code: str, head: Letterhead, number: int, then: Ledger, now: Ledger) -> InvoicePaper:
     views = {view.invoice.number: view for view in invoices_of(then)}
     mine = views[number]
     accepted = then.accepted
     return InvoicePaper(
+        letterhead=head,
         job=code,
         invoice=mine.invoice,
         contract=f"quote {accepted.quote}, {accepted.option.label}" if accepted else "",

@@ -14,6 +14,22 @@ from tracker.trade.spec import JobSpec
 
 
 @dataclass(frozen=True, slots=True)
+class Letterhead:
+    """Who the contractor is, as the papers say it; a line nobody gave is empty and left blank on paper to be filled in."""
+
+    name: str = ""
+    licence: str = ""
+    phone: str = ""
+    address: str = ""
+
+
+LETTERHEAD_LINES: Mapping[str, str] = {
+    "name": "contractor", "licence": "licence", "phone": "phone", "address": "address",
+}  # fmt: skip
+"""The lines of a letterhead, each with what stands before it on paper."""
+
+
+@dataclass(frozen=True, slots=True)
 class PaperOption:
     """One option as a client sees it: what it changes, what it comes to, the crew's working days on site.
 
@@ -38,6 +54,7 @@ class QuotePaper:
     ``without_price`` are items in no figure of a draft (a quote that was recorded stands as it is).
     """
 
+    letterhead: Letterhead
     job: str
     title: str
     client: str
@@ -77,6 +94,7 @@ class InvoicePaper:
     that were open besides, each with what was open of it. ``open_cents`` is what is open of it now.
     """
 
+    letterhead: Letterhead
     job: str
     invoice: Invoice
     contract: str

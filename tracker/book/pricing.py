@@ -99,7 +99,7 @@ def _priced_option(
     made = estimate(
         lines, priced, phases, quantities(changed.spec), terms_of(changed.spec.rules), equipment, option.price_cents
     )
-    return PricedOption(option, made, titles)
+    return PricedOption(option, made, titles, bool(option.changes) and changed.spec == file.spec)
 
 
 def _with_option(file: JobFile, house: House, option: Option) -> JobFile:

@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
 
 APPLICATION_ID = 0x44434B4A
-HEAD = "0004"
-KNOWN = ("0001", "0002", "0003", "0004")
+HEAD = "0005"
+KNOWN = ("0001", "0002", "0003", "0004", "0005")
 COPIES_KEPT = 10
 
 

@@ -199,12 +199,13 @@ class PersonRow(SQLModel, table=True):
 
 
 class HouseRuleRow(SQLModel, table=True):
-    """A house rule: a figure (``rule``, whole units of its kind as text) or a change to a phase (``phase``, JSON)."""
+    """A house rule in JSON: a figure (``rule``, whole units of its kind), a change to a phase (``phase``), or a line of the
+    ``letterhead``."""
 
     __tablename__ = "house_rule"
     __table_args__ = (
         UniqueConstraint("kind", "key"),
-        CheckConstraint("kind IN ('rule', 'phase')", name="kind_known"),
+        CheckConstraint("kind IN ('rule', 'phase', 'letterhead')", name="kind_known"),
         CheckConstraint("rev >= 1", name="rev_counts"),
         STRICT,
     )

@@ -11,8 +11,10 @@ from tracker.errors import InputError
 
 def _hours_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("job", nargs="?", metavar="JOB", help="a job code, its tail or a piece of the title")
-    parser.add_argument("text", nargs="*", metavar="HOURS", help="like 6h, 6:30, frame 6h, 3 x 7h30; none lists them")
-    parser.add_argument("--day", metavar="DAY", default="today", help="the day worked; today when left out")
+    parser.add_argument(
+        "text", nargs="*", metavar="HOURS", help="like 6h, 6:30, frame 6h, 3 x 7h30, 6h yesterday; none lists them"
+    )
+    parser.add_argument("--day", metavar="DAY", help="the day worked; today when left out")
     parser.add_argument("--who", metavar="NAMES", help="who worked, commas between; you when left out")
     parser.add_argument("--correct", metavar="NO", help="these hours take the place of the entry of that number")
     parser.add_argument("--undo", metavar="NO", help="take the entry of that number back, with --reason")
@@ -37,7 +39,7 @@ def hours(session: Session, args: Namespace) -> int:
     from tracker.book.hours import log_text
     from tracker.trade.readings import parse_count
 
-    text, day = " ".join(args.text), parse_day(args.day, session.today)
+    text, day = " ".join(args.text), parse_day(args.day, session.today) if args.day else None
     names = [name.strip() for name in (args.who or "").split(",") if name.strip()]
     corrects = parse_count(args.correct, "an entry's number") if args.correct else 0
     session.write(

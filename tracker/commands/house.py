@@ -160,7 +160,40 @@ def rules(session: Session, args: Namespace) -> int:
     return 0
 
 
+def _letterhead_arguments(parser: ArgumentParser) -> None:
+    parser.add_argument("--name", metavar="TEXT", help="the contractor's name")
+    parser.add_argument("--licence", metavar="TEXT", help="licence or registration, as the state asks it on papers")
+    parser.add_argument("--phone", metavar="TEXT", help="the office, for clients and crews")
+    parser.add_argument("--address", metavar="TEXT", help="the office, on one line")
+
+
+def letterhead(session: Session, args: Namespace) -> int:
+    """Show the letterhead, or set lines of it."""
+    from tracker.book.letterhead import letterhead as read
+    from tracker.book.letterhead import set_letterhead
+    from tracker.book.paperviews import LETTERHEAD_LINES
+
+    typed = {key: getattr(args, key) for key in LETTERHEAD_LINES if getattr(args, key) is not None}
+    with session.book(create=bool(typed)) as book:
+        head = set_letterhead(book, session.hand(), typed) if typed else read(book)
+    lines = {key: str(getattr(head, key)) for key in LETTERHEAD_LINES}
+    if session.json:
+        session.data({"letterhead": dict(lines)})
+        return 0
+    from tracker.reports.page import Grid
+
+    rows = tuple((LETTERHEAD_LINES[key], text or "not given: a blank on paper") for key, text in lines.items())
+    session.show((Grid((), rows),))
+    return 0
+
+
 COMMANDS = {
+    "letterhead": Command(
+        _letterhead_arguments, letterhead,
+        "Who you are on quotes, invoices, the field packet and the care sheet. A line not given is a blank to write in;\n"
+        'an empty text ("") takes a line off. Papers of days before keep the letterhead they had.',
+        'deckjobs letterhead --name "Two Ponds Decks" --phone 555-0142',
+    ),
     "off": Command(
         _off_arguments, off, "Record a day on which nobody works, or (with --rain) no outdoor work is done.",
         "deckjobs off tomorrow --rain --job 014",

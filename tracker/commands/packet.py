@@ -20,6 +20,7 @@ def packet(session: Session, args: Namespace) -> int:
     """Write the packet to the files that were named, or print it."""
     from tracker.book.buying import cut_list
     from tracker.book.jobs import job_view
+    from tracker.book.letterhead import letterhead
     from tracker.reports.fieldpacket import packet_document, packet_phases
 
     paths = asked_files(args, "html", "pdf")
@@ -27,7 +28,8 @@ def packet(session: Session, args: Namespace) -> int:
         view = job_view(book, args.job, session.today)
         packet_phases(view, args.phase)
         cuts = cut_list(book, session.today, [args.job])
-    document = packet_document(view, cuts, session.today, args.phase)
+        head = letterhead(book)
+    document = packet_document(view, cuts, session.today, args.phase, head)
     if paths:
         write_papers(session, args, paths, lambda: document)
         return 0

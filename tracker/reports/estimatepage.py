@@ -20,6 +20,8 @@ def price_page(priced: PricedJob, *, why: bool = False) -> Page:
         label, made = found.option.label, found.estimate
         if made.unpriced:
             out += [Line(f"{label}: without a price, so in no figure: {listing(made.unpriced, 'and')}", Tone.CARE)]
+        if found.same:
+            out += [Line(found.no_change, Tone.CARE)]
         if made.profit_cents < 0:
             out += [Line(f"{label}: {format_money(-made.profit_cents)} under its cost", Tone.BAD)]
     for found in priced.options:

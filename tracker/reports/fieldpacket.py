@@ -11,6 +11,7 @@ from dataclasses import replace
 from datetime import date
 
 from tracker.book.buyviews import CutListView
+from tracker.book.paperviews import Letterhead
 from tracker.book.views import CheckState, CheckView, JobView, PhaseState, PhaseView
 from tracker.errors import InputError, TrackerError
 from tracker.reports.drawing import draw_of
@@ -71,11 +72,13 @@ def packet_phases(view: JobView, only: str = "") -> tuple[PhaseView, ...]:
     )
 
 
-def packet_document(view: JobView, cuts: CutListView, today: date, only: str = "") -> Document:
+def packet_document(
+    view: JobView, cuts: CutListView, today: date, only: str = "", head: Letterhead | None = None
+) -> Document:
     """The packet of a job for the phases ahead, or for one of them."""
     phases = packet_phases(view, only)
     line = view.line
-    blocks: list[Block] = [*_front(view, phases, today)]
+    blocks: list[Block] = [*_front(view, phases, today, head or Letterhead())]
     blocks += _plans(view, phases)
     blocks += [PageBreak(), Heading("What to cut from which board"), *cut_blocks(cuts)]
     blocks += [PageBreak(), Heading("Checks of the phases ahead", beside=f"lengths in {_unit_word(view.spec.unit)}")]
@@ -101,13 +104,16 @@ def _unit_word(unit: Unit) -> str:
 # -- the first page
 
 
-def _front(view: JobView, phases: Sequence[PhaseView], today: date) -> Iterator[Block]:
+def _front(view: JobView, phases: Sequence[PhaseView], today: date, head: Letterhead) -> Iterator[Block]:
     line = view.line
     facts = [("client", line.client), ("site", line.place), ("crew", line.crew)]
     facts += [("begins", format_day(view.start)), ("hand-over", format_day(line.planned_end))]
     facts += [("lengths", f"{_unit_word(view.spec.unit)}; {Rounding(view.spec.unit)}")]
+    office = ", ".join(text for text in (head.name, head.phone) if text)
+    facts.append(("office", office))
     yield KeyValues(tuple((word, text) for word, text in facts if text))
-    yield Blanks((Blank("phone, client"), Blank("phone, office"), Blank("phone, supplier"), Blank("nearest hospital")))
+    phones = ("phone, client", *(() if head.phone else ("phone, office",)), "phone, supplier", "nearest hospital")
+    yield Blanks(tuple(map(Blank, phones)))
     yield Heading("Tickets and permits", 3)
     yield from _tickets(view)
     yield Heading("Phases ahead", 3)

@@ -7,7 +7,9 @@ from datetime import date
 from enum import StrEnum
 
 from tracker.book.handviews import CareView, HandoverView
+from tracker.book.paperviews import Letterhead
 from tracker.reports.asbuilt import record_blocks, record_of
+from tracker.reports.letterheads import letterhead_blocks
 from tracker.reports.page import Grid, Line, Page, Tone
 from tracker.reports.paper import model as paper
 from tracker.text import count
@@ -110,6 +112,8 @@ def _record(view: HandoverView) -> Iterator[paper.Block]:
 
 
 def _care(view: HandoverView) -> Iterator[paper.Block]:
+    if view.letterhead != Letterhead():
+        yield from letterhead_blocks(view.letterhead)
     yield paper.Bullets(care_notes(view.spec))
     cautions = care_cautions(view.spec)
     if cautions:

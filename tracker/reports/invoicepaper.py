@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from tracker.book.paperviews import InvoicePaper
 from tracker.planning.draws import DEPOSIT
 from tracker.reports.estimatepage import signed_money
+from tracker.reports.letterheads import parties
 from tracker.reports.page import Tone
 from tracker.reports.paper.model import Block, Column, Document, Heading, KeepTogether, Paragraph, Table
-from tracker.reports.quotepaper import parties
 from tracker.trade.dates import format_day, format_long_day
 from tracker.trade.money import format_money
 
@@ -30,7 +30,7 @@ def invoice_document(paper: InvoicePaper) -> Document:
 def _blocks(paper: InvoicePaper) -> Iterator[Block]:
     invoice = paper.invoice
     about = invoice.about
-    yield parties(paper.job, about.client, about.place, invoice.who)
+    yield parties(paper.letterhead, paper.job, about.client, about.place, invoice.who)
     if paper.contract:
         yield Paragraph(f"For the work of {paper.contract}.")
     if invoice.against:

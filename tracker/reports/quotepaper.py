@@ -18,6 +18,7 @@ from tracker.reports.drawing import draw_platform
 from tracker.reports.drawing_shapes import Layer
 from tracker.reports.drawing_svg import plan_svg
 from tracker.reports.estimatepage import signed_money
+from tracker.reports.letterheads import parties
 from tracker.reports.page import Tone
 from tracker.reports.paper.model import (
     Beside,
@@ -102,7 +103,7 @@ def _blocks(paper: QuotePaper) -> Iterator[Block]:
         if paper.without_price:
             yield Paragraph(f"Without a price, so in no figure: {listing(paper.without_price, 'and')}.", Tone.BAD)
         yield Paragraph(TAX_CAUTION, Tone.CARE)
-    yield parties(paper.job, paper.client, paper.place, paper.who)
+    yield parties(paper.letterhead, paper.job, paper.client, paper.place, paper.who)
     yield Heading("What we build", beside=area_words(first.spec))
     for name, rows in built_words(first.spec):
         if name:
@@ -125,14 +126,6 @@ def _blocks(paper: QuotePaper) -> Iterator[Block]:
         ), "code, permits and changes")
     )  # fmt: skip
     yield KeepTogether(tuple(_signing(paper)))
-
-
-def parties(job: str, client: str, place: str, who: str) -> Block:
-    """Who a paper is for and where the deck is; beside it room for the contractor's own name and licence."""
-    facts = (("client", client), ("site", place), ("job", job), ("from", who))
-    left = KeyValues(tuple((word, text) for word, text in facts if text))
-    right = Blanks((Blank("contractor"), Blank("licence"), Blank("phone")))
-    return Beside((left,), (right,), 0.58)
 
 
 def _plans(spec: JobSpec) -> Iterator[Block]:

@@ -13,7 +13,7 @@ from textual.worker import Worker
 
 from tracker.errors import BookError, TrackerError
 from tracker.screens.actions import ANYWHERE, bindings
-from tracker.screens.desk import Desk
+from tracker.screens.desk import UNSENT, Desk
 from tracker.screens.drafts import kept_drafts
 from tracker.screens.frame import Framed
 from tracker.screens.help import help_page
@@ -112,8 +112,11 @@ class DeckApp(Desk):
         self.book, self.exit_code = book, 0
         notices = list(book.notices)
         if not self.drafts and (drafts := await self.in_thread(lambda: kept_drafts(self.drafts_file))):
+            if (answers := drafts.pop(UNSENT, None)) is not None:
+                self.unsent.update(answers.texts)
             self.drafts.update(drafts)
-            notices.append(f"drafts from last time: {self.draft_names()} (k goes there)")
+            if drafts:
+                notices.append(f"drafts from last time: {self.draft_names()} (k goes there)")
         if notices:
             front = next((screen for screen in reversed(self.screen_stack) if isinstance(screen, Framed)), self.home)
             front.tell("; ".join(notices))
@@ -154,11 +157,15 @@ class DeckApp(Desk):
         finally:
             self.looking = False
         self.set_trouble("")
-        if stamp != self.stamp:
-            self.stamp = stamp
-            front = next((screen for screen in reversed(self.screen_stack) if isinstance(screen, Framed)), None)
-            if front is not None:
-                front.reread()
+        front = next((screen for screen in reversed(self.screen_stack) if isinstance(screen, Framed)), None)
+        if stamp == self.stamp and not (front is not None and front.unread):
+            return
+        self.stamp = stamp
+        if front is not None:
+            if front.unread:
+                front.unread = False
+                front.tell("")
+            front.reread()
 
     def set_trouble(self, text: str) -> None:
         """Show in every bar that the book cannot be read just now, or no longer."""

@@ -114,8 +114,9 @@ class Blanks(Boxed[T | None], Asking, Generic[T]):
         return action not in ("save", "down", "up") or len(self.blanks) > 1
 
     def on_input_changed(self, event: Input.Changed) -> None:
-        """Read the text as it is typed."""
+        """Read the text as it is typed, and keep it."""
         self.echo(self.fields.index(event.input))
+        self.keep(self.texts())
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Enter goes on to the next field, and answers in the last."""
@@ -147,7 +148,7 @@ class Blanks(Boxed[T | None], Asking, Generic[T]):
         """Do what was asked for; a refusal is shown and the texts stay."""
         from tracker.book.opening import default_entry_id
 
-        texts = {blank.key: field.value for blank, field in zip(self.blanks, self.fields, strict=True)}
+        texts = self.texts()
         self.keep(texts)
         wrong = next((at for at in range(len(self.blanks)) if not self.echo(at)), None)
         if wrong is not None:
@@ -161,6 +162,10 @@ class Blanks(Boxed[T | None], Asking, Generic[T]):
             self.desk.unsent.pop(self.kept_as(blank), None)
         self.dismiss(answer)
 
+    def texts(self) -> dict[str, str]:
+        """What is typed, by field."""
+        return {blank.key: field.value for blank, field in zip(self.blanks, self.fields, strict=True)}
+
     def keep(self, texts: Mapping[str, str]) -> None:
         """Keep what was typed for the next time the same question comes."""
         for blank in self.blanks:
@@ -171,7 +176,7 @@ class Blanks(Boxed[T | None], Asking, Generic[T]):
 
     def action_back(self) -> None:
         """Do nothing, and keep the texts."""
-        self.keep({blank.key: field.value for blank, field in zip(self.blanks, self.fields, strict=True)})
+        self.keep(self.texts())
         self.dismiss(None)
 
 

@@ -19,6 +19,8 @@ from tracker.screens.drafts import Draft, drafts_path, drafts_text, keep_drafts
 if TYPE_CHECKING:
     from tracker.book.opening import Book
 
+UNSENT = ("", "answers")
+"""Under which the answers typed and not recorded lie among the drafts on the disk."""
 P = ParamSpec("P")
 T = TypeVar("T")
 
@@ -78,7 +80,8 @@ class Desk(App[int]):
 
     def drafts_now(self) -> str:
         """Write the drafts beside the book when they have changed; returns what is wrong when that fails."""
-        text = drafts_text(self.drafts)
+        answers = {name: text for name, text in self.unsent.items() if text}
+        text = drafts_text({**self.drafts, UNSENT: Draft("", answers)})
         if text == self.kept:
             return ""
         try:

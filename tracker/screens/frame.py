@@ -33,6 +33,9 @@ S = TypeVar("S", bound="Asking")
 class Asking(Widget):
     """What a screen needs in order to talk with the book and to tell what came of it."""
 
+    unread = False
+    """The book could not be read when it was asked last (busy, say): it is asked again once it can be."""
+
     @property
     def desk(self) -> Desk:
         """The app, with its ``ask``."""
@@ -77,6 +80,7 @@ def _errand(
             await method(self, *args, **kwargs)
         except TrackerError as error:
             self.complain(error)
+            self.unread = isinstance(error, BookError) and not writes
         except NoMatches as error:
             # A screen that goes away while the book is asked loses its parts before it leaves the tree itself.
             if self.is_attached and id(self) in map(id, self.desk.screen_stack):

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from textual.content import Content
 
-from tracker.book.views import CheckState, PhaseState
 from tracker.screens import words
 from tracker.screens.actions import ACTIONS, SCREEN_TITLES
 from tracker.screens.page import Page, room
@@ -15,7 +14,7 @@ def help_page(screen: str, width: int) -> Page:
     cells = room(width)
     order = [screen] + [name for name in SCREEN_TITLES if name != screen]
     rows: list[Content] = [
-        words.say("Arrows move, Enter does, Tab goes to the next list, Escape goes back and loses nothing.")
+        words.hang("Arrows move, Enter does, Tab goes to the next list, Escape goes back and loses nothing.", cells)
     ]
     for name in order:
         rows += [Content(""), words.say(SCREEN_TITLES[name], words.HEADING)]
@@ -25,11 +24,7 @@ def help_page(screen: str, width: int) -> Page:
             if action.screen == name
         ]
     rows += [Content(""), words.say("Words and marks", words.HEADING)]
-    rows.append(words.line("phase   ", *(mark(words.PHASE_MARKS[p], p.value) for p in PhaseState)))
-    rows.append(words.line("check   ", *(mark(words.CHECK_MARKS[c], c.value) for c in CheckState)))
+    phases, checks = words.PHASE_MARKS.items(), words.CHECK_MARKS.items()
+    rows.append(words.hang(", ".join(f"{sign} {phase.value}" for phase, sign in phases), cells, "phase   "))
+    rows.append(words.hang(", ".join(f"{sign} {check.value}" for check, sign in checks), cells, "check   "))
     return Page("Keys", words.stack(rows))
-
-
-def mark(sign: str, word: str) -> str:
-    """A mark with its word."""
-    return f"{sign} {word}   "

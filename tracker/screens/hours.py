@@ -164,12 +164,12 @@ class HoursScreen(Framed[None]):
         text, good = "", True
         if field.value.strip() and self.day is not None:
             try:
-                worked = parse_hours(field.value)
+                worked = parse_hours(field.value, self.desk.today)
                 self.look_up(worked.phase)
                 each = hours_text(worked.minutes)
                 many = f"{worked.people} x {each} = {hours_text(worked.people * worked.minutes)}"
                 text = f"= {many if worked.people > 1 else each} on {clean(worked.phase) or self.place[1].lower()}"
-                text += f", {format_day(self.day)}" + (f"; {clean(worked.note)}" if worked.note else "")
+                text += f", {format_day(worked.day or self.day)}" + (f"; {clean(worked.note)}" if worked.note else "")
             except InputError as error:
                 text, good = words_of(error), False
         field.set_class(not good, "wrong")
@@ -194,10 +194,12 @@ class HoursScreen(Framed[None]):
         field = self.query_one("#typed", Input)
         if not field.value.strip():
             raise InputError("nothing is typed", "type the hours, like 6h or 3 x 7h30 frame")
-        self.look_up(parse_hours(field.value).phase)
+        worked = parse_hours(field.value, self.desk.today)
+        self.look_up(worked.phase)
+        day = None if worked.day else self.day
         self.entry_id = self.entry_id or default_entry_id()
         done = await self.desk.ask(
-            log_text, self.desk.hand(), self.code, field.value, self.day, phase=self.place[0], entry_id=self.entry_id
+            log_text, self.desk.hand(), self.code, field.value, day, phase=self.place[0], entry_id=self.entry_id
         )
         field.value = ""
         self.told(done)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import partial
 from typing import TYPE_CHECKING
 
 from tracker.book.moneyviews import MoneyView
+from tracker.screens.asking import Blank, Blanks
 from tracker.screens.choice import steps
 from tracker.screens.exporting import export
 from tracker.screens.frame import Framed, reads
@@ -16,7 +17,7 @@ from tracker.trade.money import format_money
 if TYPE_CHECKING:
     from tracker.reports.paper.model import Document
 
-OFFICE, DRAFT = "office", "draft"
+OFFICE, DRAFT, HEAD = "office", "draft", "letterhead"
 
 
 def papers_of(view: MoneyView) -> Iterator[tuple[str, str]]:
@@ -28,6 +29,7 @@ def papers_of(view: MoneyView) -> Iterator[tuple[str, str]]:
     if view.accepted is None:
         yield DRAFT, "a DRAFT of a quote as it is drawn, at the prices of today"
     yield OFFICE, "this page, for the office: cost and margin"
+    yield HEAD, "change the letterhead: who you are, on every paper"
 
 
 class MoneyPapers(Framed[None]):
@@ -44,14 +46,37 @@ class MoneyPapers(Framed[None]):
             )
 
     def choose_form(self, name: str | None) -> None:
-        """Choose the form of a paper."""
-        if name is not None:
+        """Choose the form of a paper, or change the letterhead."""
+        if name == HEAD:
+            self.ask_letterhead()
+        elif name is not None:
             self.desk.push_screen(steps("Write it as:", FORMS), partial(self.form_chosen, name))
 
     def form_chosen(self, name: str, form: str | None) -> None:
         """Write the paper when a form was chosen."""
         if form is not None:
             self.write_paper(name, form)
+
+    @reads
+    async def ask_letterhead(self) -> None:
+        """Ask for the lines of the letterhead, those of now in the fields."""
+        from tracker.book.letterhead import letterhead, set_letterhead
+        from tracker.book.paperviews import LETTERHEAD_LINES, Letterhead
+
+        now = await self.desk.ask(letterhead)
+        blanks = [
+            Blank(key, word, getattr(now, key), "left blank: a line to write on")
+            for key, word in LETTERHEAD_LINES.items()
+        ]
+
+        async def act(texts: Mapping[str, str], _entry: str) -> Letterhead:
+            return await self.desk.ask(set_letterhead, self.desk.hand(), texts)
+
+        def told(head: Letterhead | None) -> None:
+            if head is not None:
+                self.tell("the letterhead is kept; papers of days before keep what they said")
+
+        self.desk.push_screen(Blanks("The letterhead of your papers", blanks, act), told)
 
     @reads
     async def write_paper(self, name: str, form: str) -> None:

@@ -126,10 +126,18 @@ class ReadingScreen(FormScreen[Recorded | None]):
         return wanted[0] if wanted and self.form.columns else next(iter(cells), None)
 
     def on_descendant_focus(self, event: events.DescendantFocus) -> None:
-        """Tell of the field that came into hand; with the first one the heads of the columns are in sight."""
+        """Tell of the field that came into hand, and make its label stand out."""
         super().on_descendant_focus(event)
-        if isinstance(event.widget, Cell) and event.widget.place[0] == 0:
-            self.call_after_refresh(self.query_one("#form").scroll_home, animate=False)
+        lines = list(event.widget.ancestors)
+        for line in self.query("#form Horizontal"):
+            line.set_class(line in lines, "-in-hand")
+        self.call_after_refresh(self.show_heads)
+
+    def show_heads(self) -> None:
+        """Bring the heads of the columns into sight with the first line."""
+        cell = self.focused
+        if isinstance(cell, Cell) and cell.place[0] == 0 and not (self.stacked and cell.place[1]):
+            self.query_one("#form").scroll_home(animate=False)
 
     def move(self, by: int) -> None:
         """Go to the line below or above; where columns stand one below the other, to the next of them."""

@@ -9,7 +9,7 @@ from tracker.errors import InputError
 
 FIRST_YEAR, LAST_YEAR = 2000, 2099
 _RELATIVE = {"today": 0, "tomorrow": 1, "yesterday": -1}
-_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 EXAMPLE = "write it like 2026-05-12 (year-month-day), today, tomorrow or fri"
 
 
@@ -21,7 +21,7 @@ def parse_day(text: str, today: date | None = None) -> date:
     raw = text.strip().lower()
     if today is not None and raw in _RELATIVE:
         return today + timedelta(days=_RELATIVE[raw])
-    if today is not None and len(raw) >= 3 and (named := [n for n, day in enumerate(_WEEKDAYS) if day.startswith(raw)]):
+    if today is not None and len(raw) >= 3 and (named := [n for n, day in enumerate(WEEKDAYS) if day.startswith(raw)]):
         return today + timedelta(days=(named[0] - today.weekday() - 1) % 7 + 1)
     if re.fullmatch(r"[0-9]{1,2}[/.-][0-9]{1,2}[/.-][0-9]{2,4}", raw):
         raise InputError(f"{raw!r} could be two different days", EXAMPLE)

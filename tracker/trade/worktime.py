@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from datetime import date, timedelta
 from fractions import Fraction
 
 from tracker.errors import InputError
 from tracker.text import clean
+from tracker.trade.dates import WEEKDAYS, parse_day
 
 DAY_MINUTES = 24 * 60
 MOST_PEOPLE = 50
@@ -24,22 +26,28 @@ _HOURS = re.compile(rf"(?:(?P<n>\d{{1,3}})\s*(?:x|\u00d7|\*|men|people)\s*)?(?:{
 
 @dataclass(frozen=True, slots=True)
 class Worked:
-    """Hours as typed: the phase's word (may be empty), how many people (0: not said), minutes each, the words after."""
+    """Hours as typed: the phase's word (may be empty), how many people (0: not said), minutes each, the words after.
+
+    ``day`` is None when none is named.
+    """
 
     phase: str
     people: int
     minutes: int
     note: str
+    day: date | None = None
 
 
-def parse_hours(text: str) -> Worked:
+def parse_hours(text: str, today: date | None = None) -> Worked:
     """Read hours with, if they are there, a phase before or after them and a note after a comma.
 
-    ``6 h frame``, ``frame 6h`` and ``6h frame, rain from noon`` are the same work. Raises InputError with what is
-    accepted, and for more than a day each.
+    ``6 h frame``, ``frame 6h`` and ``6h frame, rain from noon`` are the same work. With ``today`` the day may stand among
+    the words: ``yesterday``, ``2026-05-12``, or a weekday, the last that was. Raises InputError with what is accepted, and
+    for more than a day each.
     """
     raw, _, note = text.partition(",") if not re.search(r"\d,\d", text) else (text, "", "")
     raw = " ".join(raw.split())
+    raw, day = _day_among(raw, today) if today is not None else (raw, None)
     if not raw:
         raise InputError("no hours are given", EXAMPLE)
     if re.search(r"(?<!\w)[-\u2212]\s*\d", raw):
@@ -55,7 +63,25 @@ def parse_hours(text: str) -> Worked:
     people = int(match["n"]) if match["n"] else 0
     if match["n"] and not 1 <= people <= MOST_PEOPLE:
         raise InputError(f"{people} people is no crew", f"give 1 to {MOST_PEOPLE}")
-    return Worked(word.lower(), people, sensible_minutes(_minutes(match)), note.strip())
+    return Worked(word.lower(), people, sensible_minutes(_minutes(match)), note.strip(), day)
+
+
+def _day_among(raw: str, today: date) -> tuple[str, date | None]:
+    """The words without the one that names a day, and that day."""
+    rest: list[str] = []
+    days: list[date] = []
+    for word in raw.split():
+        lower = word.lower()
+        weekday = next((n for n, name in enumerate(WEEKDAYS) if len(lower) > 2 and name.startswith(lower)), None)
+        if weekday is not None:
+            days.append(today - timedelta(days=(today.weekday() - weekday) % 7))
+        elif lower in ("today", "yesterday") or re.fullmatch(r"\d{4}-\d{2}-\d{2}", lower):
+            days.append(parse_day(lower, today))
+        else:
+            rest.append(word)
+    if len(days) > 1:
+        raise InputError("two days are named", "log each day with a line of its own")
+    return " ".join(rest), next(iter(days), None)
 
 
 def _cuts(raw: str) -> list[tuple[int, int, str]]:
