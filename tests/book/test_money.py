@@ -15,7 +15,7 @@ from tracker.book.gates import sign_off, start
 from tracker.book.hand import Hand
 from tracker.book.houserules import set_house_rules
 from tracker.book.invoices import credit, invoice, receive_payment, spend, take_back
-from tracker.book.jobs import job_view, take_job
+from tracker.book.jobs import add_note, job_view, take_job
 from tracker.book.lots import order, receive
 from tracker.book.money import ExtraCost, accept_quote, price_change, quote, set_draws
 from tracker.book.moneyread import money_of
@@ -267,7 +267,7 @@ def test_a_credit_note_takes_an_invoice_back_and_its_draw_is_ready_again(book: B
     money = money_of(book, sold, DAY)
     conserved(money)
     assert [draw.name for draw in money.ready] == ["deposit"]
-    with pytest.raises(RefusedError, match=r"\$0.00 of invoice 1 is left to credit"):
+    with pytest.raises(RefusedError, match=r"invoice 1 is credited in full already, by credit note 2"):
         credit(book, hand, sold, 1, "again")
     with pytest.raises(InputError, match="has no invoice 2"):
         credit(book, hand, sold, 2, "a credit note is none")
@@ -441,3 +441,24 @@ def test_a_change_with_goods_nobody_prices_has_no_price_yet(book: Book, hand: Ha
     longer = parse_job_bytes(job_text(more=MORE).replace('"13\'"', '"19\'"').encode(), "job.toml")
     change = difference(book, sold, longer.source, DAY)
     assert set(change.after.unpriced) - set(change.before.unpriced) and change.price_cents is None
+
+
+def test_a_quote_made_meanwhile_is_not_accepted_unseen(book: Book, hand: Hand, job: str) -> None:
+    quote(book, hand, job, [DRAWN])
+    quote(book, hand, job, [parse_option("as drawn: price=9500")])
+    with pytest.raises(ConflictError, match="has quote 2 by now"):
+        accept_quote(book, hand, job, AS_DRAWN, quote=1)
+    accept_quote(book, hand, job, AS_DRAWN, quote=2)
+
+
+def test_an_id_that_names_another_entry_is_no_second_try(book: Book, hand: Hand, sold: str) -> None:
+    identity = "0190f0f0-0000-7000-8000-00000000beef"
+    add_note(book, hand, sold, "first note", entry_id=identity)
+    with pytest.raises(ConflictError, match="already names another entry"):
+        receive_payment(book, hand, sold, 1000, entry_id=identity)
+    with pytest.raises(ConflictError, match="already names another entry"):
+        price_change(book, hand, sold, "gate", 5000, entry_id=identity)
+    with pytest.raises(ConflictError, match="already names another entry"):
+        spend(book, hand, sold, 1000, "strip", "bin", entry_id=identity)
+    assert add_note(book, hand, sold, "first note", entry_id=identity).already
+    assert money_of(book, sold, DAY).paid_cents == 0

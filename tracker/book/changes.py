@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from datetime import date, datetime
 from typing import Any
 
-from tracker.book.changeviews import Change, Standing
+from tracker.book.changeviews import Change, PhaseCost, Standing
 from tracker.book.entries import Entry
 from tracker.book.fold import CheckFold
 
@@ -16,7 +16,9 @@ CHANGE_ORDER = "change order"
 
 @dataclass(frozen=True, slots=True)
 class ChangeOrder:
-    """A change order that was accepted, as its entry has it."""
+    """A change order that was accepted, as its entry has it: ``costs`` is what the client is charged for, ``unpriced`` what of it
+    had no price.
+    """
 
     id: str
     day: date
@@ -27,6 +29,8 @@ class ChangeOrder:
     before_cents: int
     after_cents: int
     again: tuple[str, ...]
+    costs: tuple[PhaseCost, ...] = ()
+    unpriced: tuple[str, ...] = ()
 
 
 def change_body(change: Change, reason: str, parts: Iterable[str]) -> dict[str, Any]:
@@ -38,6 +42,8 @@ def change_body(change: Change, reason: str, parts: Iterable[str]) -> dict[str, 
         "after": _standing_json(change.after),
         "parts": list(parts),
         "again": [check.key for check in change.again],
+        "costs": [asdict(cost) for cost in change.costs],
+        "unpriced": list(change.unpriced),
     }
 
 
@@ -68,10 +74,20 @@ def change_orders(entries: Iterable[Entry]) -> tuple[ChangeOrder, ...]:
             before_cents=entry.body["before"]["cost_cents"],
             after_cents=entry.body["after"]["cost_cents"],
             again=tuple(entry.body["again"]),
+            costs=_costs(entry.body),
+            unpriced=tuple(entry.body.get("unpriced", ())),
         )
         for entry in entries
         if is_change_order(entry)
     )
+
+
+def _costs(body: Mapping[str, Any]) -> tuple[PhaseCost, ...]:
+    """By phase; an order of an earlier version kept its material alone, and for no phase."""
+    if "costs" in body:
+        return tuple(PhaseCost(**cost) for cost in body["costs"])
+    material = body["after"]["cost_cents"] - body["before"]["cost_cents"]
+    return (PhaseCost("", material, 0),) if material else ()
 
 
 def counts_from(entries: Iterable[Entry]) -> Mapping[str, int]:

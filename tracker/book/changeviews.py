@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from fractions import Fraction
 
+from tracker.planning.cents import round_cents
 from tracker.trade.jobfile import Fault
 from tracker.trade.spec import JobSpec
 from tracker.trade.specchange import PartChange
@@ -93,7 +95,7 @@ class ItemChange:
     """One item whose need differs: pieces needed ``before`` and ``after``, and what the job has had, has and awaits.
 
     ``add`` more are to buy, ``drop`` fewer; of what is then too much, ``cancel`` are still on order, ``give_back`` lie in the
-    yard and ``built_in`` are used already. ``before_cents`` and ``after_cents`` are None when nobody prices the item.
+    yard and ``built_in`` are used already; ``wanted_again`` are used already, were too much before and are not any more. ``before_cents`` and ``after_cents`` are None when nobody prices the item.
     """
 
     item: str
@@ -109,8 +111,15 @@ class ItemChange:
     cancel: int
     give_back: int
     built_in: int
+    wanted_again: int
     before_cents: int | None
     after_cents: int | None
+
+    @property
+    def built_in_cents(self) -> int:
+        """What the pieces cost that are ``built_in`` for nothing now, less those ``wanted_again``."""
+        lost = Fraction((self.before_cents or 0) * self.built_in, self.before or 1)
+        return round_cents(lost - Fraction((self.after_cents or 0) * self.wanted_again, self.after or 1))
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +132,15 @@ class PhaseChanged:
     after: tuple[date, date] | None
     before_hours: float
     after_hours: float
+
+
+@dataclass(frozen=True, slots=True)
+class PhaseCost:
+    """What a change adds to the reckoned cost of a phase: material in cents, labour in minutes; less where negative."""
+
+    phase: str
+    material_cents: int
+    minutes: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,8 +163,9 @@ class Change:
 
     ``new_checks`` and ``gone_checks`` are (key, title); ``reopen`` the signed-off phases that open again, (key, title, why);
     ``facts`` other changes in words (title, crew, start, prices, rules); ``warnings`` what a person should stop at.
-    ``price_cents`` is what the client would pay for it by the terms of the quote, tax included; None when none is accepted, or an
-    item that comes with the change has no price.
+    ``costs`` is what the client is charged for, by phase: less than the change costs when it carries out an option the
+    contract has the price of. ``unpriced`` are items that come with it and have no price. ``price_cents`` is what the client
+    would pay for it by the terms of the quote, tax included; None when none is accepted, or an item is without a price.
     """
 
     code: str
@@ -163,12 +182,19 @@ class Change:
     again: tuple[ReadAgain, ...]
     reopen: tuple[tuple[str, str, str], ...]
     warnings: tuple[str, ...]
+    costs: tuple[PhaseCost, ...] = ()
+    unpriced: tuple[str, ...] = ()
     price_cents: int | None = None
 
     @property
+    def built_in_cents(self) -> int:
+        """What the pieces cost that are built in and not needed any more: nobody takes them back."""
+        return sum(item.built_in_cents for item in self.items)
+
+    @property
     def cost_cents(self) -> int:
-        """What the material costs more (negative: less)."""
-        return self.after.material_cents - self.before.material_cents
+        """What the material costs more (negative: less), what is built in already being no saving."""
+        return self.after.material_cents - self.before.material_cents + self.built_in_cents
 
     @property
     def anything(self) -> bool:

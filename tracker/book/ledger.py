@@ -278,12 +278,21 @@ def fold_money(entries: Iterable[Entry]) -> Ledger:
     for entry in counted:
         _put(books, entry, numbers[entry.id])
     priced = {change for extra in books.changes for change in extra.changes}
+    # What was changed before the accepted quote is in its price.
+    quoted = (
+        next((quote.id for quote in books.quotes if quote.number == books.accepted.quote), "") if books.accepted else ""
+    )
+    since = next((at for at, entry in enumerate(counted) if entry.id == quoted), 0)
     return Ledger(
         quotes=tuple(books.quotes),
         accepted=books.accepted,
         shares=books.shares,
         changes=tuple(books.changes),
-        not_priced=tuple(order for order in change_orders(counted) if order.id not in priced),
+        not_priced=tuple(
+            order
+            for order in change_orders(counted[since:])
+            if order.id not in priced and (order.costs or order.unpriced)
+        ),
         invoices=tuple(books.invoices),
         payments=tuple(books.payments),
         spent=tuple(books.spent),

@@ -5,13 +5,15 @@ What each entry's body holds stands in ``ledger``.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
 from sqlmodel import Session
 
+from tracker.book.changeviews import PhaseCost
 from tracker.book.entries import Draft, append
 from tracker.book.gates import already_recorded
 from tracker.book.hand import Hand
@@ -21,11 +23,11 @@ from tracker.book.moneyread import entries_of_kind, ledger_of
 from tracker.book.moneyviews import PricedJob
 from tracker.book.opening import Book
 from tracker.book.people import known, must_waive
-from tracker.book.pricing import AS_IT_IS, estimate_in, price_in, price_job
+from tracker.book.pricing import AS_IT_IS, price_in, price_job
 from tracker.book.state import JobState
 from tracker.book.views import Recorded
 from tracker.errors import ConflictError, InputError, RefusedError
-from tracker.planning.cents import share_of, share_out
+from tracker.planning.cents import share_of
 from tracker.planning.draws import Share, parse_draws, split_draws, usual_draws
 from tracker.planning.estimate import Equipment, EstimateLine, Kind, Terms, price_of, tax_on
 from tracker.planning.labour import labour_cents
@@ -65,14 +67,14 @@ def quote(
     ConflictError when the job was changed while it was priced.
     """
     with book.writing() as session:
-        if done := already_recorded(session, entry_id):
+        if done := already_recorded(session, entry_id, "money", code, "quote"):
             return done
         _not_accepted(code, ledger_of(session, find_job(session, code).id))
         must_waive(session, hand, "quote")
     priced = price_job(book, code, hand.day, options, equipment)
     notices = _sound(priced, unpriced_too=unpriced_too)
     with book.writing() as session:
-        if done := already_recorded(session, entry_id):
+        if done := already_recorded(session, entry_id, "money", code, "quote"):
             return done
         must_waive(session, hand, "quote")
         state = load_job(book, session, code, hand.day)
@@ -96,7 +98,7 @@ def quote_in(
     """``quote`` inside the caller's transaction, as a job file's log tells of it: items without a price are no reason to
     refuse what the client was told. ``on_whose_word`` vouches for it.
     """
-    if done := already_recorded(session, entry_id):
+    if done := already_recorded(session, entry_id, "money", code, "quote"):
         return done
     must_waive(session, on_whose_word or hand, "quote")
     known(session, hand)
@@ -139,14 +141,14 @@ def _sound(priced: PricedJob, *, unpriced_too: bool) -> list[str]:
         made, label = found.estimate, clean(found.option.label)
         if made.total_cents <= 0:
             raise InputError(
-                f"{label} comes to {format_money(made.total_cents)}", "set its price: --option 'as drawn: price=4800'"
+                f"{label} comes to {format_money(made.total_cents)}", f"set its price: {_by_hand(found.option)}"
             )
         if made.unpriced:
             said = f"{label}: no price for {listing([clean(item) for item in made.unpriced], 'and')}"
             if not unpriced_too and not made.set_by_hand:
                 raise RefusedError(
                     f"{said}, so the quote would leave it out",
-                    "take a price list (deckjobs prices FILE), set the price by hand (--option 'as drawn: price=4800'), "
+                    f"take a price list (deckjobs prices FILE), set the price by hand ({_by_hand(found.option)}), "
                     "or add --unpriced-too",
                 )
             notices.append(said)
@@ -155,6 +157,12 @@ def _sound(priced: PricedJob, *, unpriced_too: bool) -> list[str]:
         if made.profit_cents < 0:
             notices.append(f"{label} is sold {format_money(-made.profit_cents)} under its cost")
     return notices
+
+
+def _by_hand(option: Option) -> str:
+    """How the price of an option is set by hand."""
+    changes = ", ".join(f"{key}={value}" for key, value in (*option.changes, ("price", "4800")))
+    return f"--option '{clean(option.label)}: {changes}'"
 
 
 def _not_accepted(code: str, ledger: Ledger) -> None:
@@ -166,23 +174,25 @@ def _not_accepted(code: str, ledger: Ledger) -> None:
 
 
 def accept_quote(
-    book: Book, hand: Hand, code: str, option: str = "", draws: Sequence[str] = (), *, entry_id: str | None = None
-) -> Recorded:
+    book: Book, hand: Hand, code: str, option: str = "", draws: Sequence[str] = (), *, quote: int = 0,
+    entry_id: str | None = None,
+) -> Recorded:  # fmt: skip
     """Record that the client took an option of the last quote; it makes the contract and its draws.
 
-    ``draws`` are typed like ``deposit=10%``; without them those of the quote are taken. Raises InputError when the option
-    has to be named, RefusedError when there is no quote or one is accepted already.
+    ``draws`` are typed like ``deposit=10%``; without them those of the quote are taken. ``quote`` is the number of the quote
+    that was seen (0: whichever is the last). Raises InputError when the option has to be named, RefusedError when there is no
+    quote or one is accepted already, ConflictError when another quote is the last one by now.
     """
     with book.writing() as session:
-        return accept_quote_in(book, session, hand, code, option, draws, entry_id)
+        return accept_quote_in(book, session, hand, code, option, draws, entry_id, quote=quote)
 
 
 def accept_quote_in(
     book: Book, session: Session, hand: Hand, code: str, option: str = "", draws: Sequence[str] = (),
-    entry_id: str | None = None, *, on_whose_word: Hand | None = None,
+    entry_id: str | None = None, *, quote: int = 0, on_whose_word: Hand | None = None,
 ) -> Recorded:  # fmt: skip
     """``accept_quote`` inside the caller's transaction; ``on_whose_word`` vouches for a line of a job file's log."""
-    if done := already_recorded(session, entry_id):
+    if done := already_recorded(session, entry_id, "money", code, "accepted"):
         return done
     must_waive(session, on_whose_word or hand, "accept a quote")
     known(session, hand)
@@ -192,6 +202,8 @@ def accept_quote_in(
     if not ledger.quotes:
         raise RefusedError(f"{state.facts.code} has no quote yet", f"make one: deckjobs quote {state.facts.code}")
     last = ledger.quotes[-1]
+    if quote not in (0, last.number):
+        raise ConflictError(f"{state.facts.code} has quote {last.number} by now", "look at it before you accept")
     chosen = _option_named(last.options, option)
     shares = last.draws if last.draws and not draws else _shares(state, draws)
     amounts = split_draws(chosen.estimate.total_cents, shares)
@@ -233,7 +245,7 @@ def _shares(state: JobState, typed: Sequence[str]) -> tuple[Share, ...]:
 def set_draws(book: Book, hand: Hand, code: str, draws: Sequence[str], *, entry_id: str | None = None) -> Recorded:
     """Agree another schedule of draws for the contract; what was invoiced stays invoiced."""
     with book.writing() as session:
-        if done := already_recorded(session, entry_id):
+        if done := already_recorded(session, entry_id, "money", code, "draws"):
             return done
         must_waive(session, hand, "set the draws")
         state = load_job(book, session, code, hand.day)
@@ -287,7 +299,7 @@ def price_change_in(
     cost: ExtraCost | None = None, entry_id: str | None = None, *, on_whose_word: Hand | None = None,
 ) -> Recorded:  # fmt: skip
     """``price_change`` inside the caller's transaction; ``on_whose_word`` vouches for a line of a job file's log."""
-    if done := already_recorded(session, entry_id):
+    if done := already_recorded(session, entry_id, "money", code, "extra"):
         return done
     must_waive(session, on_whose_word or hand, "price a change")
     known(session, hand)
@@ -301,8 +313,14 @@ def price_change_in(
             "nothing says what the change is", f'deckjobs extra {state.facts.code} 350 "gate at the steps"'
         )
     words = accept(words, "what the change is", limit=NOTE_LIMIT)
-    costs = _own_costs(state, cost, terms, words) if cost else costs_of_change(state, ledger, terms, words)
+    orders = (order.costs for order in ledger.not_priced)
+    costs = _own_costs(state, cost, terms, words) if cost else costs_of_orders(orders, terms, words)
     if price_cents is None:
+        if missing := dict.fromkeys(item for order in ledger.not_priced for item in order.unpriced):
+            raise RefusedError(
+                f"no price for {listing([clean(item) for item in missing], 'and')}, so the change would leave it out",
+                f"give the amount: deckjobs extra {state.facts.code} AMOUNT",
+            )
         if not costs:
             raise InputError("no price is given and there is no change order to price", "give the amount, like 350.00")
         price_cents = price_for(costs, terms)
@@ -351,27 +369,18 @@ def _own_costs(state: JobState, cost: ExtraCost, terms: Terms, words: str) -> li
     return out
 
 
-def costs_of_change(state: JobState, ledger: Ledger, terms: Terms, words: str) -> list[EstimateLine]:
-    """What the change orders without a price add: their material as they recorded it, shared over the phases it moved in,
-    and the labour of the job as it is drawn now over what was estimated so far. An extra of its own is in no drawing, so it
-    stands beside both.
-    """
-    if not ledger.not_priced or ledger.accepted is None:
-        return []
-    now = estimate_in(state)
-    drawn = (change for change in ledger.changes if change.changes)
-    before = (*ledger.accepted.option.estimate.lines, *(line for change in drawn for line in change.costs))
+def costs_of_orders(orders: Iterable[Sequence[PhaseCost]], terms: Terms, words: str) -> list[EstimateLine]:
+    """What change orders add by phase, as they reckoned it when they were accepted, at the labour rate of the quote."""
+    material: defaultdict[str, int] = defaultdict(int)
+    minutes: defaultdict[str, int] = defaultdict(int)
+    for cost in (cost for order in orders for cost in order):
+        material[cost.phase] += cost.material_cents
+        minutes[cost.phase] += cost.minutes
     out: list[EstimateLine] = []
-    moved: dict[str, int] = {}
-    for phase in dict.fromkeys((*now.phases, *(line.phase for line in before))):
-        minutes = now.minutes_of(phase) - sum(line.minutes for line in before if line.phase == phase)
-        if minutes:
-            out.append(EstimateLine(Kind.LABOUR, phase, words, labour_cents(minutes, terms.labour_cents), "", minutes))
-        was = sum(line.cents for line in before if line.phase == phase and line.kind is Kind.MATERIAL)
-        moved[phase] = now.cost_of(Kind.MATERIAL, phase) - was
-    material = sum(order.after_cents - order.before_cents for order in ledger.not_priced)
-    weights = [max(cents if material > 0 else -cents, 0) for cents in moved.values()]
-    for phase, cents in zip(moved, share_out(material, weights), strict=True) if moved else ():
-        if cents:
-            out.append(EstimateLine(Kind.MATERIAL, phase, words, cents, ""))
+    for phase in material:
+        if minutes[phase]:
+            cents = labour_cents(minutes[phase], terms.labour_cents)
+            out.append(EstimateLine(Kind.LABOUR, phase, words, cents, "", minutes[phase]))
+        if material[phase]:
+            out.append(EstimateLine(Kind.MATERIAL, phase, words, material[phase], ""))
     return out
