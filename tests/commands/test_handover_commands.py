@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
+from itertools import combinations
 from pathlib import Path
 
 import icalendar
@@ -12,7 +13,10 @@ import pytest
 from tests.book.conftest import hand_of
 from tests.commands.conftest import Deck, job_text
 from tests.handed_over import hand_over, take
+from tracker.book.handviews import EntryMark, digest_of_marks
 from tracker.book.opening import open_book
+from tracker.commands.handover import PARTS
+from tracker.reports.asbuilt import Part, Record, record_json
 
 
 @pytest.fixture(scope="module")
@@ -107,9 +111,74 @@ def test_a_copy_is_verified_in_each_form(handed: Deck) -> None:
         path.write_text(path.read_text("utf-8").replace("not measured in this test", "measured and good"), "utf-8")
         told = handed("verify", str(path))
         assert told.code == 1
-        assert told.out.startswith("not as it was made\n")
+        assert told.out.startswith("not as it was made\n" if path is copy else "not what the book gives now\n")
         assert "CHANGED" in told.out
         assert "book: Waivers: " in told.out
+
+
+OTHERS = [part for part in PARTS if part != "asbuilt"]
+HOLDING = [("asbuilt", *others) for number in range(4) for others in combinations(OTHERS, number)]
+
+
+@pytest.mark.parametrize("chosen", HOLDING, ids="-".join)
+def test_a_record_written_with_any_other_papers_is_the_same_to_the_byte(handed: Deck, chosen: tuple[str, ...]) -> None:
+    html, pdf = handed.home / "papers.html", handed.home / "papers.pdf"
+    backwards = [word for part in reversed(PARTS) if part in chosen for word in ("--part", part)]
+    assert handed("handover", "101", *backwards, "--html", str(html), "--pdf", str(pdf)).code == 0
+    for path, job in ((html, ()), (pdf, ("101",))):
+        told = handed("verify", str(path), *job)
+        assert told.code == 0, told.out
+        assert "byte for byte" in told.out
+
+
+def test_a_forged_copy_with_an_entry_left_out_of_its_list_is_told(handed: Deck) -> None:
+    path = handed.home / "record.json"
+    copy = json.loads(handed("handover", "101", "--part", "asbuilt", "--json").out)["record"]
+    parts = tuple(
+        Part(part["title"], tuple(part["columns"]), tuple(
+            tuple("measured and good" if text == "not measured in this test" else text for text in row)
+            for row in part["rows"]
+        )) for part in copy["parts"]
+    )  # fmt: skip
+    entries = tuple((entry["id"], entry["digest"]) for entry in copy["entries"][:-1])
+    digest = digest_of_marks(EntryMark(*entry) for entry in entries)
+    forged = record_json(Record(copy["job"], copy["title"], copy["day"], parts, entries, digest))
+    path.write_text(json.dumps(forged), "utf-8")
+    told = handed("verify", str(path))
+    assert told.code == 1
+    assert told.out.startswith("not what the book gives now\n")
+    assert "1 entry made since, 1 of them of 2026-05-12 or before" in told.out
+    assert "copy: Waivers: " in told.out
+    assert not handed("verify", str(path), "--json").json["unchanged"]
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        b"%PDF-1.7\n/CreationDate (D:20261399000000Z)",
+        b"%PDF-1.7\n/CreationDate (D:99991231000000Z)",
+        b"%PDF-1.7\n/CreationDate (D:00010101000000Z)",
+        b"%PDF-1.7\n",
+        b"<html><![foo bar]></html>",
+        b"<html>Record of job 101 as known on 9999-12-31, made of 3 entries.</html>",
+        b"<html>Record of job \x00\x1b as known on 2026-05-12, made of 3 entries.</html>",
+    ],
+)
+def test_what_is_no_copy_is_refused_in_plain_words(handed: Deck, data: bytes) -> None:
+    path = handed.home / "copy"
+    path.write_bytes(data)
+    told = handed("verify", str(path), *(("101",) if data.startswith(b"%PDF") else ()))
+    assert (told.code, told.out) == (2, "")
+    assert told.err.startswith("deckjobs: ")
+
+
+def test_words_added_to_a_page_are_told_by_the_command(handed: Deck) -> None:
+    path = handed.home / "record.html"
+    handed("handover", "101", "--part", "asbuilt", "--part", "care", "--html", str(path))
+    path.write_bytes(path.read_bytes().replace(b"</body>", b"<p>All checks passed</p></body>"))
+    told = handed("verify", str(path))
+    assert told.code == 1
+    assert "copy, without its spaces: Allcheckspassed" in told.out
 
 
 def test_a_json_copy_is_verified_where_there_is_no_book(handed: Deck) -> None:

@@ -14,6 +14,7 @@ from http.cookiejar import CookieJar
 import pytest
 
 from tests.commands.conftest import Deck
+from tests.serving.conftest import has_ipv6
 
 HERE = [sys.executable, "-m", "tracker"]
 
@@ -55,16 +56,29 @@ def test_without_the_extra_it_says_what_to_install(deck: Deck) -> None:
     ]
 
 
-@pytest.mark.parametrize("how", [signal.SIGINT, signal.SIGTERM])
-def test_it_prints_the_address_once_lets_it_in_and_ends_in_order(deck: Deck, how: signal.Signals) -> None:
+@pytest.mark.parametrize(
+    ("how", "host", "begins"),
+    [
+        (signal.SIGINT, (), "http://127.0.0.1:"),
+        (signal.SIGTERM, ("--host", "localhost"), "http://127.0.0.1:"),
+        pytest.param(
+            signal.SIGTERM, ("--host", "::1"), "http://[::1]:",
+            marks=pytest.mark.skipif(not has_ipv6(), reason="this machine has no IPv6"),
+        ),
+    ],
+)  # fmt: skip
+def test_it_prints_the_address_once_lets_it_in_and_ends_in_order(
+    deck: Deck, how: signal.Signals, host: tuple[str, ...], begins: str
+) -> None:
     deck.take()
     server = subprocess.Popen(
-        [*HERE, "serve", "--port", "0", "--json"], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+        [*HERE, "serve", "--port", "0", "--json", *host], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
     )
     try:
         assert server.stdout is not None
         said = "".join(server.stdout.readline() for _ in range(4))
         address = json.loads(said)["address"]
+        assert address.startswith(begins)
         key = address.partition("key=")[2]
         browser = urllib.request.build_opener(urllib.request.HTTPCookieProcessor(CookieJar()))
         with browser.open(address, timeout=20) as page:

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.book.conftest import hand_of
@@ -25,6 +25,7 @@ from tracker.book.punch import add_punch
 from tracker.book.readings import record as record_reading
 from tracker.book.readings import take_back
 from tracker.errors import InputError
+from tracker.reports.asbuilt import Part as RecordPart
 from tracker.reports.asbuilt import Record, grouped, record_json, record_of
 from tracker.reports.handover import Part, document
 from tracker.reports.paper.html import to_html
@@ -225,7 +226,7 @@ def test_a_forged_copy_with_a_new_digest_is_told_by_the_book_with_the_line(book:
     ]  # fmt: skip
 
 
-def test_entries_made_since_are_counted_and_do_not_spoil_a_copy(book: Book, record: Record) -> None:
+def test_entries_made_since_are_counted_and_excuse_no_line_that_differs(book: Book, record: Record) -> None:
     copy = read_copy(json.dumps(record_json(record)).encode())
     add_punch(book, hand_of("R. Stone", JUNE + LATER), "101", "board cupped")
     found = verify(copy, record_of(handover(book, "101", JUNE)), marks_of(book, "101"))
@@ -233,9 +234,88 @@ def test_entries_made_since_are_counted_and_do_not_spoil_a_copy(book: Book, reco
     assert found.lines[-1] == "1 entry made since"
     add_punch(book, hand_of("R. Stone", JUNE), "101", "found the same evening")
     found = verify(copy, record_of(handover(book, "101", JUNE)), marks_of(book, "101"))
-    assert found.good
+    assert (found.good, found.word) == (False, "not what the book gives now")
     assert "2 entries made since, 1 of them of 2026-06-05 or before" in found.lines
+    assert found.lines[-1].startswith("those of 2026-06-05 or before may be why it differs, or it was changed")
     assert any("found the same evening" in line for line in found.differs)
+
+
+def renewed(copy: dict[str, Any]) -> bytes:
+    """A changed JSON copy with every digest in it made anew by whoever changed it."""
+    entries = tuple((entry["id"], entry["digest"]) for entry in copy["entries"])
+    parts = tuple(
+        RecordPart(part["title"], tuple(part["columns"]), tuple(tuple(row) for row in part["rows"]))
+        for part in copy["parts"]
+    )
+    digest = digest_of_marks(EntryMark(*entry) for entry in entries)
+    forged = record_json(Record(copy["job"], copy["title"], copy["day"], parts, entries, digest))
+    return json.dumps(forged).encode()
+
+
+def test_an_entry_left_out_of_a_forged_copy_excuses_no_line(record: Record, view: HandoverView) -> None:
+    for left_out in range(len(record.entries)):
+        copy = json.loads(json.dumps(record_json(record)))
+        del copy["entries"][left_out]
+        (row,) = (row for part in copy["parts"] for row in part["rows"] if "ac=17' 1," in "".join(row))
+        row[5] = "passed: forged"
+        forged = read_copy(renewed(copy))
+        assert own_digest(forged).good
+        found = verify(forged, record, view.entries)
+        assert not found.good
+        assert [line for line in found.differs if "passed: forged" in line]
+        assert "1 entry made since, 1 of them of 2026-06-05 or before" in found.lines
+
+
+def forge_column(copy: dict[str, Any]) -> None:
+    part = next(part for part in copy["parts"] if part["title"] == "Lots")
+    part["columns"][7] = "sent back good"
+
+
+def forge_part(copy: dict[str, Any]) -> None:
+    copy["parts"].append({"title": "All checks passed", "columns": ["what"], "rows": []})
+
+
+def forge_cell(copy: dict[str, Any]) -> None:
+    row = next(row for part in copy["parts"] for row in part["rows"] if part["title"].startswith("Phases") and row[1])
+    row[1], row[2], row[3] = "", row[1], row[2]
+
+
+def forge_title(copy: dict[str, Any]) -> None:
+    copy["title"] = "Another deck"
+
+
+def forge_list(copy: dict[str, Any]) -> None:
+    copy["entries"].append(copy["entries"][0])
+
+
+@pytest.mark.parametrize("forge", [forge_column, forge_part, forge_cell, forge_title, forge_list])
+def test_what_is_no_row_of_a_forged_copy_is_told_too(
+    record: Record, view: HandoverView, forge: Callable[[dict[str, Any]], None]
+) -> None:
+    copy = json.loads(json.dumps(record_json(record)))
+    forge(copy)
+    forged = read_copy(renewed(copy))
+    assert own_digest(forged).good
+    found = verify(forged, record, view.entries)
+    assert (found.good, found.word) == (False, "not as it was made")
+
+
+def test_an_entry_of_a_later_day_in_the_list_of_a_copy_is_told(book: Book, record: Record) -> None:
+    add_punch(book, hand_of("R. Stone", JUNE + LATER), "101", "board cupped")
+    marks = marks_of(book, "101")
+    copy = json.loads(json.dumps(record_json(record)))
+    copy["entries"] = [{"id": mark.id, "digest": mark.digest} for mark in marks]
+    found = verify(read_copy(renewed(copy)), record, marks)
+    assert not found.good
+    assert any("is of a later day" in line for line in found.lines)
+
+
+@pytest.mark.parametrize("where", ["record", "part", "entry"])
+def test_nothing_its_digest_does_not_cover_may_stand_in_a_json_copy(record: Record, where: str) -> None:
+    copy = json.loads(json.dumps(record_json(record)))
+    {"record": copy, "part": copy["parts"][0], "entry": copy["entries"][0]}[where]["note"] = "all checks passed"
+    with pytest.raises(InputError, match="'note' is no part of a record"):
+        read_copy(json.dumps(copy).encode())
 
 
 def test_a_copy_from_another_book_is_told(book: Book, record: Record) -> None:
@@ -270,9 +350,73 @@ def test_an_untouched_page_and_pdf_are_told_byte_for_byte(book: Book, view: Hand
 def test_an_html_copy_saved_another_way_still_has_its_words(
     view: HandoverView, record: Record, parts: list[Part]
 ) -> None:
-    data = to_html(document(view, parts)).replace(b"</td>", b"</td>\n   ")
-    found = verify(read_copy(data), record, list(view.entries))
+    made = to_html(document(view, parts))
+    data = made.replace(b"</td>", b"</td>\n   ").replace(b"<head>", b'<head><meta http-equiv="Content-Type">')
+    assert data != made
+    found = verify(read_copy(data), record, list(view.entries), lambda: [b"<html>", made])
     assert found.good, found
+
+
+ADDED = b"<p>Nothing was wrong</p>"
+
+
+@pytest.mark.parametrize("parts", [[Part.RECORD], list(Part)])
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        (b"</body>", ADDED + b"</body>"),
+        (b"</html>", b"</html>" + ADDED),
+        (b"<body>", b"<body>" + ADDED),
+        (b"<html", ADDED + b"<html"),
+        (b"<footer", ADDED + b"<footer"),
+        (b"They tell a changed copy", b"Nothing was wrong. They tell a changed copy"),
+        (b"Readings stand as they were typed.", b""),
+    ],
+)
+def test_words_added_before_or_after_the_record_of_an_html_copy_are_told(
+    view: HandoverView, record: Record, parts: list[Part], old: bytes, new: bytes
+) -> None:
+    made = to_html(document(view, parts))
+    assert made.count(old) == 1
+    page = made.replace(old, new)
+    found = verify(read_copy(page), record, list(view.entries), lambda: [b"<html>", made])
+    assert not found.good
+    assert any(line.startswith("CHANGED") for line in found.lines)
+    side, words = ("copy", "Nothingwaswrong") if new else ("book", "Readingsstandastheyweretyped.")
+    assert any(line.startswith(f"{side}, without its spaces") and words in line for line in found.differs)
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("</style>", "td::after { content: 'passed' }</style>"),
+        ("</head>", "<script>document.body.innerText = 'passed'</script></head>"),
+        ("</head>", '<meta http-equiv="Refresh" content="0; url=other.html"></head>'),
+        ("</body>", "<svg><text>All checks passed</text></svg></body>"),
+        ("</body>", '<img src="passed.png" alt=""></body>'),
+        ("<body>", '<body style="visibility: hidden">'),
+        ("<tr>", "<tr hidden>"),
+        ("<table", "<del><table"),
+        ("</body>", "<!-- passed --></body>"),
+    ],
+)
+def test_an_html_copy_with_its_words_that_shows_others_is_told(
+    view: HandoverView, record: Record, old: str, new: str
+) -> None:
+    made = to_html(document(view, [Part.RECORD])).decode()
+    assert old in made
+    page = made.replace(old, new, 1).encode()
+    found = verify(read_copy(page), record, list(view.entries), lambda: [made.encode()])
+    assert not found.good
+    assert found.lines[0].startswith("CHANGED, or rewritten as it was saved")
+
+
+def test_a_word_moved_from_one_cell_of_an_html_copy_to_the_next_is_told(view: HandoverView, record: Record) -> None:
+    made = to_html(document(view, [Part.RECORD])).decode()
+    (moved, count) = re.subn(r"(UC4A)(</[^U]*?<td[^>]*>)", r"\2\1", made, count=1)
+    assert count == 1
+    found = verify(read_copy(moved.encode()), record, list(view.entries), lambda: [made.encode()])
+    assert not found.good
 
 
 @pytest.mark.parametrize(
@@ -312,12 +456,76 @@ def test_a_row_taken_out_of_or_put_into_an_html_copy_is_told(view: HandoverView,
         b'{"kind": "deckjobs as-built record", "version": 1, "kind": "x"}', b"{" + b'"a":[' * 40_000,
         b"<!doctype html><html><p>A page.</p></html>",
         b"<html>Record of job 26-101 as known on 2026-13-40, made of 3 entries.</html>",
+        b"<html><![foo bar]>", b"<html><![CDATA[", b"<html><!foo", b"<html><?", b"<html>&#99999999999;",
+        b"%PDF-1.7\n/CreationDate (D:20261399000000Z)", b"%PDF-1.7\n/CreationDate (D:00000101000000Z)",
     ],
 )  # fmt: skip
 def test_what_is_no_copy_is_an_error_that_says_how_to_make_one(data: bytes) -> None:
     with pytest.raises(InputError) as error:
         read_copy(data)
     assert "deckjobs handover JOB" in error.value.hint
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [("job", "\ud800"), ("title", "\udfff"), ("day", "20260605"), ("day", "2026-W23-5"), ("day", "2026-02-30"), ("day", "9999-12-31"),
+     ("version", 2), ("version", "\ud800"), ("parts", [3]), ("parts", {}), ("entries", ["id"]), ("digest", None)],
+)  # fmt: skip
+def test_a_json_copy_whose_text_or_day_cannot_be_is_an_error(record: Record, field: str, value: Any) -> None:
+    with pytest.raises(InputError):
+        read_copy(json.dumps(record_json(record) | {field: value}).encode())
+
+
+def held(data: bytes, record: Record, view: HandoverView, made: list[bytes]) -> None:
+    """Read whatever it is and hold it against the book: an answer or an InputError, and no PDF is good but what was made."""
+    try:
+        copy = read_copy(data)
+    except InputError:
+        return
+    own_digest(copy)
+    found = verify(copy, record, view.entries, lambda: made)
+    assert copy.form is not Form.PDF or found.good == (data in made)
+
+
+@given(st.sampled_from([b"", b"{", b"<html>", b"%PDF-1.7 /CreationDate (D:"]), st.binary(max_size=200))
+def test_no_bytes_break_the_reading_of_a_copy(record: Record, view: HandoverView, start: bytes, rest: bytes) -> None:
+    held(start + rest, record, view, [])
+
+
+_PIECES = [
+    b"<![",
+    b"<!",
+    b"<?",
+    b"&#",
+    b"]>",
+    b"<svg>",
+    b"<title>",
+    b"</td>",
+    b"<!--",
+    b"\\ud800",
+    b"null",
+    b"[",
+    b'"',
+    b"\xff",
+]
+
+
+@pytest.fixture(scope="module")
+def made(view: HandoverView) -> list[bytes]:
+    """The record as a page and as a PDF."""
+    return files(view)
+
+
+@given(st.data())
+@settings(max_examples=150, deadline=None)
+def test_no_mutilated_copy_breaks_the_reading_of_it(
+    record: Record, view: HandoverView, made: list[bytes], data: st.DataObject
+) -> None:
+    whole = data.draw(st.sampled_from([*made, json.dumps(record_json(record)).encode()]))
+    at = data.draw(st.integers(0, len(whole)))
+    length = data.draw(st.integers(0, 12))
+    piece = data.draw(st.one_of(st.sampled_from(_PIECES), st.binary(max_size=12)))
+    held(whole[:at] + piece + whole[at + length :], record, view, [one for one in made if one[:5] == whole[:5]])
 
 
 def test_a_digest_is_printed_in_groups_that_can_be_read_aloud() -> None:

@@ -21,6 +21,15 @@ from tracker.serving.sitting import Desk
 COLUMNS, ROWS = 80, 24
 
 
+def has_ipv6() -> bool:
+    """Whether this machine has its own address of IPv6."""
+    try:
+        socket.create_server(("::1", 0), family=socket.AF_INET6).close()
+    except OSError:
+        return False
+    return True
+
+
 @pytest.fixture
 def path(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A book with one job, in a home of its own, on a day that stands still."""
@@ -41,26 +50,30 @@ class Served:
     site: Site
     guard: Guard
     told: list[str]
+    host: str = "127.0.0.1"
 
     @property
     def origin(self) -> str:
         """The address without the key."""
-        return f"http://127.0.0.1:{self.guard.port}"
+        return f"http://{f'[{self.host}]' if ':' in self.host else self.host}:{self.guard.port}"
 
 
 @asynccontextmanager
-async def serving(path: Path, *, most: int = 4, place: Place | None = None) -> AsyncIterator[Served]:
+async def serving(
+    path: Path, *, most: int = 4, place: Place | None = None, host: str = "127.0.0.1"
+) -> AsyncIterator[Served]:
     """A server of the screens of M. Holt on the book at ``path``."""
-    with socket.create_server(("127.0.0.1", 0)) as bound:
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    with socket.create_server((host, 0), family=family) as bound:
         port = bound.getsockname()[1]
-        guard = Guard(place or loopback_place(port), port)
+        guard = Guard(place or loopback_place(port, host), port)
         told: list[str] = []
         site = Site(Desk(path, "M. Holt", "d0"), guard, most=most, tell=told.append)
         ready = asyncio.Event()
         task = asyncio.create_task(site.run(bound, ready.set))
         try:
             await asyncio.wait_for(ready.wait(), 10)
-            yield Served(site, guard, told)
+            yield Served(site, guard, told, host)
         finally:
             task.cancel()
             with suppress(asyncio.CancelledError):

@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from yarl import URL
 
-from tests.serving.conftest import Served, client, opened, serving
+from tests.serving.conftest import Served, client, has_ipv6, opened, serving
 from tracker.errors import InputError
 from tracker.serving.guard import Guard, Place, check_host, loopback_place, public_place, security_headers
 
@@ -203,6 +203,35 @@ def test_listening_beyond_this_machine_needs_https_in_front(host: str) -> None:
         check_host(host, None)
     check_host(host, "https://jobs.example")
     check_host("127.0.0.1", None)
+
+
+@pytest.mark.parametrize(
+    ("listens", "address", "hosts", "others"),
+    [
+        ("127.0.0.1", "http://127.0.0.1:8731", ("127.0.0.1:8731", "localhost:8731"), ("[::1]:8731",)),
+        ("localhost", "http://127.0.0.1:8731", ("127.0.0.1:8731", "localhost:8731"), ("[::1]:8731",)),
+        ("::1", "http://[::1]:8731", ("[::1]:8731", "localhost:8731"), ("127.0.0.1:8731", "::1:8731", "[::1]")),
+    ],
+)
+def test_the_address_is_of_where_it_listens(
+    listens: str, address: str, hosts: tuple[str, ...], others: tuple[str, ...]
+) -> None:
+    guard = Guard(loopback_place(8731, listens), 8731)
+    assert guard.address == f"{address}/?key={guard.key}"
+    assert all(guard.host_fits({"Host": host}) for host in hosts)
+    assert not any(guard.host_fits({"Host": host}) for host in others)
+    policy = security_headers(guard.place, hosts[0])["Content-Security-Policy"]
+    assert ("ws://" in policy) == ("[" not in address), "browsers take no number of IPv6 in a policy; 'self' is enough"
+
+
+@pytest.mark.skipif(not has_ipv6(), reason="this machine has no IPv6")
+async def test_the_address_of_ipv6_lets_in_and_opens_the_socket(path: Path) -> None:
+    async with serving(path, host="::1") as served, client(served) as session:
+        assert served.origin == f"http://[::1]:{served.guard.port}"
+        assert await status(session, served.origin) == 200
+        assert await status(session, served.origin, Host=f"127.0.0.1:{served.guard.port}") == 421
+        assert await socket_status(session, served, Origin="http://evil.example") == 403
+        assert await socket_status(session, served, Origin=served.origin) == 101
 
 
 @given(st.text(max_size=60))

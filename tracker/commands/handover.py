@@ -43,7 +43,7 @@ def handover(session: Session, args: Namespace) -> int:
     paths = asked_files(args, "html", "pdf")
     with session.book() as book:
         view = hand_over(book, args.job, day)
-    parts = tuple(Part(part) for part in args.part or PARTS)
+    parts = tuple(part for part in Part if part.value in (args.part or PARTS))  # always in the same order
     if session.json and not paths:
         from tracker.reports.handoverjson import handover_json
 
@@ -99,7 +99,7 @@ def verify(session: Session, args: Namespace) -> int:
             "differs": list(found.differs), "entries_since": found.since,
         })  # fmt: skip
         return 0 if found.good else 1
-    session.say("unchanged" if found.good else "not as it was made")
+    session.say(found.word)
     for line in found.lines:
         session.say(f"  {line}")
     for line in found.differs[:SHOWN]:
@@ -125,13 +125,18 @@ def _verified(session: Session, copy: Copy, job: str) -> Verified:
 
 
 def _files(view: HandoverView, pdf: bool) -> Iterator[bytes]:
-    """Every file a record may have been written to: alone or with the other papers, a PDF on either paper."""
+    """Every file a record may have been written to: alone or with other papers, a PDF on either paper."""
+    from itertools import combinations
+
     from tracker.reports.handover import Part, document
     from tracker.reports.paper.html import to_html
     from tracker.reports.paper.model import Paper
     from tracker.reports.paper.pdf import to_pdf
 
-    for found in (document(view, [Part.RECORD]), document(view)):
+    others = [part for part in Part if part is not Part.RECORD]
+    likely = (0, len(others), *range(1, len(others)))
+    for chosen in (set(some) for number in likely for some in combinations(others, number)):
+        found = document(view, [part for part in Part if part is Part.RECORD or part in chosen])
         yield from (to_pdf(found, size) for size in Paper) if pdf else (to_html(found),)
 
 

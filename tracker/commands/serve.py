@@ -56,7 +56,7 @@ def serve(session: Session, args: Namespace) -> int:
     desk = sitting.Desk(settings.book.resolve(), settings.who, device_id())
     with _bound(args.host, args.port) as bound:
         port: int = bound.getsockname()[1]
-        keeper = guard.Guard(place or guard.loopback_place(port), port)
+        keeper = guard.Guard(place or guard.loopback_place(port, args.host), port)
 
         async def serving() -> None:
             main = asyncio.current_task()

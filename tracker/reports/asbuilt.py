@@ -237,7 +237,7 @@ def record_blocks(record: Record) -> tuple[paper.Block, ...]:
             ("digest of this record", grouped(record.digest)),
         )),
         paper.Paragraph(
-            "They tell a changed copy: `deckjobs verify FILE` holds one against the book and names the lines that differ. A"
+            "They tell a changed copy: deckjobs verify FILE holds one against the book and names the lines that differ. A"
             " JSON copy tells by itself. Another print of the same day bears the same digests."
         ),
     )))  # fmt: skip
@@ -272,5 +272,5 @@ def record_json(record: Record) -> dict[str, Plain]:
 
 
 def part_lines(parts: Sequence[Part]) -> list[str]:
-    """Every row as one line, for telling which differs."""
-    return [f"{part.title}: {' | '.join(text for text in row if text)}" for part in parts for row in part.rows]
+    """Every row as one line, for telling which differs; an empty text is a dash, so that a text in another column shows."""
+    return [f"{part.title}: {' | '.join(text or '-' for text in row)}" for part in parts for row in part.rows]

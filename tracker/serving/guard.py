@@ -45,9 +45,13 @@ def _origin(scheme: str, host: str) -> str:
     return f"{scheme}://{name.removesuffix(f':{_DEFAULT_PORTS[scheme]}')}"
 
 
-def loopback_place(port: int) -> Place:
-    """This machine's own names for a port."""
-    return Place(tuple(_origin("http", f"{name}:{port}") for name in ("127.0.0.1", "localhost")))
+def loopback_place(port: int, host: str = LOOPBACK[0]) -> Place:
+    """This machine's own names for a port of ``host``: first the number it listens on, which nothing else can answer for.
+
+    A number of IPv6 stands in brackets (RFC 3986, section 3.2.2).
+    """
+    number = "[::1]" if ":" in host else "127.0.0.1"
+    return Place(tuple(_origin("http", f"{name}:{port}") for name in (number, "localhost")))
 
 
 def public_place(url: str) -> Place:
@@ -128,13 +132,15 @@ def security_headers(place: Place, host: str) -> dict[str, str]:
     The terminal's script makes style elements of its own, so styles may stand in the page; scripts may not.
     """
     origin = place.origin_of(host) or place.origins[0]
+    # A policy cannot name a number of IPv6 (CSP Level 3, section 2.3.1, host-source); 'self' holds the socket there.
+    socket = "" if "[" in origin else f" {origin.replace('http', 'ws', 1)}"
     policy = {
         "default-src": "'none'",
         "script-src": "'self'",
         "style-src": "'self' 'unsafe-inline'",
         "font-src": "'self'",
         "img-src": "'self' data:",
-        "connect-src": f"'self' {origin.replace('http', 'ws', 1)}",
+        "connect-src": f"'self'{socket}",
         "base-uri": "'none'",
         "form-action": "'none'",
         "frame-ancestors": "'none'",
