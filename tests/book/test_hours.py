@@ -180,3 +180,25 @@ def test_a_day_among_the_words_is_the_day_worked(book: Book, take: Callable[...,
     assert log_text(book, LEAD, code, "1h frame yesterday").text == "1:00 h on frame, Mon 11 May"
     with pytest.raises(InputError, match="Tue 12 May is given and Mon 11 May is typed"):
         log_text(book, LEAD, code, "1h yesterday", DAY)
+
+
+def test_a_correction_keeps_what_is_not_typed(book: Book, hand: Hand, take: Callable[..., str]) -> None:
+    code = take()
+    set_house_rules(book, hand, {"labour_rate": "50"})
+    log_text(book, LEAD, code, "3 x 6h frame, roots in the way", DAY - timedelta(days=1))
+    log_text(book, LEAD, code, "2h layout", names=["Hand Finch", "Hand Siskin"])
+    set_house_rules(book, hand, {"labour_rate": "80"})
+    log_text(book, LEAD, code, "5h", corrects=1)
+    log_text(book, hand, code, "3h", corrects=2)
+    first, second = hours_of(book, code, DAY).stints
+    assert (first.phase, first.day, first.people, first.minutes, first.note, first.rate_cents) == (
+        "frame", DAY - timedelta(days=1), 3, 300, "roots in the way", 5000,
+    )  # fmt: skip
+    assert (second.phase, second.names, second.minutes, second.rate_cents) == (
+        "layout", ("Hand Finch", "Hand Siskin"), 180, 5000,
+    )  # fmt: skip
+    log_text(book, LEAD, code, "2 x 4h boards today, another word", corrects=3)
+    last = hours_of(book, code, DAY).stints[-1]
+    assert {(s.phase, s.day, s.people, s.note) for s in hours_of(book, code, DAY).stints} >= {
+        ("boards", DAY, 2, "another word")
+    }, last

@@ -17,7 +17,7 @@ from tracker.book.money import accept_quote, quote
 from tracker.book.moneymorning import LONG_UNPAID
 from tracker.book.morning import FIRST_YEAR, morning
 from tracker.book.opening import Book
-from tracker.book.readings import record, waive
+from tracker.book.readings import record, take_back, waive
 from tracker.book.samples import sample_files, take_sample, take_sample_prices
 from tracker.planning.options import parse_option
 from tracker.trade.jobfile import parse_job_bytes
@@ -90,6 +90,10 @@ def test_a_ticket_that_runs_out_before_the_digging_ends_is_told_while_it_is_stil
     record(book, hand, code, "locate", [*TICKET, "expires=2026-05-11"])
     assert [need.place.at for need in needs(book, Worry.FAILED)] == ["locate"]
     assert not needs(book, Worry.PAPER)
+    for _ in range(3):
+        take_back(book, hand, code, "locate", "another yard")
+    (paper,) = needs(book, Worry.PAPER)
+    assert paper.what == "Utility locate is to be read again" and paper.do == "nobody digs before a new ticket is good"
 
 
 LOTS = """

@@ -87,6 +87,7 @@ REFUSED = [
     (field(Kind.YESNO), "maybe", "'maybe' is neither yes nor no", "answer yes or no"),
     (field(Kind.DATE), "2026-02-30", "'2026-02-30' is not a day of the calendar", "write it like 2026-05-12"),
     (COATING, "stainles", "'stainles' is not one of the choices (did you mean stainless?)", "choose hot-dip"),
+    (field(Kind.LENGTHS), "0 4' 8' 12'", "\"0 4' 8' 12'\" is not a length", "separate lengths with ; like 0; 4' 6; 9'"),
     (field(Kind.TEXT), "  ", "the reading is empty", "give the reading at least one character"),
 ]
 

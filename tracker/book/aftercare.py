@@ -136,7 +136,7 @@ def record_care(book: Book, hand: Hand, code: str, key: str, *, entry_id: str | 
     Raises InputError for a task the deck does not have, RefusedError before the hand-over.
     """
     with book.writing() as session:
-        if done := already_recorded(session, entry_id):
+        if done := already_recorded(session, entry_id, "note", code):
             return done
         row = find_job(session, code)
         view = _care(book, session, row, hand.day)
@@ -161,7 +161,7 @@ def end_care(book: Book, hand: Hand, code: str, why: str, *, entry_id: str | Non
     Raises RefusedError when the deck is not handed over or its care has ended, InputError for no reason or no such job.
     """
     with book.writing() as session:
-        if done := already_recorded(session, entry_id):
+        if done := already_recorded(session, entry_id, "note", code):
             return done
         why = accept(why, "the reason", limit=NOTE_LIMIT - 100)
         row = find_job(session, code)

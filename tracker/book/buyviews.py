@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from tracker.planning.material import SizePlan
+from tracker.planning.schedule import WEEKDAYS, WorkCalendar
 from tracker.trade.lengths import Unit
 from tracker.trade.material import Line
 
@@ -56,6 +57,17 @@ class PurchaseLine:
     stale: bool
     parts: tuple[Part, ...]
 
+    def shares(self, number: int) -> dict[str, int]:
+        """How ``number`` pieces go to the jobs: what each needs, the earliest day first; the first has the rest."""
+        out: dict[str, int] = {}
+        left = number
+        for part in sorted(self.parts, key=lambda part: (part.needed_on, part.job)):
+            got = min(part.quantity, left)
+            out[part.job] = out.get(part.job, 0) + got
+            left -= got
+        out[next(iter(out))] += left
+        return {job: got for job, got in out.items() if got}
+
 
 @dataclass(frozen=True, slots=True)
 class Purchase:
@@ -73,6 +85,12 @@ class Purchase:
     unpriced: int
     short_of_minimum_cents: int
     lines: tuple[PurchaseLine, ...]
+
+    def promised_by(self, today: date) -> date | None:
+        """The day the supplier brings what is ordered today: its lead time in working days; None with no supplier."""
+        if not self.supplier:
+            return None
+        return WorkCalendar(WEEKDAYS).shift(today, self.lead_days) if self.lead_days else today
 
 
 @dataclass(frozen=True, slots=True)

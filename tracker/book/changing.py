@@ -10,7 +10,7 @@ from functools import partial
 
 from sqlmodel import Session
 
-from tracker.book.changeprice import price_of_change
+from tracker.book.changeprice import phase_costs, price_of_change
 from tracker.book.changes import change_body
 from tracker.book.changeviews import Change, ItemChange, PhaseChanged, ReadAgain, Standing, Wanted
 from tracker.book.entries import Draft, append
@@ -18,16 +18,19 @@ from tracker.book.fold import CheckFold, PhaseFold
 from tracker.book.gates import already_recorded, reopen_in
 from tracker.book.hand import Hand
 from tracker.book.jobs import take_in
+from tracker.book.ledger import Ledger
 from tracker.book.load import find_job, load_house, load_job, own_prices, shelf_of
+from tracker.book.moneyread import ledger_of
 from tracker.book.opening import Book
 from tracker.book.people import must_waive
 from tracker.book.prices import load_prices
 from tracker.book.proposal import crew_days_tenths, phase_days, wanted
 from tracker.book.state import JobFacts, JobState
 from tracker.book.views import CheckState, PhaseState, Recorded
-from tracker.errors import ConflictError, InputError
+from tracker.errors import ConflictError, InputError, InputErrors
 from tracker.planning.cutplan import Progress
 from tracker.planning.material import Solver
+from tracker.planning.options import with_changes
 from tracker.text import NOTE_LIMIT, accept, clean, count, listing
 from tracker.trade.answer import Plain, Verdict
 from tracker.trade.checks.registry import checks_for
@@ -109,7 +112,7 @@ def accept_change(
     changed meanwhile, RefusedError for a person who may not, InputError when nothing differs, and as ``difference`` does.
     """
     with book.writing() as session:
-        if done := already_recorded(session, entry_id):
+        if done := already_recorded(session, entry_id, "money", code, "change order"):
             return done
         must_waive(session, hand, "accept a change order")
         reason = accept(reason, "the reason", limit=NOTE_LIMIT)
@@ -133,8 +136,9 @@ def accept_change(
         if change.reopen:
             text += f"; open again: {listing([key for key, _, _ in change.reopen], 'and')}"
         notices = [*change.warnings]
-        if change.price_cents:
-            notices.append(f"its price is not on the contract yet: deckjobs extra {change.code}")
+        if change.price_cents or (change.unpriced and ledger_of(session, row.id).accepted):
+            amount = " AMOUNT" if change.unpriced else ""
+            notices.append(f"its price is not on the contract yet: deckjobs extra {change.code}{amount}")
         return Recorded(appended.id, appended.already, text, (*notices, *appended.notices))
 
 
@@ -167,7 +171,7 @@ def _difference(
     reopen = _reopened(before, after, {check.key for check in again}, {check.key for check in new_checks}, parts, more)
     after = _opened_again(after, [key for key, _, _ in reopen])
     items, standing = _items(before, after), (_standing(before), _standing(after))
-    return Change(
+    change = Change(
         code=before.facts.code,
         title=file.title,
         rev=before.facts.rev,
@@ -182,10 +186,32 @@ def _difference(
         again=again,
         reopen=reopen,
         warnings=_warnings(before, after, parts, items, again),
-        price_cents=price_of_change(session, after, *(side.material_cents for side in standing))
-        if parts and set(standing[1].unpriced) <= set(standing[0].unpriced)
-        else None,
+        unpriced=tuple(sorted({*standing[1].unpriced} - {*standing[0].unpriced})),
     )
+    ledger = ledger_of(session, before.facts.id)
+    base = _with_option(session, ledger, before, file)
+    costs = phase_costs(base or before, after, None if base else change.cost_cents) if parts else ()
+    return replace(
+        change, costs=costs, price_cents=price_of_change(ledger, costs) if parts and not change.unpriced else None
+    )
+
+
+def _with_option(session: Session, ledger: Ledger, before: JobState, file: JobFile) -> JobState | None:
+    """The job with the option its contract has the price of, when the new file is what carries that option out, else None:
+    the client pays for it by the contract already.
+    """
+    changes = ledger.accepted.option.changes if ledger.accepted else ()
+
+    def optioned(of: JobFile) -> JobFile | None:
+        try:
+            return parse_job_table(with_changes(of.source, changes), of.code, house=load_house(session).rules)
+        except InputErrors:
+            return None
+
+    with_it, before_with_it = optioned(file), optioned(before.file)
+    if not changes or with_it is None or before_with_it is None or with_it.spec != file.spec:
+        return None
+    return None if before_with_it.spec == before.file.spec else _reshaped(session, before, before_with_it)
 
 
 def _reshaped(session: Session, state: JobState, file: JobFile) -> JobState:
@@ -277,6 +303,7 @@ def _items(before: JobState, after: JobState) -> tuple[ItemChange, ...]:
                 used=used[item], on_hand=on_hand[item], on_order=on_order[item],
                 add=max(short, 0), drop=max(-short, 0),
                 cancel=cancel, give_back=give_back, built_in=spare - cancel - give_back,
+                wanted_again=max(max(used[item] - was, 0) - max(used[item] - now, 0), 0),
                 before_cents=was_cents, after_cents=now_cents,
             )
         )  # fmt: skip

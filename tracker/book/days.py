@@ -44,7 +44,7 @@ def add_day_in(
     entry_id: str | None = None,
 ) -> Recorded:
     """``add_day_off`` inside the caller's transaction."""
-    if done := already_recorded(session, entry_id):
+    if done := already_recorded(session, entry_id, "day", job):
         return done
     job_id = find_job(session, job).id if job else ""
     body = {"date": day.isoformat(), "rain": rain, "works": works, "why": accept(why, "the reason", empty=True)}

@@ -2,26 +2,38 @@
 
 from __future__ import annotations
 
+import json
+
 from sqlmodel import Session
 
 from tracker.book.entries import Draft, append, find
 from tracker.book.hand import Hand
 from tracker.book.ids import check_id
-from tracker.book.load import load_job
+from tracker.book.load import find_job, load_job
 from tracker.book.opening import Book
 from tracker.book.people import known
 from tracker.book.state import JobState
 from tracker.book.views import GateShutError, PhaseState, Recorded
-from tracker.errors import InputError, RefusedError
+from tracker.errors import ConflictError, InputError, RefusedError
 from tracker.text import NOTE_LIMIT, accept, clean, listing, near
 from tracker.trade.phases import Phase
 
 
-def already_recorded(session: Session, entry_id: str | None) -> Recorded | None:
-    """The answer to a command that was recorded before under the same id; None when it was not."""
-    if entry_id and (row := find(session, check_id(entry_id))) is not None:
-        return Recorded(row.id, True, "already recorded")
-    return None
+def already_recorded(
+    session: Session, entry_id: str | None, kind: str, code: str = "", what: str = ""
+) -> Recorded | None:
+    """The answer to a command that was recorded before under the same id; None when it was not.
+
+    Raises ConflictError when the id names an entry of another ``kind``, another job, or other than ``what``: the command was
+    not recorded then, and must not seem so.
+    """
+    if not entry_id or (row := find(session, check_id(entry_id))) is None:
+        return None
+    body = json.loads(row.body)
+    said = {body.get(name) for name in ("what", "event", "move")}
+    if row.kind != kind or (code and row.job_id != find_job(session, code).id) or (what and what not in said):
+        raise ConflictError(f"the id {row.id} already names another entry", "give a new --id, or leave it out")
+    return Recorded(row.id, True, "already recorded")
 
 
 def phase_named(state: JobState, text: str) -> Phase:
@@ -72,7 +84,7 @@ def start_in(
     book: Book, session: Session, hand: Hand, code: str, phase: str | None, entry_id: str | None = None
 ) -> Recorded:
     """``start`` inside the caller's transaction."""
-    if done := already_recorded(session, entry_id):
+    if done := already_recorded(session, entry_id, "phase", code, "started"):
         return done
     state = load_job(book, session, code, hand.day)
     chosen = _next(state, phase, to_start=True)
@@ -102,7 +114,7 @@ def hold_in(
     book: Book, session: Session, hand: Hand, code: str, phase: str | None, reason: str, entry_id: str | None = None
 ) -> Recorded:
     """``hold`` inside the caller's transaction."""
-    if done := already_recorded(session, entry_id):
+    if done := already_recorded(session, entry_id, "phase", code, "held"):
         return done
     reason = accept(reason, "the reason", limit=NOTE_LIMIT)
     state = load_job(book, session, code, hand.day)
@@ -128,7 +140,7 @@ def sign_off_in(
     book: Book, session: Session, hand: Hand, code: str, phase: str | None, entry_id: str | None = None
 ) -> Recorded:
     """``sign_off`` inside the caller's transaction."""
-    if done := already_recorded(session, entry_id):
+    if done := already_recorded(session, entry_id, "phase", code, "signed off"):
         return done
     state = load_job(book, session, code, hand.day)
     chosen = _next(state, phase, to_start=False)
@@ -153,7 +165,7 @@ def reopen_in(
     book: Book, session: Session, hand: Hand, code: str, phase: str, reason: str, entry_id: str | None = None
 ) -> Recorded:
     """``reopen`` inside the caller's transaction."""
-    if done := already_recorded(session, entry_id):
+    if done := already_recorded(session, entry_id, "phase", code, "reopened"):
         return done
     reason = accept(reason, "the reason", limit=NOTE_LIMIT)
     state = load_job(book, session, code, hand.day)

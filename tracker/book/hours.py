@@ -39,9 +39,9 @@ _FAR_OVER = 5
 
 def _log_in(
     book: Book, session: Session, hand: Hand, code: str, phase: str, day: date, minutes: int,
-    people: int | Sequence[str] = 1, note: str = "", entry_id: str | None = None, *, corrects: int = 0,
+    people: int | Sequence[str] | Stint = 1, note: str = "", entry_id: str | None = None, *, corrects: int = 0,
 ) -> Recorded:  # fmt: skip
-    if done := already_recorded(session, entry_id):
+    if done := already_recorded(session, entry_id, "hours", code):
         return done
     known(session, hand)
     state = load_job(book, session, code, hand.day)
@@ -50,16 +50,16 @@ def _log_in(
     sensible_minutes(minutes)
     names, number = _people(hand, people)
     chosen = phase_named(state, phase) if phase else _at_hand(state)
-    replaced = _numbered(session, state, hand, corrects).id if corrects else ""
-    others = [stint for stint in stints_of(session) if stint.id != replaced]
+    replaced = _numbered(session, state, hand, corrects) if corrects else None
+    others = [stint for stint in stints_of(session) if replaced is None or stint.id != replaced.id]
     for name in names:
         _within_a_day(others, name, day, minutes)
-    rate = state.file.spec.rules.figure("labour_rate")
+    rate = replaced.rate_cents if replaced else state.file.spec.rules.figure("labour_rate")
     body = {
         "phase": chosen.key, "day": day.isoformat(), "minutes": minutes, "people": number, "names": list(names),
         "rate_cents": rate, "note": accept(note, "the note", limit=NOTE_LIMIT, empty=True),
     }  # fmt: skip
-    draft = Draft("hours", body, job_id=state.facts.id, corrects=replaced)
+    draft = Draft("hours", body, job_id=state.facts.id, corrects=replaced.id if replaced else "")
     appended = append(session, hand, draft, entry_id)
     each = hours_text(minutes)
     added = number * minutes
@@ -86,7 +86,7 @@ def log_text(
 
     ``names`` are those who worked; with none it is the signer, alone or as one of as many as the text says. ``phase`` is
     where they go when the text names none, and the phase at hand when neither does. ``corrects`` is the number of the entry
-    this one takes the place of. Raises InputError for words that are no hours, a day to come or more than a day's minutes,
+    this one takes the place of: phase, day, people and note that are not typed stay as they were there, and so does the rate. Raises InputError for words that are no hours, a day to come or more than a day's minutes,
     RefusedError when somebody would have worked more than 24 hours that day.
     """
     with book.writing() as session:
@@ -101,10 +101,14 @@ def log_text_in(
     worked = parse_hours(text, hand.day)
     if day and worked.day and day != worked.day:
         raise InputError(f"{format_day(day)} is given and {format_day(worked.day)} is typed", "name one day")
-    people, day = _who(worked, names), day or worked.day or hand.day
-    phase = worked.phase or phase
+    people: int | Sequence[str] | Stint = _who(worked, names)
+    day, phase, note = day or worked.day, worked.phase or phase, worked.note
+    if corrects and not already_recorded(session, entry_id, "hours", code):
+        there = _numbered(session, load_job(book, session, code, hand.day), hand, corrects)
+        day, phase, note = day or there.day, phase or there.phase, note or there.note
+        people = people if names or worked.people else there
     return _log_in(
-        book, session, hand, code, phase, day, worked.minutes, people, worked.note, entry_id, corrects=corrects
+        book, session, hand, code, phase, day or hand.day, worked.minutes, people, note, entry_id, corrects=corrects
     )
 
 
@@ -118,7 +122,9 @@ def _who(worked: Worked, names: Sequence[str]) -> int | Sequence[str]:
     return names
 
 
-def _people(hand: Hand, people: int | Sequence[str]) -> tuple[tuple[str, ...], int]:
+def _people(hand: Hand, people: int | Sequence[str] | Stint) -> tuple[tuple[str, ...], int]:
+    if isinstance(people, Stint):
+        return people.names, people.people
     if isinstance(people, int):
         if not 1 <= people <= MOST_PEOPLE:
             raise InputError(f"{people} people is no crew", f"give 1 to {MOST_PEOPLE}")
@@ -165,12 +171,12 @@ def take_back_hours(
 ) -> Recorded:
     """Take an hours entry back: by who made it, or who may waive. It stays in the book and counts no more."""
     with book.writing() as session:
-        if done := already_recorded(session, entry_id):
+        if done := already_recorded(session, entry_id, "hours", code, "taken back"):
             return done
         known(session, hand)
         state = load_job(book, session, code, hand.day)
         found = _numbered(session, state, hand, number)
-        body = {"what": "taken back", "why": accept(why, "why", limit=NOTE_LIMIT)}
+        body = {"what": "taken back", "why": accept(why, "the reason", limit=NOTE_LIMIT)}
         done_now = append(session, hand, Draft("hours", body, job_id=state.facts.id, corrects=found.id), entry_id)
         text = f"entry {number} taken back: {hours_text(found.total_minutes)} on {found.phase}, {format_day(found.day)}"
         return Recorded(done_now.id, done_now.already, text, done_now.notices)
@@ -206,6 +212,7 @@ def _view(state: JobState, stints: Sequence[Stint]) -> HoursView:
         tuple(sorted(stints, key=lambda stint: (stint.day, stint.number))),
         current.key if current else "",
         current.title if current else "",
+        titles,
     )
 
 

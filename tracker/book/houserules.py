@@ -22,7 +22,7 @@ from tracker.trade.jobfile import parse_rules_bytes
 from tracker.trade.lengths import Unit
 from tracker.trade.phases import BY_KEY as PHASES
 from tracker.trade.phases import PhaseChange
-from tracker.trade.rules import Rules, parse_rules
+from tracker.trade.rules import BY_KEY, Rules, parse_rules
 
 
 def house_rules(book: Book) -> Rules:
@@ -40,7 +40,10 @@ def phase_changes(book: Book) -> Mapping[str, PhaseChange]:
 def set_house_rules(book: Book, hand: Hand, typed: Mapping[str, str], unit: Unit = Unit.INCH) -> Rules:
     """Set rules from typed texts; an empty text puts the default back. Raises InputErrors for unknown or wrong ones."""
     figures = parse_rules({key: text for key, text in typed.items() if text.strip()}, unit)
-    parse_rules({key: "1" for key, text in typed.items() if not text.strip()}, unit)
+    if unknown := [key for key, text in typed.items() if not text.strip() and key not in BY_KEY]:
+        raise InputErrors(
+            [f"{clean(key)}: no such rule{near(key, BY_KEY)}; `deckjobs rules` lists them" for key in unknown]
+        )
     with book.writing() as session:
         must_waive(session, hand, "change the house rules")
         for key in typed:

@@ -54,7 +54,7 @@ def invoice_in(
     text: str = "", entry_id: str | None = None, *, on_whose_word: Hand | None = None,
 ) -> Recorded:  # fmt: skip
     """``invoice`` inside the caller's transaction; ``on_whose_word`` vouches for a line of a job file's log."""
-    if done := already_recorded(session, entry_id):
+    if done := already_recorded(session, entry_id, "money", code, "invoice"):
         return done
     must_waive(session, on_whose_word or hand, "invoice")
     known(session, hand)
@@ -142,18 +142,23 @@ def credit(
 ) -> Recorded:
     """Take from an invoice with a credit note: all that is left of it, or ``cents``. Its draws can be invoiced again."""
     with book.writing() as session:
-        if done := already_recorded(session, entry_id):
+        if done := already_recorded(session, entry_id, "money", code, "credit note"):
             return done
         must_waive(session, hand, "give a credit note")
         job = find_job(session, code)
         ledger = ledger_of(session, job.id)
-        why = accept(why, "why", limit=NOTE_LIMIT)
+        why = accept(why, "the reason", limit=NOTE_LIMIT)
         found = _invoice_numbered(job.code, ledger, number)
         gone = -sum(note.cents for note in ledger.invoices if note.against == number)
         left = found.cents - gone
         amount = left if cents is None else cents
         sensible(amount if left else 1)
-        if not left or amount > left:
+        if not left:
+            notes = listing([str(note.number) for note in ledger.invoices if note.against == number], "and")
+            raise RefusedError(
+                f"invoice {number} is credited in full already, by credit note {notes}", "nothing was recorded"
+            )
+        if amount > left:
             raise RefusedError(f"{format_money(left)} of invoice {number} is left to credit", "give no more than that")
         lines = _credited(found, amount, why)
         new = next_invoice_number(session)
@@ -216,7 +221,7 @@ def receive_payment_in(
     entry_id: str | None = None, *, back: bool = False, on_whose_word: Hand | None = None,
 ) -> Recorded:  # fmt: skip
     """``receive_payment`` inside the caller's transaction; ``on_whose_word`` vouches for a line of a job file's log."""
-    if done := already_recorded(session, entry_id):
+    if done := already_recorded(session, entry_id, "money", code, "payment"):
         return done
     must_waive(session, on_whose_word or hand, "record a payment")
     known(session, hand)
@@ -258,7 +263,7 @@ def spend_in(
     entry_id: str | None = None,
 ) -> Recorded:  # fmt: skip
     """``spend`` inside the caller's transaction."""
-    if done := already_recorded(session, entry_id):
+    if done := already_recorded(session, entry_id, "money", code, "cost"):
         return done
     known(session, hand)
     sensible(cents)
@@ -278,12 +283,12 @@ def take_back(book: Book, hand: Hand, code: str, what: str, why: str, *, entry_i
     Raises RefusedError where invoices were made from it: a credit note comes first.
     """
     with book.writing() as session:
-        if done := already_recorded(session, entry_id):
+        if done := already_recorded(session, entry_id, "money", code, "taken back"):
             return done
         must_waive(session, hand, "take money back")
         job = find_job(session, code)
         ledger = ledger_of(session, job.id)
-        why = accept(why, "why", limit=NOTE_LIMIT)
+        why = accept(why, "the reason", limit=NOTE_LIMIT)
         wanted = " ".join(what.lower().split())
         known_things = _things(ledger)
         if wanted not in known_things:

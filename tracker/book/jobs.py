@@ -61,7 +61,7 @@ def add_note(book: Book, hand: Hand, code: str, text: str, *, entry_id: str | No
 
 
 def _note_in(session: Session, hand: Hand, code: str, text: str, entry_id: str | None = None) -> Recorded:
-    if done := already_recorded(session, entry_id):
+    if done := already_recorded(session, entry_id, "note", code):
         return done
     row = find_job(session, code)
     known(session, hand)

@@ -6,7 +6,8 @@ import json
 from collections.abc import Mapping
 from datetime import date
 
-from sqlmodel import Session
+import sqlalchemy as sql
+from sqlmodel import Session, col, select
 
 from tracker.book.hand import Hand
 from tracker.book.houserules import put_house_rule
@@ -14,7 +15,7 @@ from tracker.book.opening import Book
 from tracker.book.paperviews import LETTERHEAD_LINES, Letterhead
 from tracker.book.people import must_waive
 from tracker.book.standing import rows_at
-from tracker.book.tables import HouseRuleRow
+from tracker.book.tables import HouseRuleRow, StandingRow
 from tracker.errors import InputError
 from tracker.text import accept, clean, listing, near
 
@@ -32,9 +33,12 @@ def letterhead_at(session: Session, until: date | None) -> Letterhead:
 
 
 def letterhead_of(session: Session, day: date) -> Letterhead:
-    """The letterhead of a paper that went out on ``day``; today's when none was given by then."""
-    then = letterhead_at(session, day)
-    return then if then != Letterhead() else letterhead_at(session, None)
+    """The letterhead of a paper that went out on ``day``; the first there was when none was given by then."""
+    first = select(StandingRow.day).where(
+        StandingRow.kind == "house_rule", sql.func.json_extract(StandingRow.body, "$.kind") == "letterhead"
+    )
+    since = session.exec(first.order_by(col(StandingRow.arrived)).limit(1)).first()
+    return letterhead_at(session, max(day, date.fromisoformat(since))) if since else Letterhead()
 
 
 def set_letterhead(book: Book, hand: Hand, typed: Mapping[str, str]) -> Letterhead:

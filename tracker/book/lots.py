@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 
 from sqlmodel import Session, select
@@ -63,6 +63,25 @@ def order(
         return order_in(book, session, hand, code, item, quantity, supplier, promised, lot, price_e4, entry_id)
 
 
+def order_shared(
+    book: Book,
+    hand: Hand,
+    item: str,
+    counts: Mapping[str, int],
+    supplier: str,
+    promised: date | None,
+    ids: Sequence[str],
+) -> Recorded:
+    """Order each job's share under its own entry id, so that ordering again records only what was not yet."""
+    done = [
+        order(book, hand, job, item, number, supplier=supplier, promised=promised, entry_id=entry)
+        for (job, number), entry in zip(counts.items(), ids, strict=False)
+    ]
+    text = "; ".join(f"{job} {one.text}" if len(done) > 1 else one.text for job, one in zip(counts, done, strict=True))
+    notices = tuple(dict.fromkeys(notice for one in done for notice in one.notices))
+    return Recorded(done[0].id, all(one.already for one in done), text, notices)
+
+
 def order_in(
     book: Book,
     session: Session,
@@ -77,7 +96,7 @@ def order_in(
     entry_id: str | None = None,
 ) -> Recorded:
     """``order`` inside the caller's transaction."""
-    if done := already_recorded(session, entry_id):
+    if done := already_recorded(session, entry_id, "movement", code, "ordered"):
         return done
     sensible(quantity)
     item = accept(item, "the item", limit=80)
@@ -172,7 +191,7 @@ def move_in(
     entry_id: str | None = None,
 ) -> Recorded:
     """One movement of a lot inside the caller's transaction."""
-    if done := already_recorded(session, entry_id):
+    if done := already_recorded(session, entry_id, "movement", code, move):
         return done
     sensible(quantity)
     state = load_job(book, session, code, hand.day)

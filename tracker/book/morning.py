@@ -136,9 +136,20 @@ def _lower(blocker: Blocker) -> str:
 
 
 def _papers(state: JobState) -> Iterator[NeedsYou]:
-    """Locate tickets and permits that are good today and run out before the work they cover is planned to end."""
+    """Locate tickets and permits that are good today and run out before the work they cover is planned to end, and those
+    whose reading counts no more.
+    """
     for check in state.checks:
         answer, guarded = state.answer(check), state.guarded_by(check)
+        fold = state.check_folds[check.key]
+        if guarded and state.check_states[check.key] is CheckState.OPEN and fold.readings and fold.last is None:
+            locate = check.check.key == "locate"
+            yield _needs_you(
+                state, Worry.PAPER, f"{_name(check)} is to be read again", "what was read counts no more",
+                _place(state, check.key),
+                do="nobody digs before a new ticket is good" if locate else "ask the office whether it covers what changed",
+            )  # fmt: skip
+            continue
         expires = answer.answer.get("expires") if answer else None
         if state.check_states[check.key] is not CheckState.PASSED or not guarded or not isinstance(expires, str):
             continue

@@ -25,7 +25,7 @@ def put_back(
     board, or more pieces come back than boards were used.
     """
     with book.writing() as session:
-        if done := already_recorded(session, entry_id):
+        if done := already_recorded(session, entry_id, "movement", code):
             return done
         sensible(quantity)
         state = load_job(book, session, code, hand.day)
@@ -68,7 +68,7 @@ def transfer(
     Raises RefusedError when there are not that many on hand, InputError when both jobs are the same.
     """
     with book.writing() as session:
-        if done := already_recorded(session, entry_id):
+        if done := already_recorded(session, entry_id, "movement", code):
             return done
         sensible(quantity)
         state, other = load_job(book, session, code, hand.day), load_job(book, session, to_code, hand.day)

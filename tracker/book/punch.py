@@ -52,7 +52,7 @@ def add_punch(book: Book, hand: Hand, code: str, text: str, *, entry_id: str | N
 
 def add_punch_in(session: Session, hand: Hand, code: str, text: str, entry_id: str | None = None) -> Recorded:
     """``add_punch`` inside the caller's transaction."""
-    if done := already_recorded(session, entry_id):
+    if done := already_recorded(session, entry_id, "note", code):
         return done
     row = find_job(session, code)
     known(session, hand)
@@ -79,7 +79,7 @@ def close_punch_in(
     session: Session, hand: Hand, code: str, item: str, how: str = "", entry_id: str | None = None
 ) -> Recorded:
     """``close_punch`` inside the caller's transaction."""
-    if done := already_recorded(session, entry_id):
+    if done := already_recorded(session, entry_id, "note", code):
         return done
     row = find_job(session, code)
     known(session, hand)
@@ -108,5 +108,6 @@ def _named(items: tuple[PunchItem, ...], text: str, code: str) -> PunchItem:
         if wanted in (str(item.number), item.id):
             return item
     still = [str(item.number) for item in items if item.done is None]
-    hint = f"open: {', '.join(still)}" if still else f'put one on it: deckjobs punch {code} "rail cap loose"'
+    hint = f"open: {', '.join(still)}" if still else "every item is done" if items else "it is empty"
+    hint += f'; put one on it: deckjobs punch {code} "rail cap loose"' if not still else ""
     raise InputError(f"the punch list of {code} has no {clean(text)[:40]!r}", hint)

@@ -94,7 +94,7 @@ def record_in(
         raise InputError("these are more readings than any deck has", f"give at most {READING_LIMIT} values")
     state = load_job(book, session, code, hand.day)
     check = check_named(state, key)
-    if (before := already_recorded(session, entry_id)) is not None:
+    if (before := already_recorded(session, entry_id, "reading", code)) is not None:
         stored = next((r for r in state.check_folds[check.key].readings if r.id == before.id), None)
         return Recorded(before.id, True, before.text, answer=stored.answer if stored else None)
     case = state.case(check)
@@ -148,7 +148,7 @@ def take_back(
     of the one meant. Raises RefusedError when there is none to take back, ConflictError when another one is in force.
     """
     with book.writing() as session:
-        if done := already_recorded(session, entry_id):
+        if done := already_recorded(session, entry_id, "reading", code):
             return done
         reason = accept(reason, "the reason", limit=NOTE_LIMIT)
         known(session, hand)
@@ -211,7 +211,7 @@ def waive_in(
     on_whose_word: Hand | None = None,
 ) -> Recorded:
     """``waive`` inside the caller's transaction; ``on_whose_word`` vouches for a waiver taken from a job file's log."""
-    if done := already_recorded(session, entry_id):
+    if done := already_recorded(session, entry_id, "waiver", code):
         return done
     reason = accept(reason, "the reason", limit=NOTE_LIMIT)
     must_waive(session, on_whose_word or hand)

@@ -27,7 +27,7 @@ def receive_ticket(
     count that makes no sense, or nothing counted.
     """
     with book.writing() as session:
-        if done := already_recorded(session, entry_id):
+        if done := already_recorded(session, entry_id, "movement", code, "received"):
             return done
         state = load_job(book, session, code, hand.day)
         wanted = [(lot_named(state, lot), number) for lot, number in counts.items() if number]

@@ -50,9 +50,8 @@ def _job_sheet(state: JobState, needs: tuple[NeedView, ...]) -> JobSheet:
     ahead = [phase for phase in state.phases if state.phase_state(phase.key) is PhaseState.AHEAD]
     busy = [phase for phase in state.phases if state.phase_state(phase.key) in (PhaseState.UNDER_WAY, PhaseState.HELD)]
     tomorrow = state.calendar.first(state.today + timedelta(days=1))
-    working = [
-        phase for phase in (*busy, *ahead) if state.plan[phase.key].start <= tomorrow <= state.plan[phase.key].end
-    ]
+    # What is under way may go on tomorrow whatever the plan says: its cautions are told until it is signed off.
+    working = [*busy, *(p for p in ahead if state.plan[p.key].start <= tomorrow <= state.plan[p.key].end)]
     soon = state.today + timedelta(days=DELIVERY_DAYS)
     told = tuple(check_view(state, check) for check in state.checks if _told(state, check.key))
     return JobSheet(

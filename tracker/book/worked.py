@@ -1,14 +1,14 @@
 """The hours entries of jobs folded into who worked how long on what. Pure.
 
 The body of an entry of kind ``hours``: phase, day (the day worked), minutes (of each person), people (how many), names
-(of those that were named), rate_cents (what an hour of one person cost that day), note. An entry that corrects another
+(of those that were named), rate_cents (what an hour of one person cost when it was logged), note. An entry that corrects another
 takes its place; ``{"what": "taken back", "why": ...}`` takes it away.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -64,7 +64,10 @@ class PhaseHours:
 
 @dataclass(frozen=True, slots=True)
 class HoursView:
-    """The hours of a job: by phase, and entry by entry, the oldest day first. ``now`` is the phase hours go to when none is named."""
+    """The hours of a job: by phase, and entry by entry, the oldest day first. ``now`` is the phase hours go to when none is named.
+
+    ``titles`` are those of every phase of the job by its key, of those without hours too.
+    """
 
     job: str
     title: str
@@ -72,6 +75,7 @@ class HoursView:
     stints: tuple[Stint, ...]
     now: str
     now_title: str
+    titles: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def minutes(self) -> int:

@@ -101,7 +101,8 @@ def split_draws(total_cents: int, shares: Sequence[Share]) -> list[int]:
         )
         raise InputError(
             f"the draws come to {said or 'nothing'} of {format_money(total_cents)}, {'more' if left < 0 else 'less'} than all",
-            "make one of them the rest, like final=rest",
+            "make one of them the rest, like final=rest"
+            + ("; a share of the price is written with %, like deposit=10%" if 0 < fixed <= 10_000 else ""),
         )
     weights = [
         left if share.tenths is None and share.cents is None else w for share, w in zip(shares, weights, strict=True)

@@ -66,8 +66,10 @@ def parse_option(text: str) -> Option:
                 f"an option cannot change {clean(key)[:40]!r}{near(key, known)}", f"it may set {listing(known, 'and')}"
             )
         changes.append((key, value))
-    if not changes and price is None and not label.strip():
+    if not changes and price is None and label.strip().casefold() != AS_DRAWN:
         raise InputError(f"{clean(text)[:40]!r} is no option", EXAMPLE)
+    if changes and label.strip().casefold() == AS_DRAWN:
+        raise InputError(f"{AS_DRAWN} is the job without a change", "give the option another name, or none")
     said = ", ".join(f"{key} {value}" for key, value in changes) or AS_DRAWN
     return Option(accept(label or said, "the option's name", limit=80), tuple(changes), price)
 

@@ -13,16 +13,17 @@ WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", 
 EXAMPLE = "write it like 2026-05-12 (year-month-day), today, tomorrow or fri"
 
 
-def parse_day(text: str, today: date | None = None) -> date:
+def parse_day(text: str, today: date | None = None, *, past: bool = False) -> date:
     """Return the day typed as ``2026-05-12``, or ``today``, ``tomorrow``, ``yesterday`` when ``today`` is given.
 
-    A weekday (``fri``) is the next one after ``today``. Raises InputError for any other form: ``03/04/2026`` is two different days in two countries.
+    A weekday (``fri``) is the next one after ``today``, with ``past`` the last that was. Raises InputError for any other form: ``03/04/2026`` is two different days in two countries.
     """
     raw = text.strip().lower()
     if today is not None and raw in _RELATIVE:
         return today + timedelta(days=_RELATIVE[raw])
     if today is not None and len(raw) >= 3 and (named := [n for n, day in enumerate(WEEKDAYS) if day.startswith(raw)]):
-        return today + timedelta(days=(named[0] - today.weekday() - 1) % 7 + 1)
+        back = (today.weekday() - named[0]) % 7
+        return today - timedelta(days=back) if past else today + timedelta(days=7 - back)
     if re.fullmatch(r"[0-9]{1,2}[/.-][0-9]{1,2}[/.-][0-9]{2,4}", raw):
         raise InputError(f"{raw!r} could be two different days", EXAMPLE)
     if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", raw):

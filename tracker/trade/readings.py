@@ -153,7 +153,14 @@ def parse_value(spec: Field, text: str, unit: Unit, today: date | None = None) -
             if not parts:
                 hint = f"separate lengths with ; like 0; 4' 6; 9' ({EXAMPLES[unit]})"
                 raise InputError(f"{what}: no length given", hint)
-            return tuple(parse_length(part, unit) for part in parts)
+            try:
+                return tuple(parse_length(part, unit) for part in parts)
+            except InputError as error:
+                if len(parts) == 1 and len(parts[0].split()) > 1:
+                    raise InputError(
+                        error.message, f"separate lengths with ; like 0; 4' 6; 9' ({EXAMPLES[unit]})"
+                    ) from None
+                raise
         case Kind.COUNT:
             return parse_count(text, "a count")
         case Kind.PERCENT:

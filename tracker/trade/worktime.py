@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from fractions import Fraction
 
 from tracker.errors import InputError
@@ -72,11 +72,9 @@ def _day_among(raw: str, today: date) -> tuple[str, date | None]:
     days: list[date] = []
     for word in raw.split():
         lower = word.lower()
-        weekday = next((n for n, name in enumerate(WEEKDAYS) if len(lower) > 2 and name.startswith(lower)), None)
-        if weekday is not None:
-            days.append(today - timedelta(days=(today.weekday() - weekday) % 7))
-        elif lower in ("today", "yesterday") or re.fullmatch(r"\d{4}-\d{2}-\d{2}", lower):
-            days.append(parse_day(lower, today))
+        weekday = len(lower) > 2 and any(name.startswith(lower) for name in WEEKDAYS)
+        if weekday or lower in ("today", "yesterday") or re.fullmatch(r"\d{4}-\d{2}-\d{2}", lower):
+            days.append(parse_day(lower, today, past=True))
         else:
             rest.append(word)
     if len(days) > 1:

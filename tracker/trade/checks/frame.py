@@ -252,13 +252,16 @@ def _judge_fasteners(case: Case, readings: Readings) -> Answer:
 def _support_form(case: Case) -> Form:
     rows = joist_rows(case.platform)
     step = 48 * INCH if case.job.unit is Unit.INCH else 1200 * MM
+    depth = case.platform.depth_nm
+    held = [step * at for at in range(depth // step + 1)]
+    held += [depth] if depth - held[-1] >= step // 4 else []
     return Form(
         columns=(
             Field(
                 "at",
                 "Held up at",
                 Kind.LENGTHS,
-                example=f"0; {format_length(step, case.job.unit)}; {format_length(2 * step, case.job.unit)}",
+                example="; ".join(["0", *(format_length(at, case.job.unit) for at in held[1:])]),
                 help="each block, from the front end of the joist",
             ),
         ),
