@@ -114,6 +114,12 @@ def path(tmp_path: Path) -> Path:
     return copy_once(tmp_path / "jobs.book", "one job", put_job)
 
 
+@pytest.fixture
+def patient(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A screen that waits for a busy book longer than a slow machine takes to press a few keys."""
+    monkeypatch.setattr("tracker.screens.app.PATIENCE", 60_000)
+
+
 class Hands:
     """A person at the keys: presses, types, waits for the screen to show something."""
 

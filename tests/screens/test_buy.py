@@ -12,7 +12,6 @@ from tracker.book.buying import purchases
 from tracker.book.lots import lots, needs
 from tracker.screens import buylines
 from tracker.screens.buy import BuyScreen
-from tracker.screens.ordering import promised_by, shares
 from tracker.screens.rows import Rows
 
 PROVEN = "cheapest cut plans, proven"
@@ -153,10 +152,10 @@ def test_a_promise_counts_working_days_and_shares_follow_the_need(path: Path) ->
     found = in_book(path, lambda book: purchases(book, NOW.date()))
     by_name = {bought.supplier: bought for bought in found}
     friday = date(2026, 5, 15)
-    assert promised_by(by_name["Yard One"], friday) == date(2026, 5, 19)
-    assert promised_by(by_name[""], friday) is None
+    assert by_name["Yard One"].promised_by(friday) == date(2026, 5, 19)
+    assert by_name[""].promised_by(friday) is None
     line = next(line for line in by_name["Stone Bay"].lines if line.item == "block")
     for number in (1, line.quantity - 1, line.quantity, line.packed + 5):
-        assert sum(shares(line, number).values()) == number
+        assert sum(line.shares(number).values()) == number
     wanted = {part.job: part.quantity for part in line.parts}
-    assert shares(line, line.quantity) == wanted
+    assert line.shares(line.quantity) == wanted

@@ -10,7 +10,8 @@ from shutil import copy
 import pytest
 
 from tests.screens import test_snapshots
-from tests.screens.conftest import Hands, at_the_keys
+from tests.screens.conftest import NOW, Hands, at_the_keys, in_book
+from tracker.book.jobs import job_view
 from tracker.errors import InputError
 from tracker.screens.frame import words_of
 from tracker.screens.help import help_page
@@ -106,3 +107,23 @@ def test_help_hangs_under_its_words() -> None:
 )
 def test_a_question_in_an_error_takes_no_full_stop(message: str, told: str) -> None:
     assert words_of(InputError(message, "write 14'")) == told
+
+
+@pytest.mark.usefixtures("patient")
+async def test_escape_waits_for_an_answer_that_is_being_saved(book: Path) -> None:
+    async with at_the_keys(book, opened="NEEDS YOU") as hands:
+        await open_job(hands)
+        await hands.press("n", until="Note (26-014)")
+        await hands.type("gate is stiff")
+        question = hands.app.screen
+        with closing(sqlite3.connect(book, isolation_level=None)) as other:
+            other.execute("BEGIN IMMEDIATE")
+            await hands.press("enter", "escape", until="one moment")
+            assert hands.app.screen is question
+            other.execute("ROLLBACK")
+        await hands.until("noted on 26-014")
+        assert not hands.app.unsent, "what is in the book is not offered again"
+        await hands.press("n", until="Note (26-014)")
+        await hands.press("escape", until="Frame")
+    notes = in_book(book, lambda opened: job_view(opened, "26-014", NOW.date())).notes
+    assert [note.text for note in notes].count("gate is stiff") == 1

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from tests.screens.conftest import Hands, at_the_keys
 from tests.screens.test_reading import RACKED, enter, open_check, stored
-from tracker.screens.drafts import Draft, drafts_path, drafts_text, keep_drafts, kept_drafts
+from tracker.screens.drafts import Draft, DraftsFile, drafts_path, kept_drafts, plain
 from tracker.screens.job import JobScreen
 from tracker.screens.reading import ReadingScreen
 
@@ -74,10 +77,34 @@ async def open_check_of_layout(hands: Hands) -> None:
 
 def test_drafts_come_back_as_they_were(tmp_path: Path) -> None:
     drafts = {("26-101", "square.upper"): Draft("id", {"ac": "15' ½ \u202e"}, ["extra"], {"ac": "15'"})}
-    keep_drafts(tmp_path / "drafts", drafts_text(drafts))
-    assert kept_drafts(tmp_path / "drafts") == drafts
-    keep_drafts(tmp_path / "drafts", drafts_text({("26-101", "square"): Draft("id")}))
+    window = DraftsFile()
+    window.keep(tmp_path / "drafts", plain(drafts))
+    assert kept_drafts(tmp_path / "drafts") == DraftsFile().read(tmp_path / "drafts") == drafts
+    window.keep(tmp_path / "drafts", plain({("26-101", "square"): Draft("id")}))
     assert not (tmp_path / "drafts").exists()
+
+
+KEYS = [("26-101", "square"), ("26-101", "level"), ("", "Note (26-101)\n")]
+ACTS = st.lists(st.tuples(st.integers(0, 2), st.sampled_from(KEYS), st.sampled_from(["", "1", "12'"])), max_size=30)
+
+
+@settings(max_examples=60, deadline=None)
+@given(ACTS)
+def test_windows_on_one_book_keep_each_other_s_drafts(acts: list[tuple[int, tuple[str, str], str]]) -> None:
+    """Whoever last typed a draft, or was done with it, has the last word on it; what others typed stays."""
+    wanted: dict[tuple[str, str], Draft] = {}
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "drafts"
+        windows: list[tuple[DraftsFile, dict[tuple[str, str], Draft]]] = [(DraftsFile(), {}) for _ in range(3)]
+        for number, key, text in acts:
+            window, typed = windows[number]
+            before = typed.get(key, Draft("id"))
+            typed[key] = Draft("id", {"a": text} if text else {})
+            window.keep(path, plain(typed))
+            if typed[key] != before:
+                wanted.pop(key, None)
+                wanted |= {key: typed[key]} if text else {}
+        assert kept_drafts(path) == wanted
 
 
 @pytest.mark.parametrize(

@@ -106,9 +106,9 @@ async def test_no_label_of_the_key_line_is_cut_and_help_ends_it(samples: Path, s
             offered = {
                 f"{action.shows} {action.label}"
                 for action in of_screen(screen.NAME)
-                if action.listed and screen.check_action(action.name, ()) is True
+                if action.listed and action.name != "help" and screen.check_action(action.name, ()) is True
             }
             shown = {part for line in lines for part in re.split(r"\s{2,}", line.strip())}
-            assert lines[-1].rstrip().endswith("? help"), stop
-            assert shown <= offered | {"ctrl+p more", "? help"}, (stop, shown - offered)
+            assert lines[-1].rstrip().endswith(("? help", "F1 help")), stop
+            assert shown <= offered | {"ctrl+p more", "? help", "F1 help"}, (stop, shown - offered)
             assert offered <= shown or "ctrl+p more" in shown, (stop, offered - shown)

@@ -10,6 +10,7 @@ from textual.widgets import Input
 from tests.screens.conftest import Hands, at_the_keys, in_book, put_job, to_phase
 from tests.screens.test_morning import owner
 from tracker.book.jobs import add_note
+from tracker.book.lots import order
 from tracker.screens.finding import FindScreen
 from tracker.screens.job import JobScreen
 from tracker.screens.lots import LotsScreen
@@ -40,6 +41,18 @@ async def test_words_find_a_check_and_enter_goes_there(path: Path, size: tuple[i
         await hands.press("escape", until="OPEN JOBS")
         await find(hands, "")
         await hands.until("1 place")
+
+
+async def test_a_lot_that_was_found_is_the_one_in_hand(path: Path) -> None:
+    in_book(path, lambda book: order(book, owner(), "26-101", "2x8x14", 2, lot="Z9"))
+    async with at_the_keys(path) as hands:
+        await find(hands, "Z9")
+        await hands.until("1 place")
+        await hands.press("enter", until=lambda: isinstance(hands.app.screen, LotsScreen))
+        front = hands.app.screen
+        assert isinstance(front, LotsScreen)
+        await hands.until(lambda: front.lot is not None)
+        assert front.lot is not None and front.lot.code == "Z9"
 
 
 async def test_the_arrows_move_in_the_hits_while_you_type(path: Path) -> None:

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import sqlite3
+from contextlib import closing
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
 from textual.widgets import Input
 
-from tests.screens.conftest import Hands, at_the_keys, in_book
+from tests.screens.conftest import NOW, Hands, at_the_keys, in_book
 from tracker.book.hours import hours_of
 from tracker.book.worked import Stint
+from tracker.screens.app import DeckApp
 from tracker.screens.hours import HoursScreen
 from tracker.screens.job import JobScreen
 
@@ -38,7 +42,7 @@ async def test_six_hours_on_the_frame(path: Path, size: tuple[int, int]) -> None
         await hands.until("= 6:00 h on frame, Tue 12 May")
         await hands.press("enter", until="6:00 h on frame")
         await hands.until("6:00 h logged")
-        assert "M. Holt" in hands.shown and "enter log" in hands.said and "? help" in hands.said
+        assert "M. Holt" in hands.shown and "enter log" in hands.said and "F1 help" in hands.said
         assert all(len(line) <= size[0] for line in hands.shown.splitlines())
     (stint,) = stints(path)
     assert (stint.phase, stint.minutes, stint.people) == ("frame", 360, 1)
@@ -127,3 +131,67 @@ async def test_a_word_of_a_phase_title_says_how_the_phase_is_written(path: Path)
         await hands.type("6h gravel and pads")
         await hands.until("no phase 'gravel and pads' (write pads for Cloth, gravel and pads)")
         assert "no." in hands.shown.splitlines()[heads]  # the longer word pushes nothing down
+
+
+@pytest.mark.usefixtures("patient")
+async def test_what_is_typed_while_a_line_is_saved_stays(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        screen = await open_hours(hands)
+        field = screen.query_one("#typed", Input)
+        await hands.type("6h frame")
+        with closing(sqlite3.connect(path, isolation_level=None)) as other:
+            other.execute("BEGIN IMMEDIATE")
+            await hands.press("enter", "ctrl+u", until=lambda: field.value == "")
+            await hands.type("3 x 7h boards")
+            other.execute("ROLLBACK")
+        await hands.until("6:00 h on frame, Tue 12 May")
+        await hands.until(lambda: len(screen.view.stints if screen.view else ()) == 1)
+        assert field.value == "3 x 7h boards" == hands.app.unsent[screen.kept_as]
+        await hands.press("enter", until=lambda: field.value == "")
+        assert not hands.app.unsent
+    assert [(stint.phase, stint.people) for stint in stints(path)] == [("frame", 1), ("boards", 3)]
+
+
+@pytest.mark.usefixtures("patient")
+async def test_escape_waits_for_a_line_that_is_being_saved(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        screen = await open_hours(hands)
+        await hands.type("6h frame")
+        with closing(sqlite3.connect(path, isolation_level=None)) as other:
+            other.execute("BEGIN IMMEDIATE")
+            await hands.press("enter", "escape", until="one moment")
+            assert hands.app.screen is screen
+            other.execute("ROLLBACK")
+        await hands.until("6:00 h logged")
+        assert not hands.app.unsent
+        await hands.press("escape", until="planned ")
+    assert len(stints(path)) == 1
+
+
+async def test_every_phase_of_the_job_is_known(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await open_hours(hands)
+        await hands.type("1h quote")
+        await hands.until("= 1:00 h on quote")
+        await hands.press("enter", until="1:00 h on take-off and quote")
+        await hands.until("1:00 h logged")
+    assert stints(path)[0].phase == "quote"
+
+
+@pytest.mark.parametrize("chosen", [False, True])
+async def test_over_midnight_today_follows_and_a_chosen_day_stays(path: Path, chosen: bool) -> None:
+    now = [NOW]
+    async with at_the_keys(path, app=DeckApp(path, "M. Holt", "tablet", lambda: now[0])) as hands:
+        screen = await open_hours(hands)
+        if chosen:
+            await hands.press("f3", until="Mon 11 May: 0:00 h logged")
+        now[0] = NOW + timedelta(days=1)
+        if chosen:
+            await hands.until(lambda: hands.app.day == hands.app.today)
+            assert screen.day == NOW.date() - timedelta(days=1)
+        else:
+            await hands.until("Wed 13 May: 0:00 h logged")
+        await hands.type("6h frame", "enter")
+        await hands.until("6:00 h logged")
+    in_all = in_book(path, lambda book: hours_of(book, "26-101", now[0].date())).stints
+    assert [stint.day.day for stint in in_all] == [11 if chosen else 13]

@@ -125,3 +125,21 @@ async def test_who_may_not_is_told_who_may(path: Path) -> None:
         await hands.press("i", until="Invoice what?")
         await hands.press("enter", until="R. Stone may not invoice")
     assert money(path).invoices == ()
+
+
+async def test_a_quote_made_meanwhile_is_seen_before_it_is_accepted(path: Path) -> None:
+    def offer(cents: str) -> None:
+        in_book(path, lambda book: quote(book, OWNER, CODE, [parse_option(f"as drawn: price={cents}")]))
+
+    offer("5000")
+    async with at_the_keys(path) as hands:
+        await open_money(hands, "quote 1 is out")
+        await hands.press("a", until="Which option did the client take?")
+        offer("7000")
+        await hands.press("enter", until="has quote 2 by now")
+        assert money(path).accepted is None
+        await hands.until("quote 2 is out")
+        await hands.press("a", until="(quote 2)")
+        await hands.press("enter", until="CONTRACT")
+    found = money(path)
+    assert found.accepted is not None and found.contract_cents == 700_000

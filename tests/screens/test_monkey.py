@@ -85,6 +85,7 @@ async def one_step(hands: Hands, dice: random.Random) -> str:
             size = dice.choice(SIZES)
             step = f"resize {size}"
             await hands.pilot.resize_terminal(*size)
+    await hands.pilot.pause()
     return step
 
 
@@ -93,4 +94,4 @@ def shown(hands: Hands, last: list[str]) -> None:
     lines = hands.shown.splitlines()
     assert max(map(len, lines), default=0) <= hands.app.size.width, last
     if isinstance(hands.app.screen, Framed) and lines:
-        assert "? help" in "\n".join(lines[-3:]), (last, hands.shown)
+        assert {"? help", "F1 help"} & {line[-7:].strip() for line in map(str.rstrip, lines[-3:])}, (last, hands.shown)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from contextlib import closing
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -17,6 +18,7 @@ from tracker.book.jobs import job_lines
 from tracker.book.opening import Book
 from tracker.book.readings import record
 from tracker.book.samples import sample_files, take_sample
+from tracker.screens.app import DeckApp
 from tracker.screens.buy import BuyScreen
 from tracker.screens.choice import Choice
 from tracker.screens.finding import FindScreen
@@ -222,3 +224,20 @@ async def test_loading_can_be_stopped_and_begun_again(tmp_path: Path) -> None:
         await hands.until("NEEDS YOU")
         await hands.press("s")
         assert isinstance(hands.app.screen, MorningScreen), "a book with jobs takes no samples"
+
+
+async def test_over_midnight_every_screen_goes_on_to_the_new_day(full: Path) -> None:
+    now = [NOW]
+    async with at_the_keys(
+        full, opened="Tuesday 12 May 2026", app=DeckApp(full, "M. Holt", "tablet", lambda: now[0])
+    ) as hands:
+        await hands.until("NEEDS YOU")
+        now[0] = NOW + timedelta(days=1)
+        await hands.until("Wednesday 13 May 2026")
+        await hands.until(lambda: (view := screen(hands).view) is not None and view.day == now[0].date())
+        await hands.press("j", until="OPEN JOBS")
+        now[0] = NOW + timedelta(days=2)
+        await hands.until("Thursday 14 May 2026")
+        await hands.press("escape", until=lambda: isinstance(hands.app.screen, MorningScreen))
+        await hands.until("Thursday 14 May 2026")
+        await hands.until(lambda: (view := screen(hands).view) is not None and view.day == now[0].date())

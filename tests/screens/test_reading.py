@@ -398,6 +398,15 @@ async def test_the_picture_of_a_table_follows_row_by_row(path: Path) -> None:
         assert "missing: 1 at 1R" in hands.said
 
 
+async def test_what_was_said_of_an_empty_form_is_gone_with_the_next_typing(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await open_check(hands, "Frame", "square")
+        await enter(hands, RACKED[:2])
+        await hands.press("f8", until="F8 again puts back what was in them")
+        await hands.type("14'")
+        await hands.until(lambda: "F8 again" not in hands.said)
+
+
 async def test_a_complaint_is_gone_with_the_next_typing(path: Path) -> None:
     async with at_the_keys(path) as hands:
         await open_check(hands, "Frame", "square")

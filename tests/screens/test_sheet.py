@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -15,6 +15,7 @@ from tracker.reports.daysheet import page
 from tracker.reports.page import plain
 from tracker.reports.paper.pdf import to_pdf
 from tracker.screens.actions import of_screen
+from tracker.screens.app import DeckApp
 from tracker.screens.sheet import SheetScreen
 
 
@@ -74,3 +75,11 @@ async def test_the_sheet_goes_to_a_pdf_and_a_spreadsheet(
             await hands.press("enter", until=(tmp_path / f"day-sheet-{NOW.date()}.{ending}").exists)
     assert (tmp_path / f"day-sheet-{NOW.date()}.pdf").read_bytes() == to_pdf(day_document(sheet))
     assert (tmp_path / f"day-sheet-{NOW.date()}.csv").read_bytes() == sheet_csv(sheet)
+
+
+async def test_over_midnight_the_sheet_of_today_is_that_of_the_new_day(path: Path) -> None:
+    now = [NOW]
+    async with at_the_keys(path, app=DeckApp(path, "M. Holt", "tablet", lambda: now[0])) as hands:
+        await hands.press("d", until="Day sheet  Tuesday 12 May 2026")
+        now[0] = NOW + timedelta(days=1)
+        await hands.until("Day sheet  Wednesday 13 May 2026")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sqlite3
+from contextlib import closing
 from io import BytesIO
 from pathlib import Path
 
@@ -9,15 +11,16 @@ import pytest
 
 from tests.book.conftest import change_orders_of
 from tests.screens.conftest import NOW, Hands, at_the_keys, in_book, put_prices
+from tracker.book.changing import accept_change, difference
 from tracker.book.gates import sign_off, start
 from tracker.book.hand import hand
 from tracker.book.jobs import job_view
-from tracker.book.opening import open_book
+from tracker.book.opening import Book, open_book
 from tracker.book.proposal import job_source
 from tracker.book.readings import record
 from tracker.book.views import CheckState, JobView, PhaseState
 from tracker.errors import InputError
-from tracker.screens.answering import AnswerCell
+from tracker.screens.answering import CHECK, AnswerCell
 from tracker.screens.changing import ChangingScreen
 from tracker.screens.drafts import drafts_path, kept_drafts
 from tracker.screens.job import JobScreen
@@ -108,6 +111,9 @@ async def test_from_an_empty_book_to_a_taken_job_and_its_file(empty: Path, size:
         await hands.press("enter")
         await at_field(hands, "site_facts.frost_depth")
         await hands.type("36 in")
+        await hands.press("ctrl+s", until="26-001 Porch deck")
+        await hands.until("6 crew days")
+        await hands.press("pagedown", "pageup", "pageup", until=lambda: form(hands).step.key != CHECK)
         await hands.press("ctrl+s", until="26-001 Porch deck")
         await hands.until("6 crew days")
         await hands.press("ctrl+s", until="Write the job file to:")
@@ -318,6 +324,24 @@ async def test_nothing_changed_is_no_change_order(path: Path) -> None:
         await hands.press("escape", until=lambda: isinstance(hands.app.screen, JobScreen))
 
 
+@pytest.mark.usefixtures("patient")
+async def test_escape_waits_for_a_job_that_is_being_saved(empty: Path) -> None:
+    async with at_the_keys(empty, opened=EMPTY) as hands:
+        await first_answers(hands)
+        await hands.press("ctrl+s", until="Frost depth")
+        await hands.press("enter")
+        await at_field(hands, "site_facts.frost_depth")
+        await hands.type("36 in")
+        await hands.press("ctrl+s", until="26-001 Porch deck")
+        with closing(sqlite3.connect(empty, isolation_level=None)) as other:
+            other.execute("BEGIN IMMEDIATE")
+            await hands.press("ctrl+s", until="saving")
+            await hands.press("escape", until="one moment")
+            other.execute("ROLLBACK")
+        await hands.until("Write the job file to:")
+        assert not hands.app.kept_drafts, "what is in the book is not offered again"
+
+
 async def test_page_up_goes_back_from_the_last_step(empty: Path) -> None:
     async with at_the_keys(empty, size=(80, 24), opened=EMPTY) as hands:
         await open_form(hands)
@@ -354,3 +378,49 @@ async def test_the_first_platform_is_drawn_while_the_second_is_typed(empty: Path
         await hands.press("pagedown")
         await at_field(hands, "platform.0.attachment")
         assert "deck: Support and framing" in hands.shown, "no heading is cut"
+
+
+def higher(path: Path) -> None:
+    """Somebody else accepts a change order meanwhile: the platform 14 in high."""
+
+    def work(book: Book) -> None:
+        source = job_source(book, "26-101")
+        source["platform"][0]["height"] = "14 in"  # type: ignore[index, call-overload]
+        rev = difference(book, "26-101", source, NOW.date()).rev
+        accept_change(book, hand("M. Holt", NOW, "office"), "26-101", source, "the client wants it higher", rev)
+
+    in_book(path, work)
+
+
+async def test_a_change_order_accepted_meanwhile_is_not_undone(path: Path) -> None:
+    begun(path)
+    async with at_the_keys(path) as hands:
+        await wider(hands)
+        await hands.until("COST AND DAYS")
+        higher(path)
+        await hands.press("ctrl+s", until="26-101 was changed meanwhile")
+        await hands.until("COST AND DAYS")
+        assert "the differences again" in hands.said and "is now 16' x 9'" in hands.said
+        assert "height" not in hands.said, "the other's change is none of ours"
+        await hands.press("ctrl+s", until="why?")
+        await hands.type("a table has to fit", "enter")
+        await hands.until("change order of 26-101")
+    source = in_book(path, lambda book: job_source(book, "26-101"))
+    assert (source["platform"][0]["size"][0], source["platform"][0]["height"]) == ("16'", "14 in")  # type: ignore[index, call-overload]
+
+
+async def test_a_change_order_accepted_while_the_reason_is_typed_is_not_undone(path: Path) -> None:
+    begun(path)
+    async with at_the_keys(path) as hands:
+        await wider(hands)
+        await hands.until("COST AND DAYS")
+        await hands.press("ctrl+s", until="why?")
+        higher(path)
+        await hands.type("a table has to fit", "enter")
+        await hands.until("26-101 was changed meanwhile")
+        await hands.press("enter", until="26-101 was changed meanwhile")
+        await hands.press("escape", until="COST AND DAYS")
+        await hands.press("ctrl+s", until="a table has to fit")
+        await hands.press("enter", until="change order of 26-101")
+    source = in_book(path, lambda book: job_source(book, "26-101"))
+    assert (source["platform"][0]["size"][0], source["platform"][0]["height"]) == ("16'", "14 in")  # type: ignore[index, call-overload]

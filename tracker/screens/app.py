@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Coroutine
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -13,8 +14,7 @@ from textual.worker import Worker
 
 from tracker.errors import BookError, TrackerError
 from tracker.screens.actions import ANYWHERE, bindings
-from tracker.screens.desk import UNSENT, Desk
-from tracker.screens.drafts import kept_drafts
+from tracker.screens.desk import Desk
 from tracker.screens.frame import Framed
 from tracker.screens.help import help_page
 from tracker.screens.morning import MorningScreen
@@ -75,6 +75,8 @@ class DeckApp(Desk):
         """Where this device keeps the colours chosen last; None keeps them only while the app runs."""
         self.exit_code = 0
         self.looking = False
+        self.day = self.today
+        """The local day what is in front was read on."""
         self.drafts_unkept = False
 
     def on_mount(self) -> None:
@@ -111,11 +113,9 @@ class DeckApp(Desk):
             return
         self.book, self.exit_code = book, 0
         notices = list(book.notices)
-        if not self.drafts and (drafts := await self.in_thread(lambda: kept_drafts(self.drafts_file))):
-            if (answers := drafts.pop(UNSENT, None)) is not None:
-                self.unsent.update(answers.texts)
-            self.drafts.update(drafts)
-            if drafts:
+        if not self.drafts and not self.unsent:
+            self.take_up(await self.in_thread(partial(self.on_disk.read, self.drafts_file)))
+            if self.drafts:
                 notices.append(f"drafts from last time: {self.draft_names()} (k goes there)")
         if notices:
             front = next((screen for screen in reversed(self.screen_stack) if isinstance(screen, Framed)), self.home)
@@ -130,7 +130,7 @@ class DeckApp(Desk):
 
     async def keeping(self) -> None:
         """Write the drafts when they changed; say so once when that fails."""
-        wrong = await self.in_thread(self.drafts_now)
+        wrong = await self.in_thread(partial(self.keep_typed, self.typed_now()))
         if wrong and isinstance(self.screen, Framed) and not self.drafts_unkept:
             self.screen.tell(wrong)
         self.drafts_unkept = bool(wrong)
@@ -146,7 +146,7 @@ class DeckApp(Desk):
             self.errand(self.watch_book, "watch")
 
     async def watch_book(self) -> None:
-        """Read again what is in front when the stamp has changed; say so when the book cannot be read."""
+        """Read again what is in front when the stamp or the day has changed; say so when the book cannot be read."""
         from tracker.book.opening import Book
 
         try:
@@ -157,15 +157,27 @@ class DeckApp(Desk):
         finally:
             self.looking = False
         self.set_trouble("")
+        turned = self.turn_day()
         front = next((screen for screen in reversed(self.screen_stack) if isinstance(screen, Framed)), None)
-        if stamp == self.stamp and not (front is not None and front.unread):
+        if stamp == self.stamp and not turned and not (front is not None and front.unread):
             return
         self.stamp = stamp
         if front is not None:
+            front.old_day = False
             if front.unread:
                 front.unread = False
                 front.tell("")
             front.reread()
+
+    def turn_day(self) -> bool:
+        """Tell every screen when the local day has turned; whether it has."""
+        before, self.day = self.day, self.today
+        if before == self.day:
+            return False
+        for screen in self.screen_stack:
+            if isinstance(screen, Framed):
+                screen.turn_day(before, self.day)
+        return True
 
     def set_trouble(self, text: str) -> None:
         """Show in every bar that the book cannot be read just now, or no longer."""
@@ -202,7 +214,7 @@ class DeckApp(Desk):
 
     def action_leave(self) -> None:
         """Leave; what is typed and not saved stays as a draft for next time."""
-        self.drafts_now()
+        self.keep_typed(self.typed_now())
         drafts = self.draft_names()
         said = f"kept as drafts, not in the book: {drafts}" if drafts else ""
         self.exit(self.exit_code, return_code=self.exit_code, message=said or None)
@@ -233,7 +245,7 @@ def run_app(path: Path, who: str, device: str, clock: Callable[[], datetime], *,
     light_file = state / "colours" if state else None
     app = DeckApp(path, who, device, clock, banner=banner, plans=plans_folder(), light_file=light_file)
     app.run()
-    app.drafts_now()  # a page that was closed leaves without asking
+    app.keep_typed(app.typed_now())  # a page that was closed leaves without asking
     if app.book is not None:
         app.book.close()
     return app.return_code or 0

@@ -17,6 +17,8 @@ from tracker.screens.frame import Asking, Boxed, KeyLine, words_of, writes
 from tracker.text import accept
 
 T = TypeVar("T")
+MOMENT = "one moment…"
+"""What is said while an answer is on its way into the book."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +158,7 @@ class Blanks(Boxed[T | None], Asking, Generic[T]):
             self.tell("mend the field that is not understood")
             return
         self.entry_id = self.entry_id or default_entry_id()
-        self.tell("one moment…")
+        self.tell(MOMENT)
         answer = await self.act(texts, self.entry_id)
         for blank in self.blanks:
             self.desk.unsent.pop(self.kept_as(blank), None)
@@ -175,7 +177,10 @@ class Blanks(Boxed[T | None], Asking, Generic[T]):
                 self.desk.unsent.pop(self.kept_as(blank), None)
 
     def action_back(self) -> None:
-        """Do nothing, and keep the texts."""
+        """Do nothing, and keep the texts; what is being saved is waited for, so that it is not offered again."""
+        if self.writing:
+            self.tell(MOMENT)
+            return
         self.keep(self.texts())
         self.dismiss(None)
 

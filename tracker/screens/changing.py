@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from tracker.book.views import Recorded
 from tracker.errors import ConflictError, InputError
 from tracker.reports.page import Line, Page, Tone
+from tracker.screens.answering import CHECK
 from tracker.screens.asking import Question
 from tracker.screens.frame import Framed, reads
 from tracker.screens.taking import Looked, TakingScreen
@@ -18,9 +20,19 @@ from tracker.trade.jobfile.form import JobForm
 
 if TYPE_CHECKING:
     from tracker.book.changeviews import Change
+    from tracker.book.opening import Book
 
 CHANGE_FORM = "change order"
 """The name of a change order's draft."""
+
+
+def as_it_is(book: Book, code: str, today: date) -> tuple[dict[str, Plain], int]:
+    """A job's own file and its revision, read first: a change between the two is one that is told, never one overlooked."""
+    from tracker.book.jobs import job_view
+    from tracker.book.proposal import job_source
+
+    rev = job_view(book, code, today).rev
+    return job_source(book, code), rev
 
 
 class ChangingScreen(TakingScreen):
@@ -29,6 +41,8 @@ class ChangingScreen(TakingScreen):
     def __init__(self, code: str) -> None:
         super().__init__()
         self.code = code
+        self.rev = 0
+        """The revision of the job the form is based on."""
         self.change: Change | None = None
         self.recorded: Recorded | None = None
 
@@ -39,12 +53,27 @@ class ChangingScreen(TakingScreen):
 
     async def first_form(self) -> JobForm:
         """The form filled from the job's own file."""
-        from tracker.book.proposal import job_source, start_of
+        from tracker.book.proposal import start_of
 
         self.title_text = f"{self.code} / change order"
-        source = await self.desk.ask(job_source, self.code)
         _, crews = await self.desk.ask(start_of, self.desk.today)
+        source, self.rev = await self.desk.ask(as_it_is, self.code, self.desk.today)
         return JobForm(source, self.draft().texts, self.desk.today, self.code, crews)
+
+    async def catch_up(self, form: JobForm) -> None:
+        """Base the form on the job as it is by now, what was typed on top; not when ``form`` is no longer the one in hand."""
+        source, rev = await self.desk.ask(as_it_is, self.code, self.desk.today)
+        if form is not self.form:
+            return
+        at_check = self.step.key == CHECK
+        self.rev, self.change, self.looked = rev, None, None
+        self.form = JobForm(source, dict(self.draft().texts), form.today, form.code, form.crews)
+        await self.show(len(self.steps) - 1 if at_check else self.at)
+        self.look()
+
+    def changed_meanwhile(self) -> ConflictError:
+        """What is said when the job is not what the form is based on."""
+        return ConflictError(f"job {self.code} was changed meanwhile", "look at the differences again")
 
     def put_looked(self, looked: Looked) -> None:
         """Show what the job comes to; the differences are worked out again where they are looked at."""
@@ -71,6 +100,9 @@ class ChangingScreen(TakingScreen):
             )
             if not self.goes_on(form):
                 return
+            if change.rev != self.rev:
+                await self.catch_up(form)
+                raise self.changed_meanwhile()
             self.change = change
             self.look_over()
             if change.before.proven and change.after.proven:
@@ -97,18 +129,22 @@ class ChangingScreen(TakingScreen):
         """Ask for the reason, then accept."""
         from tracker.book.changing import accept_change, difference
 
-        shown = self.change
-        change: Change = shown if shown else await self.desk.ask(difference, self.code, source, self.desk.today)
+        form, rev = self.form, self.rev
+        assert form is not None
+        change = await self.desk.ask(difference, self.code, source, self.desk.today)
+        if change.rev != rev:
+            await self.catch_up(form)
+            raise self.changed_meanwhile()
         if not change.anything:
             raise InputError("nothing is changed yet", "page up goes back to the answers")
 
         async def accept(reason: str, entry: str) -> Recorded:
             try:
                 return await self.desk.ask(
-                    accept_change, self.desk.hand(), self.code, source, reason, change.rev, entry_id=entry
+                    accept_change, self.desk.hand(), self.code, source, reason, rev, entry_id=entry
                 )
             except ConflictError:
-                self.change = None
+                await self.catch_up(form)
                 raise
 
         def accepted(result: Recorded | None) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from asyncio import CancelledError
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import date, datetime
 from functools import partial
 from pathlib import Path
@@ -14,13 +14,13 @@ from textual.worker import WorkerCancelled, WorkerFailed
 
 from tracker.book.hand import Hand, hand
 from tracker.errors import BookError
-from tracker.screens.drafts import Draft, drafts_path, drafts_text, keep_drafts
+from tracker.screens.drafts import Draft, DraftsFile, Plain, drafts_path, plain
 
 if TYPE_CHECKING:
     from tracker.book.opening import Book
 
-UNSENT = ("", "answers")
-"""Under which the answers typed and not recorded lie among the drafts on the disk."""
+UNSENT = ""
+"""In place of a job's code: the draft on the disk is the answer of a question, typed and not recorded."""
 P = ParamSpec("P")
 T = TypeVar("T")
 
@@ -37,8 +37,8 @@ class Desk(App[int]):
         self.banner = banner
         self.book: Book | None = None
         self.drafts: dict[tuple[str, str], Draft] = {}
-        self.kept = ""
-        """The drafts as they were last written beside the book."""
+        self.on_disk = DraftsFile()
+        """The drafts beside the book."""
         self.unsent: dict[str, str] = {}
         """Texts typed as the answer of a question and not recorded, by the question."""
         self.stamp: int | None = None
@@ -78,18 +78,26 @@ class Desk(App[int]):
         """Where the drafts are kept while they are not in the book."""
         return drafts_path(self.path.resolve(), self.device)
 
-    def drafts_now(self) -> str:
-        """Write the drafts beside the book when they have changed; returns what is wrong when that fails."""
-        answers = {name: text for name, text in self.unsent.items() if text}
-        text = drafts_text({**self.drafts, UNSENT: Draft("", answers)})
-        if text == self.kept:
-            return ""
+    def typed_now(self) -> dict[str, Plain]:
+        """Everything typed and not recorded, drafts and answers, as plain values that go on the disk."""
+        answers = {(UNSENT, name): Draft("", {"": text}) for name, text in self.unsent.items()}
+        return plain({**self.drafts, **answers})
+
+    def keep_typed(self, typed: dict[str, Plain]) -> str:
+        """Write what is typed beside the book when it has changed; returns what is wrong when that fails."""
         try:
-            keep_drafts(self.drafts_file, text)
+            self.on_disk.keep(self.drafts_file, typed)
         except OSError as error:
             return f"drafts cannot be kept beside the book: {error.strerror}"
-        self.kept = text
         return ""
+
+    def take_up(self, drafts: Mapping[tuple[str, str], Draft]) -> None:
+        """Go on with what was typed last time."""
+        for key, draft in drafts.items():
+            if key[0] == UNSENT:
+                self.unsent.setdefault(key[1], draft.texts[""])
+            else:
+                self.drafts.setdefault(key, draft)
 
     async def ask(self, operation: Callable[Concatenate[Book, P], T], *args: P.args, **kwargs: P.kwargs) -> T:
         """Run one operation of the book in a thread and give back its answer or raise its error.

@@ -37,21 +37,48 @@ def drafts_path(book: Path, device: str) -> Path:
     return book.with_name(f".{book.name}.drafts-{device[-12:]}")
 
 
-def drafts_text(drafts: Mapping[tuple[str, str], Draft]) -> str:
-    """Drafts as JSON; empty when nothing is typed."""
-    typed = {SEPARATOR.join(key): asdict(draft) for key, draft in drafts.items() if draft.texts}
-    return json.dumps(typed, ensure_ascii=True) if typed else ""
+Plain = dict[str, object]
 
 
-def keep_drafts(path: Path, text: str) -> None:
-    """Replace the file by ``text``; no file when it is empty. Raises OSError."""
-    if not text:
+class DraftsFile:
+    """The drafts of a device on the disk, which windows on one book share: each writes its own and leaves the others'."""
+
+    def __init__(self) -> None:
+        self.seen: dict[str, Plain] = {}
+        """The drafts of this window as last read or written."""
+
+    def keep(self, path: Path, typed: dict[str, Plain]) -> None:
+        """Write what changed in this window, ``typed`` being all of it as ``plain`` makes it. Raises OSError, and tries again
+        the next time.
+        """
+        changed = {key for key in typed.keys() | self.seen.keys() if typed.get(key) != self.seen.get(key)}
+        if not changed:
+            return
+        there = {key: draft for key, draft in plain(kept_drafts(path)).items() if key not in changed}
+        _write(path, there | {key: typed[key] for key in changed & typed.keys()})
+        self.seen = typed
+
+    def read(self, path: Path) -> Drafts:
+        """The drafts of last time, none when the file is missing or not ours."""
+        drafts = kept_drafts(path)
+        self.seen = plain(drafts)
+        return drafts
+
+
+def plain(drafts: Mapping[tuple[str, str], Draft]) -> dict[str, Plain]:
+    """Those drafts in which something is typed, as plain values of their own."""
+    return {SEPARATOR.join(key): asdict(draft) for key, draft in drafts.items() if draft.texts}
+
+
+def _write(path: Path, drafts: Mapping[str, Plain]) -> None:
+    """Replace the file, whole; no file when nothing is typed."""
+    if not drafts:
         path.unlink(missing_ok=True)
         return
     part = path.with_name(f"{path.name}.part-{os.getpid()}")
     descriptor = os.open(part, os.O_CREAT | os.O_WRONLY | os.O_TRUNC | getattr(os, "O_NOFOLLOW", 0), 0o600)
     with os.fdopen(descriptor, "w", encoding="ascii") as file:
-        file.write(text)
+        json.dump(drafts, file, ensure_ascii=True)
         file.flush()
         os.fsync(file.fileno())
     part.replace(path)

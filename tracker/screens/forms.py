@@ -24,11 +24,18 @@ class FormScreen(Framed[R], Generic[R]):
         self.shown_texts: dict[str, str] = {}
         self.emptied: dict[str, str] = {}
         self.complained = False
+        self.told_at: dict[str, str] | None = None
+        """What was typed when the last word was said, which stands until that changes; None with nothing to take away."""
 
     def tell(self, text: str, style: str = "") -> None:
-        """Show the last word; a complaint stands until the next typing."""
+        """Show the last word; it stands until the next typing."""
         self.complained = style == "$error"
+        self.told_at = self.texts() if text and self.cells() else None
         super().tell(text, style)
+
+    def grown_old(self) -> bool:
+        """Whether something was typed since the last word was said."""
+        return self.told_at is not None and self.texts() != self.told_at
 
     def keep_text(self, cell: Cell) -> None:
         """Keep what a field holds in the draft."""
@@ -59,7 +66,7 @@ class FormScreen(Framed[R], Generic[R]):
         if isinstance(event.input, Cell):
             self.keep_text(event.input)
             self.echo(event.input)
-            if self.complained:
+            if self.complained or (event.input.has_focus and self.grown_old()):
                 self.tell("")
             if event.input.has_focus:
                 self.describe(event.input)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Coroutine, Sequence
+from datetime import date
 from functools import partial
 from typing import Any, ClassVar, Concatenate, Generic, ParamSpec, TypeVar
 
@@ -15,7 +16,7 @@ from textual.reactive import reactive
 from textual.screen import ModalScreen, Screen
 from textual.style import Style
 from textual.widget import Widget
-from textual.widgets import Static
+from textual.widgets import Input, Static
 from textual.worker import Worker
 
 from tracker.errors import BookError, ConflictError, InputErrors, TrackerError
@@ -28,6 +29,8 @@ from tracker.text import clean
 P = ParamSpec("P")
 R = TypeVar("R")
 S = TypeVar("S", bound="Asking")
+WRITE = "write"
+"""The group of the errands that write."""
 
 
 class Asking(Widget):
@@ -42,6 +45,11 @@ class Asking(Widget):
         app = self.app
         assert isinstance(app, Desk)
         return app
+
+    @property
+    def writing(self) -> bool:
+        """Whether something is on its way into the book: who leaves now never learns whether it got there."""
+        return any(w.node is self and w.group == WRITE and not w.is_finished for w in self.workers)
 
     def tell(self, text: str, style: str = "") -> None:
         """Show the last word in its fixed place."""
@@ -73,7 +81,7 @@ def words_of(error: TrackerError) -> str:
 def _errand(
     method: Callable[Concatenate[S, P], Coroutine[Any, Any, None]], writes: bool
 ) -> Callable[Concatenate[S, P], None]:
-    group = "write" if writes else method.__name__
+    group = WRITE if writes else method.__name__
 
     async def guarded(self: S, *args: P.args, **kwargs: P.kwargs) -> None:
         try:
@@ -89,7 +97,7 @@ def _errand(
             self.desk.give_up(error)
 
     def begin(self: S, /, *args: P.args, **kwargs: P.kwargs) -> None:
-        if writes and any(w.node is self and w.group == group and not w.is_finished for w in self.workers):
+        if writes and self.writing:
             return
         _: Worker[None] = self.run_worker(
             partial(guarded, self, *args, **kwargs), group=group, exclusive=not writes, exit_on_error=False
@@ -137,6 +145,20 @@ class KeyLine(Static):
         super().__init__(markup=False)
         self.screen_name = screen_name
 
+    @property
+    def help_key(self) -> str:
+        """The key that lists all keys: a field takes the question mark for itself."""
+        return "F1" if isinstance(self.screen.focused, Input) else "?"
+
+    def on_mount(self) -> None:
+        """Follow the cursor in and out of fields."""
+        self.watch(self.screen, "focused", self.refocused, init=False)
+
+    def refocused(self, before: Widget | None, after: Widget | None) -> None:
+        """Name the other key."""
+        if isinstance(before, Input) is not isinstance(after, Input):
+            self.refresh(layout=True)
+
     def lines(self, width: int) -> list[Content]:
         """The keys by the width of a line: as many as fit on two; the last ones tell where all the others are."""
         parts = [
@@ -144,7 +166,7 @@ class KeyLine(Static):
             for action in of_screen(self.screen_name)
             if action.listed and action.name != "help" and self.screen.check_action(action.name, ()) is True
         ]
-        last = tapped(words.line(words.say("?", words.HEADING), " help"), HELP)
+        last = tapped(words.line(words.say(self.help_key, words.HEADING), " help"), HELP)
         laid = self.laid(parts, last, width)
         if len(laid) > self.LINES:
             more = words.line(words.say(MORE.shows, words.HEADING), f" {MORE.label}  ")
@@ -189,6 +211,8 @@ class Framed(Screen[R], Asking, Generic[R]):
     def __init__(self) -> None:
         super().__init__()
         self.read_under: int | None = None
+        self.old_day = False
+        """What was read is of a day that has turned since."""
 
     def compose(self) -> ComposeResult:
         """The frame round the body."""
@@ -204,10 +228,15 @@ class Framed(Screen[R], Asking, Generic[R]):
     def reread(self) -> None:
         """Ask the book again and show the answer, the cursor on the same row."""
 
+    def turn_day(self, before: date, today: date) -> None:
+        """The local day has turned; what stood on the day ``before`` as today follows. It is read again in front."""
+        self.old_day = True
+
     def on_screen_resume(self) -> None:
-        """Read again when the book moved on while another screen was in front."""
+        """Read again when the book or the day moved on while another screen was in front."""
         self.draw_bar()
-        if self.read_under is not None and self.read_under != self.desk.stamp:
+        if self.read_under is not None and (self.old_day or self.read_under != self.desk.stamp):
+            self.old_day = False
             self.reread()
 
     def on_resize(self) -> None:
@@ -244,6 +273,7 @@ class Framed(Screen[R], Asking, Generic[R]):
         if not self.query("#told"):
             self.desk.notify(clean(text), markup=False)
             return
+        text = by_keys(text)
         self.query_one("#told", Static).update(words.say(text, style))
         if len(text) > 2 * max(self.size.width - 2, 20):
             from tracker.screens.page import Page

@@ -29,7 +29,7 @@ def go_to(desk: Desk, place: Place | None) -> None:
         case Room.JOB:
             desk.push_screen(JobScreen(place.job, place.at))
         case Room.LOTS:
-            desk.push_screen(LotsScreen(place.job))
+            desk.push_screen(LotsScreen(place.job, place.at))
         case Room.BUY:
             desk.push_screen(BuyScreen(place.job))
         case Room.MONEY:

@@ -15,7 +15,7 @@ from tracker.reports.hourspages import hours_page, people_words, summary_page
 from tracker.reports.page import lay_out
 from tracker.screens import words
 from tracker.screens.actions import bindings
-from tracker.screens.asking import Question
+from tracker.screens.asking import MOMENT, Question
 from tracker.screens.frame import Framed, reads, words_of, writes
 from tracker.screens.page import Page, room
 from tracker.screens.table import Table
@@ -64,6 +64,12 @@ class HoursScreen(Framed[None]):
         self.query_one("#typed").focus()
         self.reread()
 
+    def turn_day(self, before: date, today: date) -> None:
+        """What stood on today goes on with the new day."""
+        super().turn_day(before, today)
+        if self.day == before:
+            self.day = today
+
     @reads
     async def reread(self) -> None:
         """Read the hours."""
@@ -78,7 +84,7 @@ class HoursScreen(Framed[None]):
     def place(self) -> tuple[str, str]:
         """The phase that hours go to when the line names none, and its title."""
         view = self.view
-        titles = {row.phase: row.title for row in view.phases} if view else {}
+        titles = view.titles if view else {}
         if self.phase in titles:
             return self.phase, titles[self.phase]
         return (view.now, view.now_title) if view else ("", "")
@@ -102,11 +108,11 @@ class HoursScreen(Framed[None]):
         self.query_one("#sum", Static).update(words.say(text, words.STRONG))
         heads, rows = self.table(view)
         table = self.query_one("#entries", Table)
-        newest = rows[0][0] if rows else ""
+        newest = max((key for key, _, _ in rows), key=int, default="")
         table.show(heads, rows)
-        if newest != self.newest:  # what was just logged is what would be taken back
+        if rows and newest != self.newest:  # what was just logged is what would be taken back
             self.newest = newest
-            table.move_cursor(row=0)
+            table.move_cursor(row=[key for key, _, _ in rows].index(newest))
         self.echo()
         self.refresh_keys()
 
@@ -145,8 +151,8 @@ class HoursScreen(Framed[None]):
         """Raise InputError when the job has no such phase."""
         if self.view is None or not phase:
             return
-        keys = [row.phase for row in self.view.phases]
-        if phase.strip().lower() not in (*keys, *(row.title.lower() for row in self.view.phases)):
+        keys = list(self.view.titles)
+        if phase.strip().lower() not in (*keys, *(title.lower() for title in self.view.titles.values())):
             meant = near(phase, keys) or self.alike(phase)
             has = "" if meant else f"it has {listing(keys, 'and')}"
             raise InputError(f"this job has no phase {clean(phase)!r}{meant}", has)
@@ -154,8 +160,8 @@ class HoursScreen(Framed[None]):
     def alike(self, phase: str) -> str:
         """The phases whose title has a word of ``phase`` in it, with how they are written."""
         typed = {word for word in phase.lower().split() if len(word) > 2 and word != "and"}
-        rows = self.view.phases if self.view else ()
-        found = [f"{row.phase} for {row.title}" for row in rows if typed & set(row.title.lower().split())]
+        titles = self.view.titles if self.view else {}
+        found = [f"{key} for {title}" for key, title in titles.items() if typed & set(title.lower().split())]
         return f" (write {listing(found)})" if found else ""
 
     def echo(self) -> bool:
@@ -187,21 +193,24 @@ class HoursScreen(Framed[None]):
 
     @writes
     async def action_log(self) -> None:
-        """Log the line; a refusal leaves it as it is."""
+        """Log the line; a refusal leaves it as it is, and what is typed meanwhile stays."""
         from tracker.book.hours import log_text
         from tracker.book.opening import default_entry_id
 
         field = self.query_one("#typed", Input)
-        if not field.value.strip():
+        text = field.value
+        if not text.strip():
             raise InputError("nothing is typed", "type the hours, like 6h or 3 x 7h30 frame")
-        worked = parse_hours(field.value, self.desk.today)
+        worked = parse_hours(text, self.desk.today)
         self.look_up(worked.phase)
         day = None if worked.day else self.day
         self.entry_id = self.entry_id or default_entry_id()
         done = await self.desk.ask(
-            log_text, self.desk.hand(), self.code, field.value, day, phase=self.place[0], entry_id=self.entry_id
+            log_text, self.desk.hand(), self.code, text, day, phase=self.place[0], entry_id=self.entry_id
         )
-        field.value = ""
+        self.entry_id = ""
+        if field.value == text:
+            field.value = ""
         self.told(done)
 
     def told(self, result: Recorded | None) -> None:
@@ -280,6 +289,9 @@ class HoursScreen(Framed[None]):
         """From the entries to the line; from the line back."""
         if self.query_one("#entries").has_focus:
             self.query_one("#typed").focus()
+            return
+        if self.writing:  # the line would be offered again though it is in the book
+            self.tell(MOMENT)
             return
         self.keep()
         self.dismiss(None)

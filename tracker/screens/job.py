@@ -270,14 +270,14 @@ class JobScreen(JobDoors):
         from tracker.book.gates import sign_off
 
         key = self.phase_key
-        if await self.pass_gate(self.desk.ask(sign_off, self.desk.hand(), self.code, key)):
+        if await self.pass_gate(self.desk.ask(sign_off, self.desk.hand(), self.code, key), "u on it opens it again"):
             self.signed_now = key
 
-    async def pass_gate(self, asked: Recording) -> bool:
+    async def pass_gate(self, asked: Recording, way_back: str = "") -> bool:
         """Await a start or a sign-off; a refusal (False) opens the list of what stands in the way."""
         self.tell("one moment…")
         try:
-            self.recorded(await asked)
+            self.recorded(await asked, way_back)
         except GateShutError as error:
             self.tell(error.message, "$error")
             self.offer(error.message, error.blockers)
@@ -304,13 +304,13 @@ class JobScreen(JobDoors):
         if self.phase and self.phase.stands_in_way:
             self.offer(f"In the way of {self.phase.title.lower()}", self.phase.stands_in_way)
 
-    def recorded(self, result: Recorded | None) -> None:
-        """Say what was recorded and read the job again; None when nothing was."""
+    def recorded(self, result: Recorded | None, way_back: str = "") -> None:
+        """Say what was recorded, and the way back, and read the job again; None when nothing was."""
         if result is None:
             self.redraw()
             return
         text = result.text if not result.already else f"already recorded: {result.text}"
-        self.tell("; ".join((text, *result.notices)))
+        self.tell("; ".join((text, *result.notices, *([way_back] if way_back else []))))
         self.reread()
 
     def ask_why(self, heading: str, help_text: str, act: Callable[[str, str], Recording]) -> None:

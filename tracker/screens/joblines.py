@@ -63,7 +63,7 @@ def cells(job: JobLine, width: int) -> list[str]:
     share = job.bought_tenths
     money = "no price" if share is None else percent_text(share // 10 * 10)
     if width >= ROOMY:
-        money = money_line(job).removesuffix(" bought") or "no price"
+        money = money_line(job).partition(" bought")[0] or "no price"
     out = [
         job.code, job.title, "all signed off" if job.finished else job.phase_title,
         count(job.days_late, "day") if job.days_late > 0 else "on time", money if width >= ROOMY or share is not None else "-",

@@ -55,9 +55,11 @@ class LotsScreen(Framed[None]):
     BINDINGS = bindings("lots")
     CSS_PATH = "lots.tcss"
 
-    def __init__(self, code: str) -> None:
+    def __init__(self, code: str, aim: str = "") -> None:
         super().__init__()
         self.code = code
+        self.aim = aim
+        """The lot to begin at."""
         self.view: JobView | None = None
 
     def body(self) -> ComposeResult:
@@ -102,10 +104,15 @@ class LotsScreen(Framed[None]):
             text = "No material on this job yet: b shows what it needs, o orders it there; c shows how it is cut."
         self.query_one("#sum", Static).update(words.say(text, "$error bold" if unfit else words.STRONG))
         heads = lotwords.columns(self.size.width)
-        self.query_one("#lots", Table).show(
+        table = self.query_one("#lots", Table)
+        table.show(
             heads,
             ((lot.code, lotwords.cells(lot, today, heads), "bold" if lot.unfit else "") for lot in self.lots),
         )
+        codes = [lot.code for lot in self.lots]
+        if self.aim in codes:
+            table.move_cursor(row=codes.index(self.aim))
+            self.aim = ""
         self.detail()
         self.refresh_keys()
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
 
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
@@ -10,7 +11,7 @@ from textual.widgets import Static
 
 from tracker.book.moneyviews import MoneyView
 from tracker.book.views import Recorded
-from tracker.errors import InputError
+from tracker.errors import ConflictError, InputError
 from tracker.planning.options import AS_DRAWN, Option, parse_option
 from tracker.reports.estimatepage import price_page
 from tracker.reports.moneypages import money_page
@@ -225,19 +226,26 @@ class MoneyScreen(MoneyPapers):
             return
         last = view.quotes[-1]
         lines = [(o.label, f"{clean(o.label)}: {format_money(o.estimate.total_cents)}") for o in last.options]
-        self.desk.push_screen(steps(f"Which option did the client take? (quote {last.number})", lines), self.accepted)
+        self.desk.push_screen(
+            steps(f"Which option did the client take? (quote {last.number})", lines),
+            partial(self.accepted, last.number),
+        )
 
-    def accepted(self, label: str | None) -> None:
-        """Record the option that was chosen."""
+    def accepted(self, number: int, label: str | None) -> None:
+        """Record the option of the quote ``number`` that was chosen."""
         if label is not None:
-            self.make_contract(label)
+            self.make_contract(label, number)
 
     @writes
-    async def make_contract(self, label: str) -> None:
-        """Record an acceptance."""
+    async def make_contract(self, label: str, number: int) -> None:
+        """Record an acceptance of the quote ``number``; a later one is shown before it can be accepted."""
         from tracker.book.money import accept_quote
 
-        self.told(await self.desk.ask(accept_quote, self.desk.hand(), self.code, label))
+        try:
+            self.told(await self.desk.ask(accept_quote, self.desk.hand(), self.code, label, quote=number))
+        except ConflictError:
+            self.reread()
+            raise
 
     @reads
     async def action_price(self) -> None:

@@ -65,7 +65,7 @@ class MoneyPapers(Framed[None]):
 
         now = await self.desk.ask(letterhead)
         blanks = [
-            Blank(key, word, getattr(now, key), "left blank: a line to write on")
+            Blank(key, word, getattr(now, key), "" if key == "address" else "left blank: a line to write on")
             for key, word in LETTERHEAD_LINES.items()
         ]
 

@@ -77,7 +77,7 @@ def detail(phase: PhaseView, check: CheckView | None, width: int, tall: bool) ->
     """The moves of a check, with room to spare what was read, then its cautions and those of the phase."""
     rows: list[Content] = []
     if check is not None:
-        if check.answer is not None and check.state is not CheckState.PASSED:
+        if check.answer is not None and not check.settled:
             rows += words.moves(check.answer, check.key, width)
         if check.state is CheckState.WAIVED:
             waiver = check.waivers[-1]

@@ -287,6 +287,7 @@ class ReadingScreen(FormScreen[Recorded | None]):
         line = self.lines.row(name, number)
         await self.query_one("#form").mount(line)
         line.query(Cell).first().focus()
+        self.call_after_refresh(line.scroll_visible, animate=False)
 
     async def action_last(self) -> None:
         """Fill the empty fields with the last reading."""

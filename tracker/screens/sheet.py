@@ -64,6 +64,12 @@ class SheetScreen(Framed[None]):
         self.query_one("#page").focus()
         self.reread()
 
+    def turn_day(self, before: date, today: date) -> None:
+        """The sheet of today becomes that of the new day."""
+        super().turn_day(before, today)
+        if self.day == before:
+            self.day = today
+
     @reads
     async def reread(self) -> None:
         """Read the sheet of the day."""

@@ -19,6 +19,7 @@ from tracker.reports.page import Line, Page, Tone, lay_out
 from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.answering import CHECK, AnswerCell, Answering
+from tracker.screens.asking import MOMENT
 from tracker.screens.cells import Fields
 from tracker.screens.drafts import Draft
 from tracker.screens.frame import Framed, reads, writes
@@ -321,6 +322,9 @@ class TakingScreen(Answering):
         if self.has_class("-look"):
             self.action_look()
             return
+        if self.writing:  # the job would be offered again, under the next code
+            self.tell(MOMENT)
+            return
         if not self.draft().texts:
             self.desk.drafts.pop(self.draft_key, None)
         self.dismiss(None)
@@ -328,16 +332,20 @@ class TakingScreen(Answering):
     @writes
     async def action_save(self) -> None:
         """From a step, go and look it over; from there, save it."""
-        if self.form is None:
+        form = self.form
+        if form is None:
             return
-        self.put_looked(await self.desk.ask(look_at, self.form.source, self.desk.today, self.code))
+        looked = await self.desk.ask(look_at, form.source, self.desk.today, self.code)
+        if form is not self.form and self.step.key == CHECK:
+            return  # what is looked over is not what was to be saved
+        self.put_looked(looked)
         if self.step.key != CHECK:
             await self.show(len(self.steps) - 1)
             return
         if self.faults or self.loose:
             wrong = len(self.faults) + len(self.loose)
             raise InputError(f"{count(wrong, 'answer')} to give or mend first", "enter goes to the answer")
-        await self.save(self.form.source)
+        await self.save(form.source)
 
     async def save(self, source: Mapping[str, Plain]) -> None:
         """Take the job into the book."""
