@@ -54,7 +54,7 @@ def test_a_quote_nobody_recorded_is_written_as_a_draft_and_records_nothing(price
 
 
 def test_papers_carry_the_letterhead_and_leave_blanks_for_what_it_lacks(sold: Deck) -> None:
-    assert sold("letterhead").out.count("a blank on paper") == 4
+    assert sold("letterhead").out.count("a blank on paper") == 3
     assert sold("letterhead", "--name", "Two  Ponds Decks", "--phone", "555-0142").code == 0
     assert sold("letterhead", "--json").json == {
         "letterhead": {"name": "Two Ponds Decks", "licence": "", "phone": "555-0142", "address": ""}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -40,20 +41,20 @@ def change(session: Session, args: Namespace) -> int:
         source = {key: value for key, value in file.source.items() if key != "log"}
         found = difference(book, args.job, source, session.today, proven=True)
         if not args.yes or not found.anything:
-            _show(session, found)
+            _show(session, found, args.file)
             return 1 if found.anything else 0
 
     def accept(book: Book, hand: Hand, entry_id: str) -> Recorded:
         return accept_change(book, hand, found.code, source, args.reason, found.rev, entry_id=entry_id)
 
     def tell(recorded: Recorded) -> None:
-        _show(session, found, recorded)
+        _show(session, found, args.file, recorded)
 
     session.write(accept, tell=tell, plan=[found.code])
     return 0
 
 
-def _show(session: Session, found: Change, recorded: Recorded | None = None) -> None:
+def _show(session: Session, found: Change, file: str, recorded: Recorded | None = None) -> None:
     from tracker.reports.changepages import change_json, change_page
 
     if session.json:
@@ -66,7 +67,8 @@ def _show(session: Session, found: Change, recorded: Recorded | None = None) -> 
     if recorded is not None:
         session.tell(recorded)
     elif found.anything:
-        session.say(f"nothing was written; accept it with: deckjobs change {found.code} FILE --reason TEXT --yes")
+        file = shlex.quote(file)
+        session.say(f"nothing was written; accept it with: deckjobs change {found.code} {file} --reason TEXT --yes")
 
 
 COMMANDS = {

@@ -39,7 +39,7 @@ def hours(session: Session, args: Namespace) -> int:
     from tracker.book.hours import log_text
     from tracker.trade.readings import parse_count
 
-    text, day = " ".join(args.text), parse_day(args.day, session.today) if args.day else None
+    text, day = " ".join(args.text), parse_day(args.day, session.today, past=True) if args.day else None
     names = [name.strip() for name in (args.who or "").split(",") if name.strip()]
     corrects = parse_count(args.correct, "an entry's number") if args.correct else 0
     session.write(

@@ -182,7 +182,10 @@ def letterhead(session: Session, args: Namespace) -> int:
         return 0
     from tracker.reports.page import Grid
 
-    rows = tuple((LETTERHEAD_LINES[key], text or "not given: a blank on paper") for key, text in lines.items())
+    rows = tuple(
+        (LETTERHEAD_LINES[key], text or ("not given" if key == "address" else "not given: a blank on paper"))
+        for key, text in lines.items()
+    )
     session.show((Grid((), rows),))
     return 0
 
@@ -191,7 +194,7 @@ COMMANDS = {
     "letterhead": Command(
         _letterhead_arguments, letterhead,
         "Who you are on quotes, invoices, the field packet and the care sheet. A line not given is a blank to write in;\n"
-        'an empty text ("") takes a line off. Papers of days before keep the letterhead they had.',
+        'an empty text ("") takes a line off. A paper keeps the letterhead of its day; one from before there was any takes the first.',
         'deckjobs letterhead --name "Two Ponds Decks" --phone 555-0142',
     ),
     "off": Command(

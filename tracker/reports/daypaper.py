@@ -54,7 +54,7 @@ def day_document(sheet: DaySheet) -> Document:
     jobs = tuple(OnePage(tuple(_job(job, sheet)), f"see: deckjobs show {job.line.code}") for job in sheet.jobs)
     return Document(
         title="Day sheet",
-        subtitle=f"{format_long_day(sheet.day)}: {count(len(sheet.jobs), 'job')} begun, {held} held",
+        subtitle=f"{format_long_day(sheet.day)}: {count(len(sheet.jobs), 'job')} begun, {held} held up",
         day=sheet.day,
         blocks=(OnePage(tuple(_summary(sheet)), f"see: deckjobs report --date {sheet.day}"), *jobs),
         foot=f"Day sheet {sheet.day}. {DECIDE}",
@@ -72,7 +72,7 @@ def _summary(sheet: DaySheet) -> Iterator[Block]:
     if rows:
         yield KeyValues(rows, tuple(tone for _, _, tone in urgent))
     else:
-        yield Paragraph("Nothing: no check failed, no job held.", Tone.GOOD)
+        yield Paragraph("Nothing: no check failed, no job held up.", Tone.GOOD)
     yield Heading("OPEN JOBS")
     if sheet.jobs:
         yield Table(

@@ -10,7 +10,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from tracker.book.sheetviews import DaySheet, JobSheet
-from tracker.book.views import NeedView
+from tracker.book.views import CheckState, NeedView
 from tracker.reports.page import BLANK, WIDTH, Grid, Line, Page, Printed, Tone
 from tracker.reports.page import plain as plain_page
 from tracker.reports.words import (
@@ -24,7 +24,7 @@ from tracker.reports.words import (
     span,
     where,
 )
-from tracker.text import count
+from tracker.text import count, listing
 from tracker.trade.dates import format_day, format_long_day
 from tracker.trade.money import format_money
 
@@ -58,6 +58,11 @@ def _job_needs(job: JobSheet, sheet: DaySheet) -> Iterator[tuple[int, str, Tone]
     for blocker in job.holds:
         if not blocker.check:  # a failed check is told above, and an open one is the crew's work
             yield 1, f"{blocker.what}: {blocker.why}", Tone.CARE
+    again = [
+        check.key for check in job.checks if check.state is CheckState.OPEN and check.readings and check.last is None
+    ]
+    if again:
+        yield 1, f"to be read again: {listing(again, 'and')}", Tone.CARE
     short = [need for need in job.to_buy if need.late]
     if short:
         more = f" and {count(len(short) - 1, 'more item')}" if len(short) > 1 else ""
@@ -73,13 +78,13 @@ def page(sheet: DaySheet, today: date | None = None) -> Page:
     """The whole sheet as a page; when its day is after ``today`` it says that it only shows how things stand."""
     held = sheet.totals.get("held", 0)
     out: list[Line | Grid] = [
-        Line(f"{format_long_day(sheet.day)}   {count(len(sheet.jobs), 'job')} begun, {held} held", Tone.TITLE),
+        Line(f"{format_long_day(sheet.day)}   {count(len(sheet.jobs), 'job')} begun, {held} held up", Tone.TITLE),
     ]
     if today is not None and sheet.day > today:
         out.append(Line("This day is still to come: it is shown as things stand now.", Tone.CARE))
     out.append(BLANK)
     urgent = needs_owner(sheet)
-    out.append(Line("NEEDS YOU" if urgent else "NEEDS YOU   nothing: no check failed, no job held", Tone.TITLE))
+    out.append(Line("NEEDS YOU" if urgent else "NEEDS YOU   nothing: no check failed, no job held up", Tone.TITLE))
     jobs = list(dict.fromkeys(code for code, _, _ in urgent))
     heads = [urgent[k - 1][0] != code if k else True for k, (code, _, _) in enumerate(urgent)]
     rows = tuple(
@@ -158,11 +163,11 @@ def _buying(needs: tuple[NeedView, ...], day: date) -> Iterator[tuple[str, bool]
 
 TOTAL_WORDS = {
     "jobs": "jobs begun",
-    "held": "held",
+    "held": "held up",
     "phases_signed_off_today": "phases signed off today",
     "checks_failed": "checks failed",
     "checks_waived": "checks waived",
-    "items_to_buy": "items to buy",
+    "items_to_buy": "items to buy, counted job by job",
     "cost_to_buy_cents": "cost of what is left to buy, where a price is known",
     "deliveries_due": "deliveries due",
 }

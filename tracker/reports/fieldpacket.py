@@ -295,7 +295,10 @@ def _grid(form: Form, unit: Unit) -> tuple[tuple[str, ...], tuple[str, ...]]:
     if not form.columns:
         return (), ()
     spare = max(form.least_rows - len(form.rows), SPARE_ROWS) if form.open_rows else 0
-    names = (*(f"{form.row_word} {row}" if row.isdigit() else row for row in form.rows), *[""] * spare)
+    names = (
+        *(f"{form.row_word} {row}" if row.isdigit() else row for row in form.rows),
+        *[f"other {form.row_word}".rstrip()] * spare,
+    )
     units = [_unit(column, unit) for column in form.columns]
     heads = (f"{column.label}{f', {text}' if text else ''}" for column, text in zip(form.columns, units, strict=True))
     return tuple(heads), names

@@ -62,7 +62,7 @@ _IN_THE_PRICE: Mapping[str, str] = {
     "dig": "footings dug, open for the inspector",
     "pads": "ground cloth, crushed stone and blocks",
     "pour": "footings poured",
-    "posts": "posts and beams, or blocks levelled",
+    "posts": "the deck's supports set and levelled",
     "ledger": "the ledger on the house, with flashing",
     "frame": "the frame, squared and levelled",
     "boards": "deck boards with their screws",

@@ -69,10 +69,10 @@ def where(line: JobLine) -> str:
 
 
 def money_line(line: JobLine) -> str:
-    """``$1,180.00 of $1,904.00 bought``, or an empty text when no price is known."""
+    """``$1,180.00 of $1,904.00 bought for the phases ahead``, or an empty text when no price is known."""
     if not line.needed_cents:
         return ""
-    return f"{format_money(line.bought_cents)} of {format_money(line.needed_cents)} bought"
+    return f"{format_money(line.bought_cents)} of {format_money(line.needed_cents)} bought for the phases ahead"
 
 
 def delivery_text(delivery: DeliveryView) -> str:
