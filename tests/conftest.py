@@ -6,15 +6,19 @@ import gc
 import os
 
 import pytest
+from hypothesis import settings
 from textual import _wait
 
 _wait.SLEEP_GRANULARITY, _wait.SLEEP_IDLE = 0.005, 0.00025
 """Seconds without work after which a screen counts as at rest: the toolkit's own 20 ms, several times a key, are most of what
 thousands of keys take."""
+settings.register_profile("tests", max_examples=40, deadline=None, derandomize="CI" in os.environ, print_blob=True)
+settings.load_profile("tests")
+"""Where a test names no number of its own; the same examples again and again where nobody looks at a first failure."""
 gc.set_threshold(100_000, 50, 50)
 """Screens make and drop objects by the hundred thousand; looking for cycles among them ten times as seldom saves a tenth."""
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
-    """Two workers a core: tests of the screens wait for a screen to come to rest as long as they compute."""
-    return 2 * (os.cpu_count() or 1)
+    """A worker more than there are cores: some test always waits for a screen to come to rest."""
+    return 1 + (os.cpu_count() or 1)

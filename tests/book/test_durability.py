@@ -36,7 +36,7 @@ from tracker.trade.jobfile import parse_job_bytes
 
 OWNER = hand_of("Owner Plover")
 KILLS = 60
-WRITES = 500
+WRITES = 300
 
 
 def new_job(path: Path) -> None:

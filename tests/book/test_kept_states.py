@@ -43,7 +43,7 @@ def answers(book: Book, day: date) -> object:
     return job_lines(book, day), job_view(book, "26-101", day), day_sheet(book, day, day)
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(st.lists(st.tuples(st.sampled_from(sorted(DEEDS)), st.booleans(), st.integers(0, 1)), min_size=1, max_size=6))
 def test_what_is_kept_in_memory_never_differs(deeds: list[tuple[str, bool, int]]) -> None:
     with TemporaryDirectory() as folder, closing(open_book(Path(folder) / "jobs.book")) as book:

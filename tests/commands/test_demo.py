@@ -46,7 +46,7 @@ def test_the_demo_is_the_same_in_another_week_but_for_the_dates(deck: Deck) -> N
     assert told("2026-05-12") == told("2026-05-19")
 
 
-@pytest.mark.parametrize("offset", [0, 4, 5, 6])
+@pytest.mark.parametrize("offset", [4, 6])
 def test_the_demo_works_on_week_days_and_at_the_week_end(deck: Deck, offset: int) -> None:
     day = date(2027, 2, 22) + timedelta(days=offset)
     result = deck("demo", "--print", "--date", day.isoformat())

@@ -95,7 +95,7 @@ def test_another_exact_formulation_gives_the_same_cost(case: Case) -> None:
 
 
 # Of 300 such lists these need the most splitting among those that the other formulation settles in a few seconds.
-@pytest.mark.parametrize("seed", [998734, 597687, 998500, 705810, 841235])
+@pytest.mark.parametrize("seed", [998734, 597687, 998500])
 def test_another_exact_formulation_where_many_sets_of_boards_come_close(seed: int) -> None:
     case = close_prices(seed)
     other = arc_flow(case.needs, case.stocks, case.kerf_nm, case.trim_nm)

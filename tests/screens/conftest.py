@@ -149,11 +149,12 @@ class Hands:
 
     async def until(self, what: str | Callable[[], bool], seconds: float = 10) -> None:
         """Wait until the screen shows a text, broken over lines or not, or something holds."""
-        end = asyncio.get_running_loop().time() + seconds
+        end, step = asyncio.get_running_loop().time() + seconds, 0.02
         while not (self.shows(what) if isinstance(what, str) else what()):
             if asyncio.get_running_loop().time() > end:
                 raise AssertionError(f"never came: {what}\n{self.shown}")
-            await self.pilot.pause(0.03)
+            await self.pilot.pause(step)
+            step = min(step * 1.3, 0.2)  # looking takes a core's time that the program waited for may need
 
     async def press(self, *keys: str, until: str | Callable[[], bool] = "") -> None:
         """Press keys, then wait."""

@@ -31,7 +31,7 @@ def costs(screen: CutScreen) -> list[int]:
     return [size.plan.cost_e4 for size in screen.view.sizes] if screen.view else []
 
 
-@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40)])
+@pytest.mark.parametrize("size", [(60, 20), (120, 40)])
 async def test_every_board_is_shown_and_the_plan_is_proven(path: Path, size: tuple[int, int]) -> None:
     put_prices(path)
     view = in_book(path, lambda book: cut_list(book, NOW.date(), ["26-101"]))

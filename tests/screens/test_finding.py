@@ -16,7 +16,7 @@ from tracker.screens.job import JobScreen
 from tracker.screens.lots import LotsScreen
 from tracker.screens.reading import ReadingScreen
 
-SIZES = [(60, 20), (80, 24), (120, 40)]
+SIZES = [(60, 20), (120, 40)]
 
 
 async def find(hands: Hands, text: str) -> FindScreen:

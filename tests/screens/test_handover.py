@@ -19,7 +19,7 @@ from tracker.screens.job import JobScreen
 from tracker.screens.lots import LotsScreen
 
 TODAY = date(2026, 5, 12)
-SIZES = [(60, 20), (80, 24), (120, 40)]
+SIZES = [(60, 20), (120, 40)]
 
 
 @pytest.fixture

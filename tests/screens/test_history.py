@@ -15,7 +15,7 @@ from tracker.screens.history import HistoryScreen
 from tracker.trade.jobfile import parse_job_bytes
 
 OWNER, LEAD = hand("M. Holt", NOW, "office"), hand("R. Stone", NOW, "tablet")
-SIZES = [(60, 20), (80, 24), (120, 40)]
+SIZES = [(60, 20), (120, 40)]
 
 
 def put_entries(book: Book) -> None:

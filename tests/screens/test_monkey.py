@@ -17,7 +17,7 @@ from tracker.book.opening import open_book
 from tracker.screens.actions import ACTIONS
 from tracker.screens.frame import Framed
 
-STEPS = 550
+STEPS = 500
 LEAVING = {"leave", "suspend_process"}
 KEYS = sorted(
     {key for action in ACTIONS if action.name not in LEAVING for key in action.keys.split(",")}

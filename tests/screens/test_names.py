@@ -19,9 +19,7 @@ HOSTILE = [
 ]
 
 
-@pytest.mark.parametrize(
-    ("name", "size"), [*((name, (120, 40)) for name in HOSTILE), (HOSTILE[2], (60, 20)), (HOSTILE[3], (60, 20))]
-)
+@pytest.mark.parametrize(("name", "size"), [(name, ((120, 40), (60, 20))[at % 2]) for at, name in enumerate(HOSTILE)])
 async def test_a_hostile_name_is_shown_harmlessly_everywhere(tmp_path: Path, name: str, size: tuple[int, int]) -> None:
     path = tmp_path / "jobs.book"
     put_job(path, title=name, client=name, supplier=name[:40])

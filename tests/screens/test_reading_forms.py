@@ -15,7 +15,7 @@ from tracker.screens.job import JobScreen
 from tracker.screens.page import Page
 from tracker.screens.reading import ReadingScreen
 
-SIZES = [(60, 20), (80, 24), (120, 40)]
+SIZES = [(60, 20), (120, 40)]
 samples = test_snapshots.samples
 
 

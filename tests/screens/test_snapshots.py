@@ -15,6 +15,7 @@ from syrupy.assertion import SnapshotAssertion
 from syrupy.extensions.single_file import SingleFileSnapshotExtension, WriteMode
 from textual.widgets import Input
 
+from tests.once import copy_once
 from tests.screens.conftest import NOW, Hands, at_the_keys, in_book
 from tracker.book.hand import hand
 from tracker.book.jobs import take_job
@@ -41,14 +42,17 @@ class Svg(SingleFileSnapshotExtension):
 @pytest.fixture(scope="module")
 def samples(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A book of the invented sample jobs with their price list."""
-    path = tmp_path_factory.mktemp("samples") / "jobs.book"
+    return copy_once(tmp_path_factory.mktemp("samples") / "jobs.book", "samples and prices", take_samples)
+
+
+def take_samples(path: Path) -> None:
+    """Take the invented sample jobs and their price list into the book at ``path``."""
     owner = hand("M. Holt", NOW, "office")
     for file in sorted((ROOT / "sample_jobs").glob("26-*.toml")):
         job = parse_job_file(file.read_text("utf-8"), file.name)
         in_book(path, lambda book, job=job: take_job(book, owner, job))  # type: ignore[misc]
     prices = (ROOT / "sample_jobs" / "prices.csv").read_bytes()
     in_book(path, lambda book: take_prices(book, owner, prices, "prices.csv"))
-    return path
 
 
 Stop = tuple[str, Callable[[Hands], Awaitable[None]]]
@@ -67,7 +71,7 @@ def by(*keys: str, until: str | Callable[[], bool]) -> Callable[[Hands], Awaitab
 async def settled(hands: Hands) -> None:
     """Wait until nothing is on its way any more and what is shown stands still."""
     seen: list[str] = []
-    while len(seen) < 6 or len(set(seen[-6:])) > 1:
+    while len(seen) < 5 or len(set(seen[-5:])) > 1:
         await hands.pilot.pause(0.1)
         await hands.until(lambda: all(worker.is_finished for worker in hands.app.workers), seconds=30)
         seen.append(hands.shown)

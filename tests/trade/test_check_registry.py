@@ -124,7 +124,7 @@ def tokens_for(form: Form) -> st.SearchStrategy[list[str]]:
     )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @pytest.mark.parametrize("check", CHECKS, ids=lambda check: check.key)
 @given(data=st.data())
 def test_whatever_is_measured_the_check_answers_or_says_what_is_wrong(check: Check, data: st.DataObject) -> None:
