@@ -19,6 +19,14 @@ gc.set_threshold(100_000, 50, 50)
 """Screens make and drop objects by the hundred thousand; looking for cycles among them ten times as seldom saves a tenth."""
 
 
+LONG = {"test_whole_job", "test_monkey", "test_snapshots"}
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """The longest first, so that none is left for one worker at the end."""
+    items.sort(key=lambda item: item.path.stem not in LONG)
+
+
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
     """A worker more than there are cores: some test always waits for a screen to come to rest."""
     return 1 + (os.cpu_count() or 1)

@@ -45,7 +45,7 @@ def test_published_sets_at_their_known_optima() -> None:
     cases = list(published_lists())
     assert len(cases) >= 47
     unproven = []
-    for case, optimum in cases[::2]:  # every second one; benchmarks/cutting.py solves all
+    for case, optimum in cases[::3]:  # every third one; benchmarks/cutting.py solves all
         made = plan_cuts(case.needs, case.stocks, kerf_nm=0, trim_nm=0)
         replay(made, case.needs, case.stocks)
         assert made.cost_e4 == optimum, case.name

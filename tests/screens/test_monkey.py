@@ -71,7 +71,7 @@ async def one_step(hands: Hands, dice: random.Random) -> str:
             step = dice.choice(MOVES)
             await hands.pilot.press(step)
         case "type":
-            step = " ".join(keys := dice.choices(TYPED, k=dice.randint(1, 5)))
+            step = " ".join(keys := dice.choices(TYPED, k=dice.randint(1, 2)))
             await hands.pilot.press(*keys)
         case "click":
             at = (dice.randrange(width), dice.randrange(height))
