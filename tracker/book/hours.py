@@ -38,19 +38,23 @@ _FAR_OVER = 5
 
 
 def _log_in(
-    book: Book, session: Session, hand: Hand, code: str, phase: str, day: date, minutes: int,
-    people: int | Sequence[str] | Stint = 1, note: str = "", entry_id: str | None = None, *, corrects: int = 0,
+    book: Book, session: Session, hand: Hand, code: str, phase: str, day: date | None, minutes: int,
+    people: int | Sequence[str], note: str, entry_id: str | None, *, corrects: int,
 ) -> Recorded:  # fmt: skip
+    """Record hours; in a correction an empty phase, day or note and 0 people stay as they were there."""
     if done := already_recorded(session, entry_id, "hours", code):
         return done
     known(session, hand)
     state = load_job(book, session, code, hand.day)
+    replaced = _numbered(session, state, hand, corrects) if corrects else None
+    if replaced is not None:
+        phase, day, note = phase or replaced.phase, day or replaced.day, note or replaced.note
+    day = day or hand.day
     if day > hand.day:
         raise InputError(f"{format_day(day)} is still to come", "hours are logged once they are worked")
     sensible_minutes(minutes)
-    names, number = _people(hand, people)
+    names, number = (replaced.names, replaced.people) if replaced and not people else _people(hand, people or 1)
     chosen = phase_named(state, phase) if phase else _at_hand(state)
-    replaced = _numbered(session, state, hand, corrects) if corrects else None
     others = [stint for stint in stints_of(session) if replaced is None or stint.id != replaced.id]
     for name in names:
         _within_a_day(others, name, day, minutes)
@@ -86,8 +90,9 @@ def log_text(
 
     ``names`` are those who worked; with none it is the signer, alone or as one of as many as the text says. ``phase`` is
     where they go when the text names none, and the phase at hand when neither does. ``corrects`` is the number of the entry
-    this one takes the place of: phase, day, people and note that are not typed stay as they were there, and so does the rate. Raises InputError for words that are no hours, a day to come or more than a day's minutes,
-    RefusedError when somebody would have worked more than 24 hours that day.
+    this one takes the place of: phase, day, people and note that are not typed stay as they were there, and so does the
+    rate. Raises InputError for words that are no hours, a day to come or more than a day's minutes, RefusedError when
+    somebody would have worked more than 24 hours that day.
     """
     with book.writing() as session:
         return log_text_in(book, session, hand, code, text, day, names, phase, entry_id, corrects=corrects)
@@ -101,20 +106,15 @@ def log_text_in(
     worked = parse_hours(text, hand.day)
     if day and worked.day and day != worked.day:
         raise InputError(f"{format_day(day)} is given and {format_day(worked.day)} is typed", "name one day")
-    people: int | Sequence[str] | Stint = _who(worked, names)
-    day, phase, note = day or worked.day, worked.phase or phase, worked.note
-    if corrects and not already_recorded(session, entry_id, "hours", code):
-        there = _numbered(session, load_job(book, session, code, hand.day), hand, corrects)
-        day, phase, note = day or there.day, phase or there.phase, note or there.note
-        people = people if names or worked.people else there
+    phase, day, people = worked.phase or phase, day or worked.day, _who(worked, names)
     return _log_in(
-        book, session, hand, code, phase, day or hand.day, worked.minutes, people, note, entry_id, corrects=corrects
+        book, session, hand, code, phase, day, worked.minutes, people, worked.note, entry_id, corrects=corrects
     )
 
 
 def _who(worked: Worked, names: Sequence[str]) -> int | Sequence[str]:
     if not names:
-        return worked.people or 1
+        return worked.people
     if worked.people not in (0, len(names)):
         raise InputError(
             f"{worked.people} people and {count(len(names), 'name')}", "name all of them, or give the number alone"
@@ -122,9 +122,7 @@ def _who(worked: Worked, names: Sequence[str]) -> int | Sequence[str]:
     return names
 
 
-def _people(hand: Hand, people: int | Sequence[str] | Stint) -> tuple[tuple[str, ...], int]:
-    if isinstance(people, Stint):
-        return people.names, people.people
+def _people(hand: Hand, people: int | Sequence[str]) -> tuple[tuple[str, ...], int]:
     if isinstance(people, int):
         if not 1 <= people <= MOST_PEOPLE:
             raise InputError(f"{people} people is no crew", f"give 1 to {MOST_PEOPLE}")

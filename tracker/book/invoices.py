@@ -151,13 +151,13 @@ def credit(
         found = _invoice_numbered(job.code, ledger, number)
         gone = -sum(note.cents for note in ledger.invoices if note.against == number)
         left = found.cents - gone
-        amount = left if cents is None else cents
-        sensible(amount if left else 1)
         if not left:
             notes = listing([str(note.number) for note in ledger.invoices if note.against == number], "and")
             raise RefusedError(
                 f"invoice {number} is credited in full already, by credit note {notes}", "nothing was recorded"
             )
+        amount = left if cents is None else cents
+        sensible(amount)
         if amount > left:
             raise RefusedError(f"{format_money(left)} of invoice {number} is left to credit", "give no more than that")
         lines = _credited(found, amount, why)
