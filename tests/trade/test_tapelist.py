@@ -45,12 +45,13 @@ def test_an_angled_rim_is_measured_along_itself() -> None:
 def test_the_list_reads_as_a_crew_lead_calls_it_out() -> None:
     tape = tape_list(frame(outline(30, 10), 16))[0]
     lines = tape_lines(tape, Unit.INCH)
-    assert lines[0] == "back rim, 30': hook the tape at the left end, pencil each line, X on the right of it"
-    assert lines[1:3] == ("0 in X (edge joist)", "15-1/4 in X")
+    told = "hook the tape at the left end, pencil each line, X on the right of it; joists numbered as on the plan"
+    assert lines[0] == f"back rim, 30': {told}"
+    assert lines[1:3] == ("1. 0 in X (edge joist)", "2. 15-1/4 in X")
     # Board joints at 176 and 192 in, in the middle of two joists: near edges at 174-1/2 and 190-1/2 in.
-    assert lines[12] == "174-1/2 in X X (doubled, board joints)"
-    assert lines[13] == "190-1/2 in X X (doubled, board joints)"
-    assert tape_lines(tape, Unit.MM)[2] == "387 mm X"
+    assert lines[12] == "12. 174-1/2 in X X (doubled, board joints)"
+    assert lines[13] == "13. 190-1/2 in X X (doubled, board joints)"
+    assert tape_lines(tape, Unit.MM)[2] == "2. 387 mm X"
 
 
 def test_the_cutting_order_counts_every_piece() -> None:

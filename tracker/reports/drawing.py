@@ -31,7 +31,7 @@ from tracker.trade.checks.plane import frame_points
 from tracker.trade.courses import laid_gap_nm
 from tracker.trade.framing import FramePlan, StandingLine, plan_frame, standing_lines
 from tracker.trade.joistlines import Joist, JoistLine, OutlineFrame, Rim, RimKind, Row
-from tracker.trade.layout import contact_points
+from tracker.trade.layout import block_name, contact_points
 from tracker.trade.lengths import INCH, MM, Unit, format_length, format_small, format_trade
 from tracker.trade.lumber import dressed, size_name
 from tracker.trade.outline import Clip, Corner, Facing, LineKind
@@ -76,7 +76,7 @@ def draw_platform(job: JobSpec, platform: Platform, checks: Iterable[CheckView] 
         high=(max(x for x, _ in reach), max(y for _, y in reach)),
         outline=platform.outline.vertices,
         board_field=_field(platform, edge),
-        joists=tuple(_drawn(number, line, frame, platform, marks) for number, line in enumerate(frame.joist_lines, 1)),
+        joists=tuple(_drawn(line, frame, platform, marks) for line in frame.joist_lines),
         shapes=(*_frame_shapes(frame, platform, marks), *_beams(plan, marks), *_boards(plan, platform, edge)),
         spots=spots,
         flights=drawn_flights,
@@ -101,7 +101,7 @@ def draw_of(view: JobView, platform: Platform) -> Drawing:
     return draw_platform(view.spec, platform, checks, f"{view.line.code} {view.line.title}")
 
 
-def _drawn(number: int, line: JoistLine, frame: OutlineFrame, platform: Platform, marks: Marks) -> DrawnJoist:
+def _drawn(line: JoistLine, frame: OutlineFrame, platform: Platform, marks: Marks) -> DrawnJoist:
     plies = [joist for joist in frame.joists if joist.line is line or joist.line == line]
     at = line.centre_nm
     for edge in platform.outline.edges:
@@ -114,7 +114,7 @@ def _drawn(number: int, line: JoistLine, frame: OutlineFrame, platform: Platform
         else:
             runs.append((start, end))
     return DrawnJoist(
-        number=number,
+        number=line.number,
         near_nm=line.near_nm,
         far_nm=line.far_nm,
         at_nm=at,
@@ -122,8 +122,8 @@ def _drawn(number: int, line: JoistLine, frame: OutlineFrame, platform: Platform
         why=line.why.value,
         pieces=tuple(_joist_outline(joist, platform) for joist in plies),
         stretches=tuple(runs),
-        mark=marks.joists.get(number, Mark.OPEN),
-        crown_nm=marks.crowns_nm.get(number),
+        mark=marks.joists.get(line.number, Mark.OPEN),
+        crown_nm=marks.crowns_nm.get(line.number),
     )
 
 
@@ -217,9 +217,9 @@ def _blocks(platform: Platform, standing: Sequence[StandingLine], job: JobSpec, 
     """The blocks under each joist line, lettered from the front as the level check letters them."""
     if platform.support is not Support.BLOCKS:
         return
-    for number, line in enumerate(standing, 1):
+    for line in standing:
         for place, y in enumerate(contact_points(line.length_nm, job.rules.figure("support_longest"))):
-            name = f"{number}{chr(97 + place % 26)}"
+            name = block_name(line.number, place)
             at = (line.centre_nm, platform.depth_nm - line.front_nm - y)
             yield Spot(What.BLOCK, name, Layer.SUPPORTS, at, BLOCK_SIZE[job.unit], marks.parts.get(name, Mark.OPEN))
 

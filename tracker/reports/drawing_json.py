@@ -59,7 +59,9 @@ def drawing_json(drawing: Drawing) -> dict[str, Plain]:
             {
                 "rim": tape.title,
                 "length": length(tape.rim.length_nm),
-                "marks": [{"at": length(m.at_nm), "plies": m.plies, "why": m.why.value} for m in tape.marks],
+                "marks": [
+                    {"joist": m.joist, "at": length(m.at_nm), "plies": m.plies, "why": m.why.value} for m in tape.marks
+                ],
             }
             for tape in tape_list(drawing.frame)
         ],

@@ -208,9 +208,8 @@ def _tapes(drawing: Drawing) -> Iterator[Block]:
     yield Heading("Tape list", 3, beside="every rim, hooked once")
     for tape in tape_list(drawing.frame):
         head, *marks = tape_lines(tape, drawing.unit)
-        numbered = [f"{number}.  {mark}" for number, mark in enumerate(marks, start=1)]
-        deep = -(-len(numbered) // TAPE_COLUMNS)
-        filled = numbered + [""] * (deep * TAPE_COLUMNS - len(numbered))
+        deep = -(-len(marks) // TAPE_COLUMNS)
+        filled = marks + [""] * (deep * TAPE_COLUMNS - len(marks))
         yield Table(
             tuple(Column("", weight=1 / TAPE_COLUMNS) for _ in range(TAPE_COLUMNS)),
             tuple(tuple(filled[at::deep][:TAPE_COLUMNS]) for at in range(deep)),

@@ -220,10 +220,11 @@ def plan_frame(platform: Platform, rules: Rules, site: Site, stack: tuple[Platfo
 
 @dataclass(frozen=True, slots=True)
 class StandingLine:
-    """A joist line as it stands: ``centre_nm`` from the left end, ``solid_nm`` wide, ``length_nm`` long, its front end
-    ``front_nm`` behind the platform's front.
+    """A joist line as it stands: its ``number``, ``centre_nm`` from the left end, ``solid_nm`` wide, ``length_nm`` long,
+    its front end ``front_nm`` behind the platform's front.
     """
 
+    number: int
     centre_nm: int
     solid_nm: int
     length_nm: int
@@ -238,7 +239,7 @@ def standing_lines(platform: Platform) -> tuple[StandingLine, ...]:
     longest = {joist.line: joist for joist in sorted(frame.joists, key=lambda joist: joist.length_nm)}
     return tuple(
         StandingLine(
-            line.centre_nm, line.far_nm - line.near_nm, longest[line].length_nm,
+            line.number, line.centre_nm, line.far_nm - line.near_nm, longest[line].length_nm,
             platform.depth_nm - longest[line].end_nm,
         )
         for line in frame.joist_lines
@@ -310,11 +311,20 @@ def _blocking_rows(platform: Platform, held: tuple[int, ...], joist_nm: int) -> 
     return tuple(rows)
 
 
-def _beam(platform: Platform, beam: Beam) -> BeamPlan:
-    real, half = dressed(beam.size), dressed(beam.post_size).thickness_nm // 2
+def post_places(platform: Platform, beam: Beam) -> tuple[int, ...]:
+    """The centres of a beam's posts, or of the footings it lies on, from its left end: the outer ones flush with its
+    ends.
+    """
     start, end = span_across(platform, beam.at_nm)
-    first, last = half, end - start - half
-    posts = tuple(first + (last - first) * k // (beam.posts - 1) for k in range(beam.posts))
+    first = dressed(beam.post_size).thickness_nm // 2
+    last = end - start - first
+    return tuple(first + (last - first) * k // (beam.posts - 1) for k in range(beam.posts))
+
+
+def _beam(platform: Platform, beam: Beam) -> BeamPlan:
+    real = dressed(beam.size)
+    start, end = span_across(platform, beam.at_nm)
+    posts = post_places(platform, beam)
     under = platform.decking.thickness_nm + platform.joists.depth_nm + real.depth_nm
     places = sorted({other.at_nm for other in platform.beams} | ({0} if platform.attached else set()))
     index = places.index(beam.at_nm)

@@ -10,7 +10,7 @@ span or carry is for the span figures, the adopted local code and a licensed pro
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import pairwise
 
@@ -34,12 +34,16 @@ class Why(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class JoistLine:
-    """Joists side by side: ``plies`` of them from the near (left) edge ``near_nm``."""
+    """Joists side by side: ``plies`` of them from the near (left) edge ``near_nm``.
+
+    ``number`` counts the lines of a platform from its left end, from 1: the joist's number on every plan, tape and check.
+    """
 
     near_nm: int
     plies: int
     thickness_nm: int
     why: Why
+    number: int = 0
 
     @property
     def far_nm(self) -> int:
@@ -203,7 +207,7 @@ def joist_lines(
     seams_nm: Iterable[int] = (),
     border_nm: Iterable[int] = (),
 ) -> tuple[JoistLine, ...]:
-    """The joist lines of an outline from left to right: layout, edges, cut-outs, board joints, border.
+    """The joist lines of an outline from left to right, numbered: layout, edges, cut-outs, board joints, border.
 
     Doubled joists are centred on ``seams_nm`` and ``border_nm``. A layout joist that would overlap them goes where the
     bays on both sides stay within the spacing, and is left out where the doubled joists already see to that.
@@ -233,7 +237,8 @@ def joist_lines(
                 place = _beside(near, line)
         if place is not None and not any(line.overlaps(JoistLine(place, 1, thick, Why.LAYOUT)) for line in fixed):
             fixed.append(JoistLine(place, 1, thick, Why.LAYOUT))
-    return tuple(sorted(fixed, key=lambda line: line.near_nm))
+    in_order = sorted(fixed, key=lambda line: line.near_nm)
+    return tuple(replace(line, number=number) for number, line in enumerate(in_order, 1))
 
 
 def _beside(near: int, line: JoistLine) -> int | None:

@@ -91,6 +91,12 @@ def _on_tape(nm: int, unit: Unit) -> str:
     return format_inches(nm) if unit is Unit.INCH else format_length(nm, unit)
 
 
+def block_name(joist: int, place: int) -> str:
+    """What the block at contact point ``place`` (from 0, from the front) of a joist is called: 1a, 1b ... 1z, 1aa."""
+    first, last = divmod(place, 26)
+    return f"{joist}{chr(96 + first) if first else ''}{chr(97 + last)}"
+
+
 def contact_points(length_nm: int, longest_nm: int) -> tuple[int, ...]:
     """Return evenly spread supports along a joist, both ends included, no more than ``longest_nm`` apart.
 

@@ -19,8 +19,11 @@ from tracker.trade.polygon import root2
 
 @dataclass(frozen=True, slots=True)
 class TapeMark:
-    """One line to pencil: ``at_nm`` from the rim's left end, ``plies`` joists side by side to the right of it."""
+    """One line to pencil for joist line ``joist``: ``at_nm`` from the rim's left end, ``plies`` joists side by side to the
+    right of it.
+    """
 
+    joist: int
     at_nm: int
     plies: int
     why: Why
@@ -61,7 +64,8 @@ def _marks(rim: Rim, joists: Iterable[Joist]) -> tuple[TapeMark, ...]:
     marks = []
     for plies in found.values():
         at = max(min(joist.near_nm for joist in plies) - left, 0)
-        marks.append(TapeMark(root2(at) if rim.kind is RimKind.ANGLED else at, len(plies), plies[0].line.why))
+        line = plies[0].line
+        marks.append(TapeMark(line.number, root2(at) if rim.kind is RimKind.ANGLED else at, len(plies), line.why))
     return tuple(sorted(marks, key=lambda mark: mark.at_nm))
 
 
@@ -80,14 +84,18 @@ def on_tape(nm: int, unit: Unit) -> str:
 
 
 def tape_lines(tape: RimTape, unit: Unit) -> tuple[str, ...]:
-    """The tape of one rim as the crew lead reads it out, one mark a line, doubled joists marked with two X."""
+    """The tape of one rim as the crew lead reads it out, one mark a line behind its joist's number, doubled joists marked
+    with two X.
+    """
     length = format_length(tape.rim.length_nm, unit)
-    lines = [f"{tape.title}, {length}: hook the tape at the left end, pencil each line, X on the right of it"]
+    lines = [
+        f"{tape.title}, {length}: hook the tape at the left end, pencil each line, X on the right of it; joists numbered as on the plan"
+    ]
     for mark in tape.marks:
         crosses = " ".join("X" * mark.plies)
         note = {Why.LAYOUT: "", Why.EDGE: "edge joist"}.get(mark.why, mark.why.value)
         what = ", ".join(part for part in ("doubled" if mark.plies > 1 else "", note) if part)
-        lines.append(f"{on_tape(mark.at_nm, unit)} {crosses}" + (f" ({what})" if what else ""))
+        lines.append(f"{mark.joist}. {on_tape(mark.at_nm, unit)} {crosses}" + (f" ({what})" if what else ""))
     return tuple(lines)
 
 

@@ -8,8 +8,8 @@ from tracker.errors import InputError
 from tracker.text import listing
 from tracker.trade.answer import Answer
 from tracker.trade.checks.base import Case, Check, incomplete
-from tracker.trade.framing import span_across, span_along, standing_lines
-from tracker.trade.layout import contact_points
+from tracker.trade.framing import post_places, span_across, span_along, standing_lines
+from tracker.trade.layout import block_name, contact_points
 from tracker.trade.lengths import INCH, MM, Unit, format_length, format_small
 from tracker.trade.level import CAUTION as LIFTING
 from tracker.trade.level import SOURCE as LEVEL_SOURCE
@@ -154,22 +154,16 @@ def support_points(case: Case) -> dict[str, Position]:
     if platform.support is Support.BLOCKS:
         longest = case.rules.figure("support_longest")
         return {
-            f"{joist}{_letters(place)}": (line.centre_nm, y + line.front_nm)
-            for joist, line in enumerate(standing_lines(platform), 1)
+            block_name(line.number, place): (line.centre_nm, y + line.front_nm)
+            for line in standing_lines(platform)
             for place, y in enumerate(contact_points(line.length_nm, longest))
         }
     out: dict[str, Position] = {}
     for beam in platform.beams:
-        left, right = span_across(platform, beam.at_nm)
-        for post in range(beam.posts):
-            x = left + (right - left) * post // max(1, beam.posts - 1)
-            out[f"P{len(out) + 1}"] = (x, platform.depth_nm - beam.at_nm)
+        left = span_across(platform, beam.at_nm)[0]
+        for at in post_places(platform, beam):
+            out[f"P{len(out) + 1}"] = (left + at, platform.depth_nm - beam.at_nm)
     return out
-
-
-def _letters(place: int) -> str:
-    first, last = divmod(place, 26)
-    return (chr(96 + first) if first else "") + chr(97 + last)
 
 
 def _level_form(positions: Mapping[str, Position], help_text: str, unit: Unit) -> Form:

@@ -26,7 +26,7 @@ def marks(platform: Platform) -> tuple[int, ...]:
 
 def joist_rows(platform: Platform) -> tuple[str, ...]:
     """Return the joists' row labels, 1 to n from the left."""
-    return tuple(str(number) for number in range(1, len(marks(platform)) + 1))
+    return tuple(str(line.number) for line in standing_lines(platform))
 
 
 def named(rows: Sequence[str], most: int = 6) -> str:
