@@ -337,7 +337,21 @@ def test_the_hours_of_the_plan_are_the_hours_of_the_work() -> None:
 
 def test_phases_follow_one_another_in_the_plan_of_a_whole_job() -> None:
     spans = plan_of(FULL_JOB)
-    chain = ["locate", "dig", "pour", "cure", "posts", "frame", "under-deck", "boards", "guards", "final", "finish"]
+    chain = [
+        "locate",
+        "dig",
+        "pour",
+        "cure",
+        "posts",
+        "frame",
+        "under-deck",
+        "boards",
+        "guards",
+        "final",
+        "hand-over",
+        "finish",
+        "care",
+    ]
     for earlier, later in pairwise(chain):
         assert spans[earlier].end <= spans[later].start
     # Three working days from the call (house rule's default), three calendar days of cure, 28 of drying.

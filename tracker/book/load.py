@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
 from typing import TypeVar
@@ -32,7 +32,7 @@ from tracker.text import clean, listing, near
 from tracker.trade.checks.registry import checks_for
 from tracker.trade.jobfile import parse_job_table
 from tracker.trade.jobfile.model import JobFile
-from tracker.trade.phases import PhaseChange, phases_for
+from tracker.trade.phases import Phase, PhaseChange, phases_for
 from tracker.trade.rules import Rules
 
 Row = TypeVar("Row", PhaseRow, CheckRow, LotRow)
@@ -284,8 +284,7 @@ def _state(
 ) -> JobState:
     phase_ids = {phase.key: phase.id for phase in phase_rows}
     check_ids = {check.key: check.id for check in check_rows}
-    template = phases_for(file.spec, {**house.changes, **dict(file.phase_changes)})
-    phases = tuple(phase for phase in template if phase.key in phase_ids)
+    phases = _phases_of(file, {**house.changes, **dict(file.phase_changes)}, phase_ids)
     checks = tuple(check for check in checks_for(file.spec, phases) if check.key in check_ids)
     by_phase, by_check, by_lot = (_grouped(entries, name) for name in ("phase_id", "check_id", "lot_id"))
     days = [entry for entry in (*everywhere, *entries) if entry.kind == "day"]
@@ -320,3 +319,11 @@ def _state(
         prices=own_prices(file, prices),
         solver=solver,
     )
+
+
+def _phases_of(file: JobFile, changes: Mapping[str, PhaseChange], have: Mapping[str, str]) -> tuple[Phase, ...]:
+    """The phases of the template that the job has in the book; one it does not have hands on what it comes after."""
+    template = phases_for(file.spec, changes)
+    missing = {phase.key: replace(changes.get(phase.key, PhaseChange()), skip=True)
+               for phase in template if phase.key not in have}  # fmt: skip
+    return phases_for(file.spec, {**changes, **missing}) if missing else template

@@ -264,8 +264,7 @@ class JobState:
         for earlier in self.phases:
             if earlier.key == key:
                 break
-            guards = not earlier.guards or key in earlier.guards
-            if earlier.hold and guards and not self.signed(earlier.key):
+            if earlier.hold and not self.signed(earlier.key):
                 why = "is not signed off"
                 if undone := self.undone_by(earlier.key):
                     why = f"was undone by a failing reading of {', '.join(undone)}"

@@ -13,7 +13,7 @@ from dateutil.rrule import DAILY, rrule
 
 from tracker.errors import InputError
 from tracker.text import count
-from tracker.trade.phases import Phase
+from tracker.trade.phases import Phase, stands_on
 from tracker.trade.rules import Rules
 
 WEEKDAYS = frozenset(range(5))
@@ -119,18 +119,17 @@ def schedule(
 ) -> dict[str, Span]:
     """Planned days of every phase, in template order.
 
-    Nothing that has not started is planned before ``today``; a phase under way ends today at the earliest. Crew work
-    that must wait begins when its wait is over. Phases must name only earlier phases in ``after``. Raises InputError
-    when the calendar has no working day.
+    A phase begins when everything it stands on has ended. Nothing that has not started is planned before ``today``; a phase
+    under way ends today at the earliest. Crew work that must wait begins when its wait is over. Phases must name only
+    earlier phases in ``after``. Raises InputError when the calendar has no working day.
     """
     done = done or {}
     spans: dict[str, Span] = {}
     ends: dict[str, _Moment] = {}
+    below = stands_on(phases)
     for phase in phases:
         real = done.get(phase.key, Done())
-        ready = max(
-            (ends[key] for key in phase.after if key in ends), key=lambda m: (m.day, m.used), default=_Moment(start)
-        )
+        ready = max((ends[key] for key in below[phase.key]), key=lambda m: (m.day, m.used), default=_Moment(start))
         since = ends[phase.wait.since] if phase.wait and phase.wait.since in ends else ready
         over = _wait_over(phase, since.day, calendar, rules)
         spans[phase.key], ends[phase.key] = _place(phase, ready, over, real, crew, calendar, today)

@@ -7,7 +7,7 @@ Hours are planning figures of our own (common practice); a contractor's own hour
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from tracker.trade.spec import Attachment, BoardKind, Finish, JobSpec, Support
@@ -40,10 +40,11 @@ class Wait:
 class Phase:
     """One phase of the template.
 
-    ``when`` lists facts of which one must hold (empty: always). ``hold`` is the hold point's number, 0 for none: while
-    it is not signed off no later phase may start, or only not those of ``guards`` when given. ``checks`` belong to the
-    phase; ``standing`` checks of earlier phases must be good on the day it starts. ``after`` names the phases it waits
-    for in the plan (empty: the one before). ``outdoors`` work stops on rain days. ``office`` phases use no crew.
+    ``when`` lists facts of which one must hold (empty: always). ``hold`` is the hold point's number, 0 for none: it is
+    signed off before any phase after it in the template begins. ``checks`` belong to the phase; ``standing`` checks of
+    earlier phases must be good on the day it starts. ``after`` names the phases it comes straight after (empty: the one
+    before); ``stands_on`` follows them all the way down. ``outdoors`` work stops on rain days. ``office`` phases use no
+    crew.
     """
 
     key: str
@@ -51,7 +52,6 @@ class Phase:
     effort: Effort
     when: tuple[str, ...] = ()
     hold: int = 0
-    guards: tuple[str, ...] = ()
     checks: tuple[str, ...] = ()
     standing: tuple[str, ...] = ()
     after: tuple[str, ...] = ()
@@ -76,13 +76,14 @@ PHASES: tuple[Phase, ...] = (
           cautions=("A roof, a hot tub or a screen room on the deck changes every size: ask now.",)),
     Phase("visit", "Site visit", Effort(3), office=True,
           cautions=("Look up for wires, down for vents, wells and cellar windows before you measure.",)),
-    Phase("permit", "Permit and zoning", Effort(0), when=("permit",), office=True, checks=("permit",),
+    Phase("permit", "Permit and zoning", Effort(0), when=("permit",), office=True, checks=("permit",), after=("visit",),
           cautions=("Exempt from a permit is not exempt from the code, setbacks or easements: ask the local office.",)),
-    Phase("design", "Design and sizes", Effort(0), when=("raised", "attached"), office=True, cautions=(_CODE,)),
-    Phase("quote", "Take-off and quote", Effort(0), office=True),
-    Phase("locate", "Utility locate", Effort(0), when=("digging",), hold=1, guards=("strip", "dig", "pads"),
-          checks=("locate",), wait=Wait("locate_lead", "the locate call's lead time", working=True), office=True,
-          after=("quote",), cautions=(_DIG,)),
+    Phase("design", "Design and sizes", Effort(0), when=("raised", "attached"), office=True, after=("visit",),
+          cautions=(_CODE,)),
+    Phase("quote", "Take-off and quote", Effort(0), office=True, after=("design",)),
+    Phase("locate", "Utility locate", Effort(0), when=("digging",), hold=1, checks=("locate",),
+          wait=Wait("locate_lead", "the locate call's lead time", working=True), office=True, after=("quote",),
+          cautions=(_DIG,)),
     Phase("delivery", "Delivery and yard check", Effort(1, 0.01, "boards"), checks=("delivery", "stock-lengths"),
           after=("quote",), cautions=(_LIFT,)),
     Phase("layout", "Layout", Effort(3), hold=2, checks=("layout-square",), outdoors=True,
@@ -119,11 +120,10 @@ PHASES: tuple[Phase, ...] = (
           cautions=(_EDGE, _CODE)),
     Phase("site-close", "Site close", Effort(3), outdoors=True, cautions=(_DUST, "Sweep for nails with a magnet.")),
     Phase("final", "Final walk-through", Effort(2), hold=9, checks=("final-inspection",)),
-    Phase("finish", "Finish", Effort(2, 0.015, "area_ft2"), when=("finish",), hold=10, guards=("care",), checks=("finish-ready",),
-          outdoors=True,
-          wait=Wait("drying_days", "the boards drying", since="boards"), cautions=(_RAGS,)),
     Phase("hand-over", "Hand-over", Effort(1), office=True, after=("final",)),
-    Phase("care", "First-year care", Effort(2), when=("wood",), office=True, after=("finish", "hand-over")),
+    Phase("finish", "Finish", Effort(2, 0.015, "area_ft2"), when=("finish",), hold=10, checks=("finish-ready",), outdoors=True,
+          wait=Wait("drying_days", "the boards drying", since="boards"), cautions=(_RAGS,)),
+    Phase("care", "First-year care", Effort(2), when=("wood",), office=True),
 )  # fmt: skip
 
 BY_KEY: Mapping[str, Phase] = {phase.key: phase for phase in PHASES}
@@ -178,8 +178,9 @@ class PhaseChange:
 def phases_for(job: JobSpec, changes: Mapping[str, PhaseChange] | None = None) -> tuple[Phase, ...]:
     """The phases this job goes through, in order, after the contractor's changes.
 
-    ``after`` names only phases present: what a phase left out waited for is waited for in its place. Raises KeyError
-    when a change names a phase the template does not have.
+    ``after`` names only phases present: what a phase left out came after is come after in its place, and every hold point
+    before the phase that ``after`` does not lead down to is named in it too. Raises KeyError when a change names a phase the
+    template does not have.
     """
     changes = changes or {}
     if unknown := [key for key in changes if key not in BY_KEY]:
@@ -193,6 +194,7 @@ def phases_for(job: JobSpec, changes: Mapping[str, PhaseChange] | None = None) -
     present = {phase.key for phase in chosen}
     stands_for: dict[str, tuple[str, ...]] = {}
     before: tuple[str, ...] = ()
+    down: dict[str, frozenset[str]] = {}
     out: list[Phase] = []
     for phase in PHASES:
         after = tuple(dict.fromkeys(key for name in phase.after for key in stands_for[name])) or before
@@ -200,6 +202,10 @@ def phases_for(job: JobSpec, changes: Mapping[str, PhaseChange] | None = None) -
             stands_for[phase.key] = before = after
             continue
         stands_for[phase.key] = before = (phase.key,)
+        for earlier in reversed(out):
+            if earlier.hold and earlier.key not in _reach(after, down):
+                after += (earlier.key,)
+        down[phase.key] = _reach(after, down)
         change = changes.get(phase.key, PhaseChange())
         out.append(
             replace(
@@ -210,3 +216,22 @@ def phases_for(job: JobSpec, changes: Mapping[str, PhaseChange] | None = None) -
             )
         )
     return tuple(out)
+
+
+def stands_on(phases: Sequence[Phase]) -> dict[str, tuple[str, ...]]:
+    """For each phase of a job, the phases it stands on, all the way down: those of ``after`` and those they come after.
+
+    The nearest first: the last in the job's order. ``phases`` as ``phases_for`` gives them; phases that are not among them
+    are passed over.
+    """
+    down: dict[str, frozenset[str]] = {}
+    for phase in phases:
+        down[phase.key] = _reach((key for key in phase.after if key in down), down)
+    keys = [phase.key for phase in reversed(phases)]
+    return {key: tuple(below for below in keys if below in reached) for key, reached in down.items()}
+
+
+def _reach(after: Iterable[str], down: Mapping[str, frozenset[str]]) -> frozenset[str]:
+    """The phases named, and all those they stand on."""
+    named = frozenset(after)
+    return named.union(*(down[key] for key in named))
