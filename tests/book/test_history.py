@@ -51,7 +51,7 @@ def test_every_kind_of_entry_is_told_in_order_of_arrival(book: Book, hand: Hand,
     add_day_off(book, hand, date(2026, 5, 13), "storm", job=code, rain=True)
     add_day_off(book, hand, date(2026, 5, 25), "holiday")
     log_hours(book, hand, code, "visit", DAY, 450, 2)
-    whole = history(book, code)
+    whole = history(book, code, DAY)
     assert (whole.code, whole.title) == (code, "Plover Lane platform")
     assert said(whole.lines) == [
         "gate code 1234",

@@ -222,7 +222,7 @@ def test_any_history_folds_as_if_what_was_taken_back_had_never_been(steps: list[
     assert [view.id for view in whole.readings] == [one.id for one in readings]
     assert tuple(view for view in whole.readings if not view.withdrawn) == plain.readings
     assert all(
-        view.withdrawn == "a slip (Lead Wren, Tue 12 May)" for view in whole.readings if view not in plain.readings
+        view.withdrawn == "a slip (Lead Wren, Tue 12 May 2026)" for view in whole.readings if view not in plain.readings
     )
     assert plain.readings == tuple(replace(view, withdrawn="") for view in plain.readings)
 

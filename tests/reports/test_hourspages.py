@@ -19,7 +19,9 @@ def test_of_a_phase_that_is_done_nothing_is_left_to_work() -> None:
 
 def test_the_hours_by_phase_add_up() -> None:
     phases = (PhaseHours("layout", "Layout", 150, 180, 13_750, True), PhaseHours("frame", "Frame", 480, 372, 44_000))
-    lines = plain(hours_page(HoursView("26-101", "Platform", phases, (STINT,), "frame", "Frame")), 80).splitlines()
+    lines = plain(
+        hours_page(HoursView("26-101", "Platform", phases, (STINT,), "frame", "Frame", STINT.day)), 80
+    ).splitlines()
     (total,) = [line.split() for line in lines if line.strip().startswith("all ")]
     assert total == ["all", "10:30", "h", "9:12", "h", "$577.50"]
     assert any("0:30 h under" in line for line in lines)

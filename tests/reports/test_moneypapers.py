@@ -170,7 +170,9 @@ def test_the_sums_of_an_invoice_add_up_from_its_own_text(sold: Book) -> None:
     mine, other, due = cents(text.split("as the work goes on", 1)[1].split("Since then")[0])[1:]
     assert mine + other == due == invoiced - received
     assert f"signed off Tue 12 May 2026 {format_money(paper.invoice.lines[0].cents)}" in text
-    assert "change order 1, Tue 12 May: gate at the steps +$372.75" in text and "change 1: gate at the steps" in text
+    assert (
+        "change order 1, Tue 12 May 2026: gate at the steps +$372.75" in text and "change 1: gate at the steps" in text
+    )
 
 
 def test_the_papers_of_all_invoices_are_the_money_of_the_job(sold: Book) -> None:

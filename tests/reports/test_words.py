@@ -9,7 +9,7 @@ import pytest
 from tracker.book.views import NeedView
 from tracker.reports.answers import answer_page
 from tracker.reports.page import plain
-from tracker.reports.words import due_words, job_codes, result, span, steps
+from tracker.reports.words import due_words, job_codes, result, steps
 from tracker.trade.answer import Answer, Verdict
 
 PUSH = "push the back edge 3/8 in to the left"
@@ -37,19 +37,6 @@ def test_result_and_moves_say_everything_once(
     assert result(answer, name) == said and steps(answer, name) == left
     printed = " ".join(plain(answer_page(answer, name=name), 400).split())
     assert all(printed.count(move) == 1 for move in moves)
-
-
-@pytest.mark.parametrize(
-    ("first", "last", "said"),
-    [
-        (date(2026, 5, 12), date(2026, 5, 12), "Tue 12 May"),
-        (date(2026, 5, 12), date(2026, 5, 14), "Tue 12 to Thu 14 May"),
-        (date(2026, 5, 29), date(2026, 6, 1), "Fri 29 May to Mon 1 Jun"),
-        (date(2026, 5, 29), date(2027, 5, 31), "Fri 29 May to Mon 31 May"),
-    ],
-)
-def test_a_span_of_days(first: date, last: date, said: str) -> None:
-    assert span(first, last) == said
 
 
 @pytest.mark.parametrize(

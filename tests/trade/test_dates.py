@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import calendar
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 from dateutil.parser import isoparse
@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tracker.errors import InputError
-from tracker.trade.dates import EXAMPLE, format_day, format_long_day, parse_day
+from tracker.trade.dates import EXAMPLE, format_day, format_days, format_long_day, parse_day, with_years
 
 TODAY = date(2026, 2, 28)
 
@@ -95,7 +95,37 @@ def test_printed_days(day: date) -> None:
     # The C locale's English names, independent of strftime.
     name, month = calendar.day_name[day.weekday()], calendar.month_name[day.month]
     assert format_long_day(day) == f"{name} {day.day} {month} {day.year}"
-    assert format_day(day) == f"{name[:3]} {day.day} {month[:3]}"
+    short = f"{name[:3]} {day.day} {month[:3]}"
+    assert format_day(day, day) == short
+    assert format_day(day, day.replace(year=day.year + 1, day=1)) == format_day(day, None) == f"{short} {day.year}"
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "today", "said"),
+    [
+        (date(2026, 5, 12), date(2026, 5, 12), 2026, "Tue 12 May"),
+        (date(2026, 5, 12), date(2026, 5, 14), 2026, "Tue 12 to Thu 14 May"),
+        (date(2026, 5, 12), date(2026, 5, 14), 2027, "Tue 12 to Thu 14 May 2026"),
+        (date(2026, 5, 29), date(2026, 6, 1), 2026, "Fri 29 May to Mon 1 Jun"),
+        (date(2026, 5, 29), date(2026, 6, 1), 2025, "Fri 29 May 2026 to Mon 1 Jun 2026"),
+        (date(2026, 12, 30), date(2027, 1, 4), 2026, "Wed 30 Dec 2026 to Mon 4 Jan 2027"),
+        (date(2026, 5, 29), date(2027, 5, 31), 2026, "Fri 29 May 2026 to Mon 31 May 2027"),
+    ],
+)
+def test_days_from_one_to_another_carry_the_year_when_it_is_not_this_one(
+    first: date, last: date, today: int, said: str
+) -> None:
+    assert format_days(first, last, date(today, 12, 1)) == said
+
+
+@given(st.dates(date(2001, 1, 1), date(2098, 12, 31)), st.integers(-200, 200))
+def test_a_kept_text_gets_the_years_its_days_left_out(written: date, away: int) -> None:
+    """A day printed without its year is of the year it was written in, or of the next or last one: its weekday tells."""
+    day = written + timedelta(days=away)
+    known = format_day(day, day)
+    assert with_years(f"good to {known}; then", written) == f"good to {known} {day.year}; then"
+    assert with_years(f"good to {known} 1999", written) == f"good to {known} 1999"
+    assert with_years("Mon 45 May is no day, nor is Fri 30 Feb", written) == "Mon 45 May is no day, nor is Fri 30 Feb"
 
 
 @pytest.mark.parametrize(

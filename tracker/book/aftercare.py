@@ -89,7 +89,7 @@ def care_views_in(
 
 def _reminder_text(title: str, due: date, today: date) -> str:
     days = (today - due).days
-    when = format_day(due) + ("" if due.year == today.year else f" {due.year}")
+    when = format_day(due, today)
     if days > 0:
         return f"was due {when}, {count(days, 'day')} ago: {title}"
     return f"due {'today' if days == 0 else when}: {title}"

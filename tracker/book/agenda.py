@@ -109,7 +109,7 @@ def _care(job_id: str, view: CareView, stamp: datetime) -> Iterator[Event]:
     for found in view.dates:
         task = found.task
         again = f" Every {count(task.months, 'month')}." if task.months else ""
-        last = f" Last done {format_day(found.done)} {found.done.year}." if found.done else ""
+        last = f" Last done {format_day(found.done, None)}." if found.done else ""
         yield _event(
             f"care-{task.key}-{job_id}", EventKind.CARE, task.title, found.due, found.due,
             job=view.job, stamp=stamp, place=view.place,

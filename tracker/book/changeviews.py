@@ -65,6 +65,7 @@ class Proposal:
     proven: bool = False
     phases: tuple[PhaseDays, ...] = ()
     checks: tuple[tuple[str, str, str], ...] = ()
+    today: date | None = None
     first_day: date | None = None
     last_day: date | None = None
     crew_days_tenths: int = 0
@@ -170,6 +171,7 @@ class Change:
 
     code: str
     title: str
+    today: date
     rev: int
     parts: tuple[PartChange, ...]
     facts: tuple[str, ...]

@@ -174,6 +174,7 @@ def _difference(
     change = Change(
         code=before.facts.code,
         title=file.title,
+        today=today,
         rev=before.facts.rev,
         parts=parts,
         facts=_facts(before.file, file),

@@ -51,4 +51,4 @@ def add_day_in(
     known(session, hand)
     appended = append(session, hand, Draft("day", body, job_id=job_id), entry_id)
     word = "a working day again" if works else "a rain day" if rain else "a day off"
-    return Recorded(appended.id, appended.already, f"{format_day(day)} is {word}", appended.notices)
+    return Recorded(appended.id, appended.already, f"{format_day(day, hand.day)} is {word}", appended.notices)

@@ -8,7 +8,7 @@ from datetime import date
 
 from tracker.book.entries import Entry
 from tracker.book.views import CheckState, PhaseState, ReadingView, WaiverView
-from tracker.trade.answer import Answer, Verdict, answer_from_json
+from tracker.trade.answer import Answer, Verdict, answer_from_json, read_in
 from tracker.trade.dates import format_day
 
 WITHDRAWN = "withdrawn"
@@ -44,11 +44,11 @@ class CheckFold:
         return CheckState.OPEN
 
 
-def fold_check(entries: Iterable[Entry]) -> CheckFold:
+def fold_check(entries: Iterable[Entry], today: date | None = None) -> CheckFold:
     """Fold the reading and waiver entries of one check.
 
     A reading stands unless it was taken back, or a reading that was not taken back corrects it: taking a correction back
-    puts what it corrected in force again.
+    puts what it corrected in force again. Days of another year than that of ``today`` carry their year; without it all do.
     """
     readings: dict[str, tuple[ReadingView, int]] = {}
     withdrawn: dict[str, str] = {}
@@ -56,10 +56,10 @@ def fold_check(entries: Iterable[Entry]) -> CheckFold:
     waived = changed = 0
     for entry in entries:
         if entry.kind == "reading" and entry.body.get(WITHDRAWN):
-            withdrawn[entry.corrects] = f"{entry.body[WITHDRAWN]} ({entry.who}, {format_day(entry.day)})"
+            withdrawn[entry.corrects] = f"{entry.body[WITHDRAWN]} ({entry.who}, {format_day(entry.day, today)})"
             changed = entry.arrived
         elif entry.kind == "reading":
-            readings[entry.id] = (_reading(entry), entry.arrived)
+            readings[entry.id] = (_reading(entry, today), entry.arrived)
         elif entry.kind == "waiver":
             waivers.append(WaiverView(entry.id, entry.day, entry.at, entry.who, entry.body["reason"]))
             waived = entry.arrived
@@ -70,14 +70,14 @@ def fold_check(entries: Iterable[Entry]) -> CheckFold:
     return CheckFold(history, tuple(waivers), last, arrived, waived, max(arrived, changed))
 
 
-def _reading(entry: Entry) -> ReadingView:
+def _reading(entry: Entry, today: date | None) -> ReadingView:
     return ReadingView(
         id=entry.id,
         day=entry.day,
         at=entry.at,
         who=entry.who,
         entered=tuple((name, text) for name, text in entry.body["entered"]),
-        answer=answer_from_json(entry.body["answer"]),
+        answer=read_in(answer_from_json(entry.body["answer"]), entry.day, today),
         corrects=entry.corrects,
     )
 

@@ -41,7 +41,7 @@ def handover(book: Book, code: str, day: date) -> HandoverView:
         now = find_job(session, code)
         row = next((then for then in rows_at(session, JobRow, day) if then.id == now.id), None)
         if row is None:
-            raise InputError(f"job {now.code} was not in the book on {format_day(day)} {day.year}", "give a later day")
+            raise InputError(f"job {now.code} was not in the book on {format_day(day, None)}", "give a later day")
         (state,) = load_jobs(book, session, [row], day, until=day)
         entries = entries_of(session, [row.id], day)[row.id]
         former = _former(session, state, entries)
@@ -95,7 +95,7 @@ def _view(
         lots=lots,
         deliveries=deliveries,
         notes=state.notes,
-        open_items=tuple(_open_items(facts.code, phases, lots, deliveries)),
+        open_items=tuple(_open_items(facts.code, phases, lots, deliveries, state.today)),
         punch=fold_punch(entries),
         former=former,
         waits_waived=tuple(
@@ -114,7 +114,7 @@ def _view(
 
 
 def _open_items(
-    code: str, phases: Sequence[PhaseView], lots: Sequence[LotView], deliveries: Sequence[DeliveryView]
+    code: str, phases: Sequence[PhaseView], lots: Sequence[LotView], deliveries: Sequence[DeliveryView], today: date
 ) -> Iterator[OpenItem]:
     """What stands open: undone sign-offs and holds, checks failed or open, phases not signed off, lots to come or unfit."""
     ahead: list[str] = []
@@ -137,7 +137,7 @@ def _open_items(
     if ahead:
         yield OpenItem(f"{count(len(ahead), 'phase')} not begun", ", ".join(ahead), f"deckjobs show {code}")
     for delivery in deliveries:
-        when = f"promised {format_day(delivery.promised)}" if delivery.promised else "no day promised"
+        when = f"promised {format_day(delivery.promised, today)}" if delivery.promised else "no day promised"
         what = f"lot {delivery.lot}: {count(delivery.quantity, delivery.unit)} {delivery.item} not here"
         yield OpenItem(what, when, f"deckjobs receive {code} {delivery.lot} COUNT")
     for lot in lots:
@@ -156,7 +156,7 @@ def _former(session: Session, state: JobState, entries: Sequence[Entry]) -> tupl
     rows = session.exec(select(CheckRow).where(col(CheckRow.id).in_(list(of_check))).order_by(col(CheckRow.position)))
     out: list[FormerCheck] = []
     for row in rows:
-        fold = fold_check(of_check[row.id])
+        fold = fold_check(of_check[row.id], state.today)
         title = BY_KEY[row.check_key].title if row.check_key in BY_KEY else row.check_key
         named = f"{title}, {row.platform}" if "." in row.key else title
         out.append(FormerCheck(named, fold.readings, fold.waivers, fold.last))

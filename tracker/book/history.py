@@ -19,18 +19,18 @@ from tracker.book.opening import Book
 from tracker.book.tables import CheckRow, EntryRow, JobRow, LotRow, PhaseRow
 from tracker.planning.labour import hours_text
 from tracker.text import clean, listing
-from tracker.trade.answer import Answer, answer_from_json
+from tracker.trade.answer import Answer, answer_from_json, read_in
 from tracker.trade.checks.registry import BY_KEY
 from tracker.trade.dates import format_day
 from tracker.trade.money import format_money
 from tracker.trade.phases import phases_for
 
 
-def history(book: Book, code: str) -> JobHistory:
+def history(book: Book, code: str, today: date | None = None) -> JobHistory:
     """Every entry of a job, and the days off that concern every job.
 
     Entries of phases, checks and lots that a later spec no longer has are there too. Raises InputError when there is no
-    such job, or several could be meant.
+    such job, or several could be meant. Days of another year than that of ``today`` carry their year; without it all do.
     """
     with book.reading() as session:
         job = find_job(session, code)
@@ -49,7 +49,7 @@ def history(book: Book, code: str) -> JobHistory:
         elif row.corrects:
             corrected[row.corrects].append(row.id)
     lines = tuple(
-        _line(number, row, bodies[row.id], names, tuple(corrected[row.id]), withdrawn)
+        _line(number, row, bodies[row.id], names, tuple(corrected[row.id]), withdrawn, today)
         for number, row in enumerate(rows, 1)
     )
     return JobHistory(code, title, lines)
@@ -90,10 +90,11 @@ def _line(
     names: Mapping[str, str],
     corrected_by: tuple[str, ...],
     withdrawn: Mapping[str, str],
+    today: date | None,
 ) -> HistoryLine:
     about = names.get(row.check_id or row.phase_id or row.lot_id or f"phase {body.get('phase', '')}", "")
     reading = row.kind == "reading" and not takes_back(row.kind, body)
-    answer = answer_from_json(body["answer"]) if reading else None
+    answer = read_in(answer_from_json(body["answer"]), date.fromisoformat(row.day), today) if reading else None
     told = {"entered", "answer", WITHDRAWN} if row.kind == "reading" else set()
     if row.kind == "note":
         told.add("text")
@@ -103,7 +104,7 @@ def _line(
         id=row.id,
         kind=row.kind,
         about=about or str(body.get("what") or body.get("phase") or row.kind),
-        said=_said(row.kind, row.qty or 0, about, body, answer, reason),
+        said=_said(row.kind, row.qty or 0, about, body, answer, reason, today),
         at=datetime.fromtimestamp(row.at_ms / 1000, UTC),
         day=date.fromisoformat(row.day),
         who=row.who,
@@ -133,7 +134,15 @@ def _facts(kind: str, body: Mapping[str, Any], told: set[str]) -> tuple[tuple[st
     )
 
 
-def _said(kind: str, quantity: int, about: str, body: Mapping[str, Any], answer: Answer | None, reason: str) -> str:
+def _said(
+    kind: str,
+    quantity: int,
+    about: str,
+    body: Mapping[str, Any],
+    answer: Answer | None,
+    reason: str,
+    today: date | None,
+) -> str:
     match kind:
         case "reading" if answer is not None:
             verdict = f"{answer.verdict.value}: " if answer.verdict else ""
@@ -151,7 +160,7 @@ def _said(kind: str, quantity: int, about: str, body: Mapping[str, Any], answer:
                 + (f", {names}" if names else "")
                 + (f": {note}" if note else "")
             )
-            return f"{text} (worked {format_day(date.fromisoformat(body['day']))})" if body.get("day") else text
+            return f"{text} (worked {format_day(date.fromisoformat(body['day']), today)})" if body.get("day") else text
         case "hours" | "money" if takes_back(kind, body):
             return _with_reason(f"{'an hours' if kind == 'hours' else 'a money'} entry taken back", reason)
         case "money" if said := money_said(body):
@@ -161,13 +170,15 @@ def _said(kind: str, quantity: int, about: str, body: Mapping[str, Any], answer:
         case "phase":
             return _with_reason(f"{about}: {body['event']}", reason)
         case "movement":
-            promised = f", promised {format_day(date.fromisoformat(body['promised']))}" if body.get("promised") else ""
+            promised = (
+                f", promised {format_day(date.fromisoformat(body['promised']), today)}" if body.get("promised") else ""
+            )
             return f"{about}: {quantity} {body['move']}{promised}"
         case "note":
             return str(body["text"])
         case "day":
             word = "a working day again" if body.get("works") else "a rain day" if body["rain"] else "a day off"
-            return _with_reason(f"{format_day(date.fromisoformat(body['date']))} is {word}", reason)
+            return _with_reason(f"{format_day(date.fromisoformat(body['date']), today)} is {word}", reason)
     single = {
         key: value for key, value in body.items() if not isinstance(value, list | dict) and value not in ("", None)
     }

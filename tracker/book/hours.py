@@ -51,13 +51,13 @@ def _log_in(
         phase, day, note = phase or replaced.phase, day or replaced.day, note or replaced.note
     day = day or hand.day
     if day > hand.day:
-        raise InputError(f"{format_day(day)} is still to come", "hours are logged once they are worked")
+        raise InputError(f"{format_day(day, hand.day)} is still to come", "hours are logged once they are worked")
     sensible_minutes(minutes)
     names, number = (replaced.names, replaced.people) if replaced and not people else _people(hand, people or 1)
     chosen = phase_named(state, phase) if phase else _at_hand(state)
     others = [stint for stint in stints_of(session) if replaced is None or stint.id != replaced.id]
     for name in names:
-        _within_a_day(others, name, day, minutes)
+        _within_a_day(others, name, day, minutes, hand.day)
     rate = replaced.rate_cents if replaced else state.file.spec.rules.figure("labour_rate")
     body = {
         "phase": chosen.key, "day": day.isoformat(), "minutes": minutes, "people": number, "names": list(names),
@@ -68,7 +68,7 @@ def _log_in(
     each = hours_text(minutes)
     added = number * minutes
     said = f"{number} x {each} = {hours_text(added)}" if number > 1 else each
-    text = f"{said} on {chosen.title.lower()}, {format_day(day)}"
+    text = f"{said} on {chosen.title.lower()}, {format_day(day, hand.day)}"
     return Recorded(appended.id, appended.already, text, (*appended.notices, *_far_over(state, others, chosen, added)))
 
 
@@ -105,7 +105,9 @@ def log_text_in(
     """``log_text`` inside the caller's transaction."""
     worked = parse_hours(text, hand.day)
     if day and worked.day and day != worked.day:
-        raise InputError(f"{format_day(day)} is given and {format_day(worked.day)} is typed", "name one day")
+        raise InputError(
+            f"{format_day(day, hand.day)} is given and {format_day(worked.day, hand.day)} is typed", "name one day"
+        )
     phase, day, people = worked.phase or phase, day or worked.day, _who(worked, names)
     return _log_in(
         book, session, hand, code, phase, day, worked.minutes, people, worked.note, entry_id, corrects=corrects
@@ -140,11 +142,11 @@ def _at_hand(state: JobState) -> Phase:
     return state.current
 
 
-def _within_a_day(stints: Iterable[Stint], name: str, day: date, minutes: int) -> None:
+def _within_a_day(stints: Iterable[Stint], name: str, day: date, minutes: int, today: date) -> None:
     there = minutes_of_person(stints, name, day)
     if there + minutes > DAY_MINUTES:
         raise RefusedError(
-            f"{clean(name)} has {hours_text(there)} on {format_day(day)} already: with {hours_text(minutes)} more "
+            f"{clean(name)} has {hours_text(there)} on {format_day(day, today)} already: with {hours_text(minutes)} more "
             "that is over 24 hours",
             "name who worked if it was somebody else, or take the wrong entry back",
         )
@@ -176,7 +178,7 @@ def take_back_hours(
         found = _numbered(session, state, hand, number)
         body = {"what": "taken back", "why": accept(why, "the reason", limit=NOTE_LIMIT)}
         done_now = append(session, hand, Draft("hours", body, job_id=state.facts.id, corrects=found.id), entry_id)
-        text = f"entry {number} taken back: {hours_text(found.total_minutes)} on {found.phase}, {format_day(found.day)}"
+        text = f"entry {number} taken back: {hours_text(found.total_minutes)} on {found.phase}, {format_day(found.day, hand.day)}"
         return Recorded(done_now.id, done_now.already, text, done_now.notices)
 
 
@@ -210,6 +212,7 @@ def _view(state: JobState, stints: Sequence[Stint]) -> HoursView:
         tuple(sorted(stints, key=lambda stint: (stint.day, stint.number))),
         current.key if current else "",
         current.title if current else "",
+        state.today,
         titles,
     )
 

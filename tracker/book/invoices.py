@@ -195,7 +195,7 @@ def sensible(cents: int) -> None:
 
 def _past(day: date, hand: Hand) -> date:
     if day > hand.day:
-        raise InputError(f"{format_day(day)} is still to come", "give today or a day gone by")
+        raise InputError(f"{format_day(day, hand.day)} is still to come", "give today or a day gone by")
     return day
 
 

@@ -300,7 +300,7 @@ def _state(
         check_ids=check_ids,
         phase_folds={phase.key: fold_phase(by_phase[phase_ids[phase.key]]) for phase in phases},
         check_folds={
-            check.key: counting(fold_check(by_check[check_ids[check.key]]), counted.get(check.key, 0))
+            check.key: counting(fold_check(by_check[check_ids[check.key]], today), counted.get(check.key, 0))
             for check in checks
         },
         lots=tuple(

@@ -119,7 +119,7 @@ def _keep_quote(
     _not_accepted(priced.job, ledger_of(session, state.facts.id))
     number = numbers_so_far(session, state.facts.id, "quote") + 1
     body = quote_body(state, priced, draws, number, hand.day)
-    until = format_day(date.fromisoformat(body["stands_until"]))
+    until = format_day(date.fromisoformat(body["stands_until"]), hand.day)
     said = [f"{clean(x.option.label)} {format_money(x.estimate.total_cents)}" for x in priced.options]
     text = f"quote {number}: {', '.join(said)}; it stands until {until}"
     return record(session, hand, state.facts.id, body, text, entry_id, notices)
@@ -210,7 +210,7 @@ def accept_quote_in(
     body = {"what": "accepted", "quote": last.number, "option": chosen.label, "draws": shares_json(shares)}
     notices = []
     if last.stands_until < hand.day:
-        notices.append(f"quote {last.number} stood until {format_day(last.stands_until)}")
+        notices.append(f"quote {last.number} stood until {format_day(last.stands_until, hand.day)}")
     if chosen.changes:
         said = ", ".join(f"{key} {value}" for key, value in chosen.changes)
         notices.append(

@@ -72,4 +72,4 @@ def _unpaid(ledger: Ledger, today: date) -> tuple[str, str] | None:
         return None
     first, total = late[0].invoice, sum(found.open_cents for found in late)
     more = f" and {count(len(late) - 1, 'more invoice')}" if len(late) > 1 else ""
-    return f"{format_money(total)} unpaid", f"invoice {first.number} of {format_day(first.day)}{more}"
+    return f"{format_money(total)} unpaid", f"invoice {first.number} of {format_day(first.day, today)}{more}"

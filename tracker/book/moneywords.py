@@ -139,5 +139,4 @@ def _share(share: Share) -> str:
 
 
 def _day(text: str) -> str:
-    day = date.fromisoformat(text)
-    return f"{format_day(day)} {day.year}"
+    return format_day(date.fromisoformat(text), None)

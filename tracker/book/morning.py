@@ -164,10 +164,10 @@ def _papers(state: JobState) -> Iterator[NeedsYou]:
         yield _needs_you(
             state,
             Worry.PAPER,
-            f"{_name(check)} {'runs out today' if last_day == state.today else f'runs out {format_day(last_day)}'}",
-            f"{title} is planned to {format_day(end)}",
+            f"{_name(check)} {'runs out today' if last_day == state.today else f'runs out {format_day(last_day, state.today)}'}",
+            f"{title} is planned to {format_day(end, state.today)}",
             _place(state, check.key),
-            do=_renew(state, check, last_day) if short else f"be done with it by {format_day(last_day)}",
+            do=_renew(state, check, last_day) if short else f"be done with it by {format_day(last_day, state.today)}",
         )
 
 
@@ -175,7 +175,7 @@ def _renew(state: JobState, check: JobCheck, last_day: date) -> str:
     if check.check.key != "locate":
         return "ask the office to extend or renew it before then"
     by = working_days_before(last_day, state.file.spec.rules.figure("locate_lead"))
-    return f"call for a new ticket {'today' if by <= state.today else f'by {format_day(by)}'}"
+    return f"call for a new ticket {'today' if by <= state.today else f'by {format_day(by, state.today)}'}"
 
 
 def _late(state: JobState) -> Iterator[NeedsYou]:
@@ -190,7 +190,7 @@ def _late(state: JobState) -> Iterator[NeedsYou]:
             state,
             Worry.LATE,
             f"{count(first.quantity, first.unit)} {first.item}{more}",
-            f"promised {format_day(promised)} and not here",
+            f"promised {format_day(promised, state.today)} and not here",
             Place(state.facts.code, Room.LOTS, first.lot),
             do=f"ring {supplier or 'the supplier'}; when it comes, receive it off the ticket",
         )
@@ -211,9 +211,9 @@ def _short(state: JobState) -> Iterator[NeedsYou]:
         state,
         Worry.SHORT,
         f"for {state.phase_by_key[first.phase].title.lower()}{more}",
-        f"{items}, needed {format_day(first.needed_on)}",
+        f"{items}, needed {format_day(first.needed_on, state.today)}",
         Place(state.facts.code, Room.BUY, first.item),
-        do="order today" if by == state.today else f"order now: the day to order was {format_day(by)}",
+        do="order today" if by == state.today else f"order now: the day to order was {format_day(by, state.today)}",
     )
 
 
@@ -228,7 +228,7 @@ def _office(state: JobState) -> Iterator[NeedsYou]:
             and state.plan[phase.key].start <= state.today
             and state.first_plan[phase.key].start <= state.today
         ):
-            why = f"planned {format_day(state.first_plan[phase.key].start)}"
+            why = f"planned {format_day(state.first_plan[phase.key].start, state.today)}"
             if blockers := state.signoff_blockers(phase.key):
                 why += f"; still open: {listing([_lower(b) for b in blockers[:2]], 'and')}"
             yield _needs_you(

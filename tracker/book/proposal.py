@@ -205,6 +205,7 @@ def _proposal(state: JobState) -> Proposal:
         proven=state.planned.proven,
         phases=days,
         checks=tuple((check.key, check.check.title, check.phase) for check in state.checks),
+        today=state.today,
         first_day=min(phase.first for phase in days),
         last_day=max(phase.last for phase in days),
         crew_days_tenths=crew_days_tenths(state),

@@ -87,7 +87,7 @@ def close_punch_in(
     found = _named(_items(session, row.id), item, row.code)
     if found.done is not None:
         raise RefusedError(
-            f"{found.number} on the punch list is done already: {clean(found.done_by)}, {format_day(found.done)}",
+            f"{found.number} on the punch list is done already: {clean(found.done_by)}, {format_day(found.done, hand.day)}",
             "nothing was recorded",
         )
     text = f"done: {found.text}" + (f" ({how})" if how else "")

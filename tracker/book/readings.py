@@ -160,7 +160,7 @@ def take_back(
             raise RefusedError(f"{title} has no reading in force", "there is nothing to take back")
         if reading and reading != last.id:
             raise ConflictError(
-                f"the reading of {title} in force is another one by now, by {clean(last.who)}, {format_day(last.day)}",
+                f"the reading of {title} in force is another one by now, by {clean(last.who)}, {format_day(last.day, hand.day)}",
                 "look at it, then take it back",
             )
         body = {
@@ -184,7 +184,7 @@ def take_back(
         return Recorded(
             done_now.id,
             done_now.already,
-            f"{title}: the reading by {clean(last.who)}, {format_day(last.day)}, is taken back; {now}:"
+            f"{title}: the reading by {clean(last.who)}, {format_day(last.day, hand.day)}, is taken back; {now}:"
             f" {after.check_states[check.key].value}",
             notices,
         )

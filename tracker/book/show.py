@@ -83,7 +83,7 @@ def worst_hold(state: JobState, needs: tuple[NeedView, ...], deliveries: tuple[D
         if delivery.promised is not None and delivery.promised < state.today:
             return Blocker(
                 f"lot {delivery.lot}",
-                f"{count(delivery.quantity, delivery.unit)} promised {format_day(delivery.promised)} and not here",
+                f"{count(delivery.quantity, delivery.unit)} promised {format_day(delivery.promised, state.today)} and not here",
                 f"deckjobs receive {state.facts.code} {delivery.lot} COUNT",
             )
     late = [need for need in needs if need.late]
@@ -150,6 +150,7 @@ def job_line(
         next_delivery=deliveries[0] if deliveries else None,
         days_late=days_late(state.first_plan, state.plan, state.calendar),
         planned_end=hand_over_day(state),
+        today=state.today,
         bought_cents=bought,
         needed_cents=needed,
         finished=current is None,

@@ -330,7 +330,13 @@ class JobState:
                 )  # fmt: skip
             elif over > self.today:
                 found.append(
-                    Blocker(f"wait until {format_day(over)}", phase.wait.why, f"that day, or {waive}", key, WAIT + key)
+                    Blocker(
+                        f"wait until {format_day(over, self.today)}",
+                        phase.wait.why,
+                        f"that day, or {waive}",
+                        key,
+                        WAIT + key,
+                    )
                 )
         return tuple(found)
 

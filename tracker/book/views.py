@@ -269,6 +269,7 @@ class JobLine:
     next_delivery: DeliveryView | None
     days_late: int
     planned_end: date
+    today: date
     bought_cents: int
     needed_cents: int
     finished: bool

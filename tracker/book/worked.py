@@ -75,6 +75,7 @@ class HoursView:
     stints: tuple[Stint, ...]
     now: str
     now_title: str
+    day: date
     titles: Mapping[str, str] = field(default_factory=dict)
 
     @property

@@ -35,7 +35,7 @@ def history(session: Session, args: Namespace) -> int:
         )
     since = parse_day(args.since, session.today) if args.since else None
     with session.book() as book:
-        whole = every_entry(book, args.job)
+        whole = every_entry(book, args.job, session.today)
     found = [
         line
         for line in Search(whole.lines).find(" ".join(args.words))

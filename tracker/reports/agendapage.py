@@ -7,8 +7,8 @@ from datetime import date
 
 from tracker.planning.calendar import Event
 from tracker.reports.page import Grid, Line, Page, Tone
-from tracker.reports.words import span
 from tracker.text import count
+from tracker.trade.dates import format_days
 
 
 def agenda_page(events: Sequence[Event], today: date) -> Page:
@@ -16,15 +16,13 @@ def agenda_page(events: Sequence[Event], today: date) -> Page:
     ahead = [event for event in events if event.end >= today or event.months]
     if not ahead:
         return (Line("Nothing is in the calendar from today on."),)
-    rows = tuple((_when(event, today), event.kind.value, event.title, _again(event)) for event in ahead)
+    rows = tuple(
+        (format_days(event.start, event.end, today), event.kind.value, event.title, _again(event)) for event in ahead
+    )
     return (
         Line(f"{count(len(ahead), 'thing')} in the calendar", Tone.TITLE),
         Grid(("days", "", "what", ""), rows, indent=2),
     )
-
-
-def _when(event: Event, today: date) -> str:
-    return span(event.start, event.end) + ("" if event.end.year == today.year else f" {event.end.year}")
 
 
 def _again(event: Event) -> str:

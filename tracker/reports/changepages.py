@@ -7,11 +7,11 @@ from datetime import date
 
 from tracker.book.changeviews import Change, ItemChange, PhaseChanged, Proposal, ReadAgain, Standing
 from tracker.reports.page import BLANK, Grid, Line, Page, Tone
-from tracker.reports.words import pieces, span
+from tracker.reports.words import pieces
 from tracker.text import count, listing
 from tracker.trade.answer import Plain
 from tracker.trade.cautions import DEFER
-from tracker.trade.dates import format_day
+from tracker.trade.dates import format_day, format_days
 from tracker.trade.money import format_money
 from tracker.trade.specchange import change_words
 
@@ -48,7 +48,7 @@ def proposal_head(proposal: Proposal) -> Page:
     money = f"{format_money(proposal.cost_cents)} material" if proposal.cost_cents else "no item has a price yet"
     out = [
         Line(f"{so_far}{money}, {days_words(proposal.crew_days_tenths)}", Tone.TITLE),
-        Line(f"{span(proposal.first_day, proposal.last_day)}, {count(len(proposal.phases), 'phase')}, "
+        Line(f"{format_days(proposal.first_day, proposal.last_day, proposal.today)}, {count(len(proposal.phases), 'phase')}, "
              f"{count(len(proposal.checks), 'check')}", indent=2),
         *([Line(f"without {listing(proposal.left_out, 'and')}, which is not whole yet", Tone.CARE, indent=2)]
           if proposal.left_out else []),
@@ -78,7 +78,7 @@ def proposal_page(proposal: Proposal) -> Page:
     out += [] if proposal.proven else [Line(QUICK, Tone.QUIET, indent=2)]
     out += [BLANK, Line("DAYS", Tone.TITLE)]
     out.append(
-        Grid((), tuple((p.title, span(p.first, p.last), _hours(p.hours) if p.hours else "office",
+        Grid((), tuple((p.title, format_days(p.first, p.last, proposal.today), _hours(p.hours) if p.hours else "office",
                         f"hold {p.hold}" if p.hold else "") for p in proposal.phases), indent=2)
     )  # fmt: skip
     titles = dict.fromkeys(title for _, title, _ in proposal.checks)
@@ -121,7 +121,7 @@ def change_page(change: Change) -> Page:
     if change.items:
         out += [BLANK, Line("MATERIAL", Tone.TITLE), _item_grid(change.items)]
     if change.phases:
-        rows = tuple((phase.title, _phase_words(phase)) for phase in change.phases)
+        rows = tuple((phase.title, _phase_words(phase, change.today)) for phase in change.phases)
         out += [BLANK, Line("PHASES", Tone.TITLE), Grid((), rows, indent=2)]
     checks = [*_check_lines(change)]
     if checks:
@@ -137,7 +137,7 @@ def _standing_grid(change: Change) -> Grid:
         ("material", format_money(before.material_cents), format_money(after.material_cents), _signed(change.cost_cents)),
         ("crew", days_words(before.crew_days_tenths), days_words(after.crew_days_tenths),
          f"{'+' if moved > 0 else ''}{moved / 10:g} days" if moved else "the same"),
-        ("last day", format_day(before.last_day), format_day(after.last_day),
+        ("last day", format_day(before.last_day, change.today), format_day(after.last_day, change.today),
          f"{count(abs(later), 'day')} {'later' if later > 0 else 'earlier'}" if later else "the same"),
     ]  # fmt: skip
     if change.price_cents is not None:
@@ -170,14 +170,14 @@ def item_words(item: ItemChange) -> str:
     return ", ".join(said) or "there already"
 
 
-def _phase_words(phase: PhaseChanged) -> str:
+def _phase_words(phase: PhaseChanged, today: date) -> str:
     if phase.before is None and phase.after is not None:
-        return f"new: {span(*phase.after)}, {_hours(phase.after_hours)}"
+        return f"new: {format_days(*phase.after, today)}, {_hours(phase.after_hours)}"
     if phase.after is None:
         return "no longer part of the job"
     said = []
     if phase.before != phase.after and phase.before is not None:
-        said.append(f"{span(*phase.before)} is now {span(*phase.after)}")
+        said.append(f"{format_days(*phase.before, today)} is now {format_days(*phase.after, today)}")
     if phase.before_hours != phase.after_hours:
         said.append(f"{_hours(phase.before_hours)} is now {_hours(phase.after_hours)}")
     return ", ".join(said)

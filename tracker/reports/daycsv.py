@@ -81,9 +81,9 @@ def _job(job: JobSheet) -> Iterator[tuple[str, str, str, int | None, str, date |
     for blocker in job.holds:
         yield "holds", blocker.what, f"{blocker.why}; clear it with: {blocker.clears}", None, "", None, None
     for title, first, last in job.next_work:
-        yield "next", title, f"to {format_day(last)}" if last != first else "", None, "", first, None
+        yield "next", title, f"to {format_day(last, line.today)}" if last != first else "", None, "", first, None
     for delivery in job.deliveries:
-        told = delivery_text(delivery)
+        told = delivery_text(delivery, line.today)
         yield "due", delivery.item, told, delivery.quantity, delivery.unit, delivery.promised, None
     for need in job.to_buy:
         why = f"for {need.phase}: {need.title or need.item}"

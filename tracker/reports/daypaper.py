@@ -32,9 +32,9 @@ from tracker.reports.paper.model import (
     Table,
 )
 from tracker.reports.planpaper import built, done_plans
-from tracker.reports.words import delivery_text, due_words, lateness, money_line, moves, pieces, result_of, span, where
+from tracker.reports.words import delivery_text, due_words, lateness, money_line, moves, pieces, result_of, where
 from tracker.text import count
-from tracker.trade.dates import format_day, format_long_day
+from tracker.trade.dates import format_day, format_days, format_long_day
 from tracker.trade.money import format_money
 
 DECIDE = "Checks are working checks. Local code, the building office and licensed professionals decide."
@@ -84,7 +84,9 @@ def _summary(sheet: DaySheet) -> Iterator[Block]:
         yield Paragraph("No open job.")
     yield Paragraph("; ".join(_sums(sheet)))
     yield Heading("DELIVERIES DUE")
-    due = tuple((job.line.code, delivery_text(delivery)) for job in sheet.jobs for delivery in job.deliveries)
+    due = tuple(
+        (job.line.code, delivery_text(delivery, job.line.today)) for job in sheet.jobs for delivery in job.deliveries
+    )
     yield KeyValues(due) if due else Paragraph("None in the next days.", Tone.QUIET)
     if sheet.buy_totals:
         yield Heading("TO BUY, ALL JOBS TOGETHER")
@@ -135,7 +137,7 @@ def _job(job: JobSheet, sheet: DaySheet) -> Iterator[Block]:
     yield Beside(plans, (facts,), PLAN_SHARE) if plans else facts
     yield from _trouble(job)
     if job.cautions_tomorrow:
-        yield Caution(job.cautions_tomorrow, f"for the work of {format_day(sheet.next_working_day)}")
+        yield Caution(job.cautions_tomorrow, f"for the work of {format_day(sheet.next_working_day, sheet.day)}")
     if job.notes_today:
         yield Heading("Notes", 3)
         yield KeyValues(tuple((note.who, note.text) for note in job.notes_today))
@@ -156,11 +158,13 @@ def _plans(job: JobSheet) -> tuple[Block, ...]:
 def _facts(job: JobSheet) -> Iterator[tuple[str, str]]:
     line = job.line
     yield "phases", f"{line.signed_off} of {len(line.strip)} signed off"
-    yield "hand-over", f"{format_day(line.planned_end)}{f', {lateness(line)}' if lateness(line) else ''}"
+    yield "hand-over", f"{format_day(line.planned_end, line.today)}{f', {lateness(line)}' if lateness(line) else ''}"
     yield from _headed("signed off", [f"{title} by {who}" for title, who in job.signed_off_today])
     yield from _headed("under way", job.under_way)
-    yield from _headed("next", [f"{title}, {span(first, last)}" for title, first, last in job.next_work])
-    yield from _headed("due", [delivery_text(delivery) for delivery in job.deliveries])
+    yield from _headed(
+        "next", [f"{title}, {format_days(first, last, job.line.today)}" for title, first, last in job.next_work]
+    )
+    yield from _headed("due", [delivery_text(delivery, job.line.today) for delivery in job.deliveries])
 
 
 def _headed(word: str, texts: list[str] | tuple[str, ...]) -> Iterator[tuple[str, str]]:
@@ -178,7 +182,9 @@ def _trouble(job: JobSheet) -> Iterator[Block]:
     for check in job.waived:
         waiver = check.waivers[-1]
         found = f" ({result_of(check)})" if check.answer else ""
-        told = f"{check.key}{found}: waived by {waiver.who} on {format_day(waiver.day)}: {waiver.reason}"
+        told = (
+            f"{check.key}{found}: waived by {waiver.who} on {format_day(waiver.day, job.line.today)}: {waiver.reason}"
+        )
         rows.append(("waived", told, Tone.CARE))
     told_of = {check.key for check in job.failed}
     rows += [("holds", f"{b.what}: {b.why}", Tone.CARE) for b in job.holds if b.check not in told_of]

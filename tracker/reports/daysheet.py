@@ -21,11 +21,10 @@ from tracker.reports.words import (
     moves,
     need_text,
     result_of,
-    span,
     where,
 )
 from tracker.text import count, listing
-from tracker.trade.dates import format_day, format_long_day
+from tracker.trade.dates import format_day, format_days, format_long_day
 from tracker.trade.money import format_money
 
 if TYPE_CHECKING:
@@ -69,9 +68,13 @@ def _job_needs(job: JobSheet, sheet: DaySheet) -> Iterator[tuple[int, str, Tone]
         yield 2, f"short, {due_words(short[0], sheet.day)}: {need_text(short[0])}{more}", Tone.CARE
     for delivery in job.deliveries:
         if delivery.promised is not None and delivery.promised < sheet.day:
-            yield 2, f"not come: {delivery_text(delivery)}; call them for a day", Tone.CARE
+            yield 2, f"not come: {delivery_text(delivery, sheet.day)}; call them for a day", Tone.CARE
     if job.line.days_late > A_WEEK:
-        yield 3, f"{lateness(job.line)}, hand-over now {format_day(job.line.planned_end)}; tell the client", Tone.CARE
+        yield (
+            3,
+            f"{lateness(job.line)}, hand-over now {format_day(job.line.planned_end, sheet.day)}; tell the client",
+            Tone.CARE,
+        )
 
 
 def page(sheet: DaySheet, today: date | None = None) -> Page:
@@ -118,7 +121,11 @@ def _job(job: JobSheet, sheet: DaySheet) -> Iterator[Line | Grid]:
         rows.append(("then", f"deckjobs check {line.code} {check.key}", Tone.PLAIN))
     for check in job.waived:
         waiver = check.waivers[-1] if check.waivers else None
-        by = f"waived by {waiver.who} on {format_day(waiver.day)}: {waiver.reason}" if waiver else check.headline
+        by = (
+            f"waived by {waiver.who} on {format_day(waiver.day, sheet.day)}: {waiver.reason}"
+            if waiver
+            else check.headline
+        )
         found = f" ({result_of(check)})" if check.answer else ""
         rows.append(("waived", f"{check.key}{found}: {by}", Tone.CARE))
     rows += [("undone", f"{title}: {', '.join(keys)} failed after sign-off", Tone.BAD) for title, keys in job.undone]
@@ -126,11 +133,13 @@ def _job(job: JobSheet, sheet: DaySheet) -> Iterator[Line | Grid]:
     rows += [
         ("holds", f"{b.what}: {b.why}; clear it with: {b.clears}", Tone.CARE) for b in job.holds if b.check not in told
     ]
-    rows += [("next", f"{title}, {span(first, last)}", Tone.PLAIN) for title, first, last in job.next_work]
-    rows += [("due", delivery_text(delivery), Tone.PLAIN) for delivery in job.deliveries]
+    rows += [
+        ("next", f"{title}, {format_days(first, last, sheet.day)}", Tone.PLAIN) for title, first, last in job.next_work
+    ]
+    rows += [("due", delivery_text(delivery, sheet.day), Tone.PLAIN) for delivery in job.deliveries]
     rows += [("to buy", text, Tone.CARE if late else Tone.PLAIN) for text, late in _buying(job.to_buy, sheet.day)]
     if job.cautions_tomorrow:
-        rows.append(("caution", f"for the work of {format_day(sheet.next_working_day)}:", Tone.CARE))
+        rows.append(("caution", f"for the work of {format_day(sheet.next_working_day, sheet.day)}:", Tone.CARE))
     rows += [("caution", text, Tone.CARE) for text in job.cautions_tomorrow]
     rows += [("note", f"{note.who}: {note.text}", Tone.PLAIN) for note in job.notes_today]
     # A word stands once for the lines it heads.

@@ -37,12 +37,12 @@ from tracker.reports.paper.model import (
 )
 from tracker.reports.planpaper import whole_plan
 from tracker.reports.stickpaper import cut_blocks
-from tracker.reports.words import due_words, pieces, span
+from tracker.reports.words import due_words, pieces
 from tracker.text import listing, near
 from tracker.trade.checks.base import Case, LotLine
 from tracker.trade.checks.limits import limits_of
 from tracker.trade.checks.registry import BY_KEY
-from tracker.trade.dates import format_day, format_long_day
+from tracker.trade.dates import format_day, format_days, format_long_day
 from tracker.trade.lengths import Rounding, Unit
 from tracker.trade.readings import Field, Form, Kind
 from tracker.trade.tapelist import cutting_order, tape_lines, tape_list
@@ -107,7 +107,7 @@ def _unit_word(unit: Unit) -> str:
 def _front(view: JobView, phases: Sequence[PhaseView], today: date, head: Letterhead) -> Iterator[Block]:
     line = view.line
     facts = [("client", line.client), ("site", line.place), ("crew", line.crew)]
-    facts += [("begins", format_day(view.start)), ("hand-over", format_day(line.planned_end))]
+    facts += [("begins", format_day(view.start, today)), ("hand-over", format_day(line.planned_end, today))]
     facts += [("lengths", f"{_unit_word(view.spec.unit)}; {Rounding(view.spec.unit)}")]
     office = ", ".join(text for text in (head.name, head.phone) if text)
     facts.append(("office", office))
@@ -115,12 +115,12 @@ def _front(view: JobView, phases: Sequence[PhaseView], today: date, head: Letter
     phones = ("phone, client", *(() if head.phone else ("phone, office",)), "phone, supplier", "nearest hospital")
     yield Blanks(tuple(map(Blank, phones)))
     yield Heading("Tickets and permits", 3)
-    yield from _tickets(view)
+    yield from _tickets(view, today)
     yield Heading("Phases ahead", 3)
     yield Table(
         (Column("phase", weight=0.4), Column("planned"), Column("where it stands"), Column("hold point")),
         tuple(
-            (phase.title, span(phase.planned_start, phase.planned_end), phase.state.value,
+            (phase.title, format_days(phase.planned_start, phase.planned_end, today), phase.state.value,
              f"no. {phase.hold}" if phase.hold else "")
             for phase in phases
         ),
@@ -136,7 +136,7 @@ def _front(view: JobView, phases: Sequence[PhaseView], today: date, head: Letter
     yield _material(view, phases, today)
 
 
-def _tickets(view: JobView) -> Iterator[Block]:
+def _tickets(view: JobView, today: date) -> Iterator[Block]:
     """What was read off the locate ticket and the permit, or a blank to write it in."""
     for check in (check for phase in view.phases for check in phase.checks if check.key in PAPERS):
         last = check.last
@@ -148,7 +148,7 @@ def _tickets(view: JobView) -> Iterator[Block]:
         told = "; ".join(f"{labels.get(name, name)} {text}" for name, text in last.entered)
         stands = "" if check.state is CheckState.PASSED else f" ({check.state}: {check.headline})"
         tone = Tone.PLAIN if check.settled else Tone.BAD
-        yield KeyValues(((check.title, f"{told}{stands}; read by {last.who}, {format_day(last.day)}"),), (tone,))
+        yield KeyValues(((check.title, f"{told}{stands}; read by {last.who}, {format_day(last.day, today)}"),), (tone,))
     if not any(check.key in PAPERS for phase in view.phases for check in phase.checks):
         yield Paragraph("This job has none in the book. Digging needs a locate ticket everywhere.", Tone.QUIET)
 
@@ -160,7 +160,7 @@ def _material(view: JobView, phases: Sequence[PhaseView], today: date) -> Block:
             d.item,
             f"lot {d.lot}",
             d.supplier,
-            format_day(d.promised) if d.promised else "no day",
+            format_day(d.promised, today) if d.promised else "no day",
         )
         for d in view.deliveries
     ]
@@ -225,7 +225,7 @@ def _tapes(drawing: Drawing) -> Iterator[Block]:
 def _phase(view: JobView, phase: PhaseView, today: date) -> Iterator[Block]:
     """A phase's cautions and checks; its head never stands alone at the foot of a page."""
     hold = f"hold point {phase.hold}" if phase.hold else ""
-    when = span(phase.planned_start, phase.planned_end)
+    when = format_days(phase.planned_start, phase.planned_end, today)
     items = [_check(view, check, today) for check in phase.checks]
     items = items or [Item(f"{phase.title}: done", blanks=(Blank("day"), Blank("hours")))]
     caution = (Caution(phase.cautions),) if phase.cautions else ()

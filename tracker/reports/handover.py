@@ -64,7 +64,7 @@ def _punch(view: HandoverView) -> Iterator[paper.Block]:
         yield paper.Heading("To mend", level=3)
         yield paper.Checklist(
             tuple(
-                paper.Item(f"{item.number}  {item.text}", note=f"{item.who}, {format_day(item.day)}")
+                paper.Item(f"{item.number}  {item.text}", note=f"{item.who}, {format_day(item.day, view.day)}")
                 for item in open_ones
             )
         )
@@ -74,7 +74,7 @@ def _punch(view: HandoverView) -> Iterator[paper.Block]:
     if done:
         yield paper.Heading("Done", level=3)
         rows = (
-            (str(item.number), item.text, f"{item.done_by}, {format_day(item.done)}" if item.done else "",
+            (str(item.number), item.text, f"{item.done_by}, {format_day(item.done, view.day)}" if item.done else "",
              item.done_note)
             for item in done
         )  # fmt: skip
@@ -124,7 +124,7 @@ def _care(view: HandoverView) -> Iterator[paper.Block]:
     if not view.handed_over:
         yield paper.Paragraph("The days count from the hand-over.")
     if view.care:
-        days = [(f"{format_day(found.due)} {found.due.year}", found.task) for found in view.care]
+        days = [(format_day(found.due, None), found.task) for found in view.care]
     else:
         days = [(f"after {_first(task)}", task) for task in care_tasks(view.spec)]
     yield paper.KeyValues(tuple((day, _care_text(task)) for day, task in days))
@@ -159,12 +159,12 @@ def care_page(view: CareView, today: date) -> Page:
 
 
 def _due(found: CareDate, today: date) -> str:
-    due = f"{format_day(found.due)} {found.due.year}"
+    due = format_day(found.due, None)
     return f"{due}, overdue" if found.due < today else due
 
 
 def _last(found: CareDate) -> str:
-    return f"{format_day(found.done)} {found.done.year}" if found.done else ""
+    return format_day(found.done, None) if found.done else ""
 
 
 _BLOCKS = {Part.PUNCH: _punch, Part.WALK: _walk, Part.RECORD: _record, Part.CARE: _care}

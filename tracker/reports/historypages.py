@@ -34,7 +34,7 @@ def when_words(line: HistoryLine, today: date, *, brief: bool = False) -> str:
     at = when(line)
     if at.year != today.year:
         return f"{at.day} {at:%b %Y}"
-    return f"{at.day} {at:%b %H:%M}" if brief else f"{format_day(at.date())} {at:%H:%M}"
+    return f"{at.day} {at:%b %H:%M}" if brief else f"{format_day(at.date(), today)} {at:%H:%M}"
 
 
 def said(line: HistoryLine) -> str:
@@ -89,7 +89,7 @@ def _text(line: HistoryLine) -> str:
     at, answer = when(line), line.answer
     parts = [
         KIND_WORDS.get(line.kind, line.kind), line.about, said(line), line.who, line.reason, f"entry {line.number}",
-        f"{format_long_day(line.day)} {format_day(line.day)} {line.day} {at:%Y-%m-%d %H:%M}",
+        f"{format_long_day(line.day)} {format_day(line.day, None)} {line.day} {at:%Y-%m-%d %H:%M}",
         *(f"{name} {text} {name}={text}" for name, text in line.entered),
         *(f"{name} {text}" for name, text in line.facts),
     ]  # fmt: skip

@@ -26,7 +26,7 @@ def hours_page(hours: HoursView) -> Page:
         return (*out, Line(f"None yet. Log some: deckjobs hours {hours.job} 6h {hours.now or 'PHASE'}", indent=2))
     out += [BLANK, Line("BY PHASE", Tone.TITLE), _by_phase(hours), BLANK, Line("BY DAY", Tone.TITLE)]
     rows = tuple(
-        (str(s.number), format_day(s.day), s.phase, people_words(s), hours_text(s.total_minutes), s.note)
+        (str(s.number), format_day(s.day, hours.day), s.phase, people_words(s), hours_text(s.total_minutes), s.note)
         for s in hours.stints
     )
     out.append(Grid(("no.", "day", "phase", "who", "hours", "note"), rows, frozenset({0, 4}), indent=2))

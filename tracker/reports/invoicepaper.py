@@ -41,7 +41,7 @@ def _blocks(paper: InvoicePaper) -> Iterator[Block]:
     yield _lines(paper)
     yield _tax(paper)
     yield KeepTogether(
-        (Heading("Contract and account", beside=f"on {format_day(invoice.day)} {invoice.day.year}"), _contract(paper))
+        (Heading("Contract and account", beside=f"on {format_day(invoice.day, None)}"), _contract(paper))
     )
     yield KeepTogether(tuple(_to_pay(paper)))
     if paper.since:
@@ -53,7 +53,7 @@ def _lines(paper: InvoicePaper) -> Table:
     rows = []
     for line in paper.invoice.lines:
         day = signed.get(line.draw)
-        why = f"signed off {format_day(day)} {day.year}" if day is not None else ""
+        why = f"signed off {format_day(day, None)}" if day is not None else ""
         if line.draw == DEPOSIT and line.cents > 0:
             why = "on acceptance"
         change = line.draw if line.draw.startswith("change ") and line.draw != line.text else ""
@@ -80,7 +80,10 @@ def _tax(paper: InvoicePaper) -> Block:
 def _contract(paper: InvoicePaper) -> Table:
     rows = [(paper.contract or "contract", format_money(paper.quoted_cents))]
     rows += [
-        (f"change order {change.number}, {format_day(change.day)}: {change.text}", signed_money(change.total_cents))
+        (
+            f"change order {change.number}, {format_day(change.day, None)}: {change.text}",
+            signed_money(change.total_cents),
+        )
         for change in paper.changes
     ]
     if paper.changes:
@@ -110,7 +113,7 @@ def _since(paper: InvoicePaper) -> Iterator[Block]:
     yield Heading("Since then", 3)
     yield Table(
         (Column("day"), Column("what", weight=0.6), Column("", True)),
-        tuple((f"{format_day(one.day)} {one.day.year}", one.text, format_money(one.cents)) for one in paper.since),
+        tuple((format_day(one.day, None), one.text, format_money(one.cents)) for one in paper.since),
     )
     if paper.is_credit:
         return

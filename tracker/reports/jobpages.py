@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from datetime import date
 
 from tracker.book.views import Blocker, CheckState, CheckView, JobLine, JobView, PhaseState, PhaseView
 from tracker.reports.page import BLANK, Grid, Line, Page, Tone
@@ -16,12 +17,11 @@ from tracker.reports.words import (
     moves,
     pieces,
     result_of,
-    span,
     taken_back,
     where,
 )
 from tracker.text import count
-from tracker.trade.dates import format_day
+from tracker.trade.dates import format_day, format_days
 from tracker.trade.lengths import format_length, format_small, format_trade
 from tracker.trade.material import stock_size
 from tracker.trade.permits import permit_answer
@@ -38,13 +38,13 @@ def jobs_page(lines: Sequence[JobLine]) -> Page:
     for line in lines:
         who = f"  ({line.client})" if line.client else ""
         out += [BLANK, Line(f"{line.code}  {line.title}{who}", Tone.TITLE)]
-        facts = (where(line), lateness(line), f"hand-over {format_day(line.planned_end)}", money_line(line))
+        facts = (where(line), lateness(line), f"hand-over {format_day(line.planned_end, line.today)}", money_line(line))
         rows = [("phase", "; ".join(text for text in facts if text), Tone.PLAIN)]
         if line.hold:
             rows.append(("in way", line.hold, Tone.CARE))
             rows += [("clear it", line.hold_clears, Tone.PLAIN)] if line.hold_clears else []
         if line.next_delivery is not None:
-            rows.append(("next in", delivery_text(line.next_delivery), Tone.PLAIN))
+            rows.append(("next in", delivery_text(line.next_delivery, line.today), Tone.PLAIN))
         out.append(_labelled(rows))
     return tuple(out)
 
@@ -67,7 +67,7 @@ def job_page(job: JobView) -> Page:
             line.client,
             line.place,
             line.crew and f"crew {line.crew}",
-            f"start {format_day(job.start)}",
+            f"start {format_day(job.start, line.today)}",
         )
         if text
     )
@@ -75,13 +75,13 @@ def job_page(job: JobView) -> Page:
     facts = [
         where(line),
         lateness(line),
-        f"hand-over planned {format_day(line.planned_end)}",
+        f"hand-over planned {format_day(line.planned_end, line.today)}",
         money_line(line),
     ]
     out.append(Line("; ".join(text for text in facts if text), indent=2))
     out += [Line(_platform_text(job, name), indent=2) for name in job.platforms]
     out += _in_the_way(job)
-    out += [BLANK, Line("PHASES", Tone.TITLE), *_phases(job.phases)]
+    out += [BLANK, Line("PHASES", Tone.TITLE), *_phases(job.phases, line.today)]
     out += _current_checks(job)
     if job.lots:
         out += [BLANK, Line("LOTS", Tone.TITLE), _lots(job), *_about_lots(job)]
@@ -93,7 +93,7 @@ def job_page(job: JobView) -> Page:
                 n.unit,
                 n.title or n.item,
                 n.phase,
-                format_day(n.needed_on) + (", buy now" if n.late else ""),
+                format_day(n.needed_on, line.today) + (", buy now" if n.late else ""),
             )
             for n in short
         )
@@ -103,7 +103,7 @@ def job_page(job: JobView) -> Page:
     out += _to_ask(job)
     if job.notes:
         out += [BLANK, Line("NOTES", Tone.TITLE)]
-        out.append(Grid((), tuple((format_day(n.day), n.who, n.text) for n in job.notes), indent=2))
+        out.append(Grid((), tuple((format_day(n.day, line.today), n.who, n.text) for n in job.notes), indent=2))
     return tuple(out)
 
 
@@ -148,9 +148,9 @@ def blockers_grid(blockers: Sequence[Blocker]) -> Grid:
     return Grid(("what", "why", "clear it with"), rows, indent=2, tones=(Tone.CARE,) * len(rows))
 
 
-def _phases(phases: Sequence[PhaseView]) -> Iterator[Line | Grid]:
+def _phases(phases: Sequence[PhaseView], today: date) -> Iterator[Line | Grid]:
     """Every phase on a line, then what is to say of some of them."""
-    rows = tuple((p.key, p.title, p.state.value, _when(p), str(p.hold or "")) for p in phases)
+    rows = tuple((p.key, p.title, p.state.value, _when(p, today), str(p.hold or "")) for p in phases)
     tones = tuple(PHASE_TONES[p.state] for p in phases)
     yield Grid(("phase", "", "state", "days", "hold"), rows, indent=2, tones=tones)
     for phase in phases:
@@ -160,10 +160,10 @@ def _phases(phases: Sequence[PhaseView]) -> Iterator[Line | Grid]:
             yield Line(f"{phase.title}: sign-off undone by {', '.join(phase.undone_by)}", Tone.BAD, 2)
 
 
-def _when(phase: PhaseView) -> str:
+def _when(phase: PhaseView, today: date) -> str:
     if phase.signed_off is not None:
-        return f"{format_day(phase.signed_off)}, {phase.signed_by}"
-    return span(phase.planned_start, phase.planned_end)
+        return f"{format_day(phase.signed_off, today)}, {phase.signed_by}"
+    return format_days(phase.planned_start, phase.planned_end, today)
 
 
 def _current_checks(job: JobView) -> Iterator[Line | Grid]:
@@ -173,13 +173,13 @@ def _current_checks(job: JobView) -> Iterator[Line | Grid]:
     if shown:
         yield BLANK
         yield Line("CHECKS", Tone.TITLE)
-        yield checks_grid(shown)
+        yield checks_grid(shown, job.line.today)
     if now is not None:
         for caution in now.cautions:
             yield Line(f"caution: {caution}", Tone.CARE, indent=2)
 
 
-def checks_grid(checks: Sequence[CheckView]) -> Grid:
+def checks_grid(checks: Sequence[CheckView], today: date) -> Grid:
     """Checks: state, key, the last result and what to do, who read it and when."""
     rows = []
     for check in checks:
@@ -188,8 +188,8 @@ def checks_grid(checks: Sequence[CheckView]) -> Grid:
         waiver = check.waivers[-1] if check.state is CheckState.WAIVED and check.waivers else None
         who, day = (waiver.who, waiver.day) if waiver else (last.who, last.day) if last else ("", None)
         found = result_of(check) if check.answer else "" if waiver else check.headline
-        texts = (found, do, f"waived: {waiver.reason}" if waiver else "", taken_back(check))
-        by = f"{who}, {format_day(day)}" if day else ""
+        texts = (found, do, f"waived: {waiver.reason}" if waiver else "", taken_back(check, today))
+        by = f"{who}, {format_day(day, today)}" if day else ""
         rows.append((CHECK_WORDS[check.state], check.key, "; ".join(text for text in texts if text), by))
     return Grid(
         ("", "check", "result", "by"),
@@ -207,7 +207,7 @@ def checks_page(job: JobView) -> Page:
             out += [
                 BLANK,
                 Line(f"{phase.title} ({phase.state.value})", Tone.TITLE),
-                checks_grid(phase.checks),
+                checks_grid(phase.checks, job.line.today),
             ]
     out += [BLANK, Line(f"deckjobs check {job.line.code} KEY shows what a check asks for.", Tone.QUIET)]
     return tuple(out)
@@ -223,7 +223,7 @@ def _lots(job: JobView) -> Grid:
             str(lot.used),
             str(lot.returned + lot.scrapped + lot.moved_out),
             str(lot.on_hand),
-            pieces(lot.on_order, lot.unit) + (f" {format_day(lot.promised)}" if lot.promised else "")
+            pieces(lot.on_order, lot.unit) + (f" {format_day(lot.promised, job.line.today)}" if lot.promised else "")
             if lot.on_order
             else "",
             lot.supplier,

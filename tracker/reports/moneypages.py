@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 
 from tracker.book.ledger import Quote
 from tracker.book.moneyviews import LastChange, MoneyView
@@ -24,7 +25,7 @@ def money_page(money: MoneyView, *, bars: bool = False) -> Page:
     out: list[Line | Grid] = [Line(f"Money {money.job} {money.title}", Tone.TITLE)]
     out += [Line(text, tone, indent=2) for text, tone in answer_lines(money)]
     if money.accepted is None:
-        out += _quotes(money.quotes)
+        out += _quotes(money.quotes, money.day)
     else:
         out += [BLANK, Line("CONTRACT", Tone.TITLE), _contract(money), BLANK, Line("DRAWS", Tone.TITLE), _draws(money)]
     if money.invoices:
@@ -48,7 +49,9 @@ def answer_lines(money: MoneyView) -> list[tuple[str, Tone]]:
             return [(f"not quoted yet: deckjobs quote {money.job}", Tone.CARE)]
         last = money.quotes[-1]
         late = ", over" if last.stands_until < money.day else ""
-        out.append((f"quote {last.number} is out, it stands until {format_day(last.stands_until)}{late}", Tone.CARE))
+        out.append(
+            (f"quote {last.number} is out, it stands until {format_day(last.stands_until, money.day)}{late}", Tone.CARE)
+        )
         return [*out, _paid_line(money)] if money.paid_cents else out
     if money.ready:
         names = listing([draw.name for draw in money.ready], "and")
@@ -91,7 +94,7 @@ def last_change_words(last: LastChange) -> str:
     )
 
 
-def _quotes(quotes: Sequence[Quote]) -> list[Line | Grid]:
+def _quotes(quotes: Sequence[Quote], day: date) -> list[Line | Grid]:
     if not quotes:
         return []
     last = quotes[-1]
@@ -101,7 +104,7 @@ def _quotes(quotes: Sequence[Quote]) -> list[Line | Grid]:
         for n, option in enumerate(last.options, 1)
     )  # fmt: skip
     header = ("", "option", "price", "sales tax", "client pays")
-    title = f"QUOTE {last.number}, {format_day(last.day)}"
+    title = f"QUOTE {last.number}, {format_day(last.day, day)}"
     return [BLANK, Line(title, Tone.TITLE), Grid(header, rows, frozenset({2, 3, 4}), indent=2)]
 
 
@@ -128,7 +131,7 @@ def _draws(money: MoneyView) -> Grid:
 
 def _invoices(money: MoneyView) -> Grid:
     rows = tuple(
-        (view.invoice.title, format_day(view.invoice.day), format_money(view.invoice.cents),
+        (view.invoice.title, format_day(view.invoice.day, money.day), format_money(view.invoice.cents),
          format_money(view.open_cents), view.word)
         for view in money.invoices
     )  # fmt: skip
@@ -140,7 +143,7 @@ def _payments(money: MoneyView) -> Grid:
     rows = tuple(
         (
             f"payment {p.number}",
-            format_day(p.on),
+            format_day(p.on, money.day),
             format_money(p.cents),
             p.how,
             f"invoice {p.invoice}" if p.invoice else "",
@@ -153,7 +156,7 @@ def _payments(money: MoneyView) -> Grid:
 def _spent(money: MoneyView) -> Grid:
     titles = {phase.phase: phase.title for phase in money.phases}
     rows = tuple(
-        (f"cost {s.number}", format_day(s.on), format_money(s.cents), titles.get(s.phase, s.phase), s.text)
+        (f"cost {s.number}", format_day(s.on, money.day), format_money(s.cents), titles.get(s.phase, s.phase), s.text)
         for s in money.spent
     )
     return Grid((), rows, frozenset({2}), indent=2)

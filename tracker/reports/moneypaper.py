@@ -60,8 +60,8 @@ def _blocks(money: MoneyView) -> Iterator[Block]:
 
 def _quotes(money: MoneyView) -> Iterator[Block]:
     for quote in money.quotes[-1:]:
-        until = f"stands until {format_day(quote.stands_until)} {quote.stands_until.year}"
-        yield Heading(f"Quote {quote.number}, {format_day(quote.day)}", beside=until)
+        until = f"stands until {format_day(quote.stands_until, None)}"
+        yield Heading(f"Quote {quote.number}, {format_day(quote.day, None)}", beside=until)
         yield Table(
             (Column("option", weight=0.4), Column("cost", True), Column("price", True), Column("sales tax", True),
              Column("client pays", True)),
@@ -97,7 +97,7 @@ def _contract(money: MoneyView) -> Iterator[Block]:
 
 def _invoices(money: MoneyView) -> Table:
     rows = tuple(
-        (view.invoice.title, format_day(view.invoice.day), format_money(view.invoice.cents), format_money(view.open_cents), view.word)
+        (view.invoice.title, format_day(view.invoice.day, money.day), format_money(view.invoice.cents), format_money(view.open_cents), view.word)
         for view in money.invoices
     )  # fmt: skip
     columns = (Column("", weight=0.3), Column("day"), Column("comes to", True), Column("open", True), Column(""))
@@ -108,7 +108,7 @@ def _payments(money: MoneyView) -> Table:
     rows = tuple(
         (
             f"payment {p.number}",
-            format_day(p.on),
+            format_day(p.on, money.day),
             p.how,
             f"invoice {p.invoice}" if p.invoice else "",
             format_money(p.cents),
@@ -149,7 +149,7 @@ def _kinds(money: MoneyView) -> Table:
 def _spent(money: MoneyView) -> Table:
     titles = {phase.phase: phase.title for phase in money.phases}
     rows = tuple(
-        (f"cost {s.number}", format_day(s.on), titles.get(s.phase, s.phase), s.text, format_money(s.cents))
+        (f"cost {s.number}", format_day(s.on, money.day), titles.get(s.phase, s.phase), s.text, format_money(s.cents))
         for s in money.spent
     )
     columns = (Column(""), Column("day"), Column("phase"), Column("what", weight=0.5), Column("amount", True))

@@ -28,7 +28,7 @@ def order_sheet(purchase: Purchase, day: date, who: str) -> Page:
             pieces(line.packed, line.unit),
             line.title,
             line.item,
-            format_day(line.needed_on),
+            format_day(line.needed_on, day),
             "to be asked" if line.cost_cents is None else format_money(line.cost_cents),
             ", ".join(["old price"] * line.stale + [f"packs of {line.pack}"] * (line.pack > 1)),
         )

@@ -62,7 +62,7 @@ def _purchase(purchase: Purchase, day: date) -> Iterator[Line | Grid]:
                 line.title,
                 line.item,
                 _cost(line),
-                format_day(line.needed_on),
+                format_day(line.needed_on, day),
                 job_codes(part.job for part in line.parts),
             )
             for line in group
@@ -96,10 +96,10 @@ def urgency_words(line: PurchaseLine, purchase: Purchase, day: date) -> str:
     if line.urgency == "late":
         return f"LATE: {do} now"
     if line.urgency == "can wait":
-        return f"can wait: {do} by {format_day(line.order_by)} or later"
+        return f"can wait: {do} by {format_day(line.order_by, day)} or later"
     if line.order_by <= day:
         return f"{do} today"
-    return f"{do} tomorrow" if line.order_by == day + timedelta(days=1) else f"{do} {format_day(line.order_by)}"
+    return f"{do} tomorrow" if line.order_by == day + timedelta(days=1) else f"{do} {format_day(line.order_by, day)}"
 
 
 def _cost(line: PurchaseLine) -> str:

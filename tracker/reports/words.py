@@ -48,14 +48,6 @@ def job_codes(codes: Iterable[str]) -> str:
     return f"{', '.join(found[:MOST_CODES])} and {len(found) - MOST_CODES} more"
 
 
-def span(first: date, last: date) -> str:
-    """``Tue 12 May``, ``Tue 12 to Thu 14 May`` or ``Fri 29 May to Mon 1 Jun``."""
-    if first == last:
-        return format_day(first)
-    same = (first.year, first.month) == (last.year, last.month)
-    return f"{format_day(first).rsplit(' ', 1)[0] if same else format_day(first)} to {format_day(last)}"
-
-
 def lateness(line: JobLine) -> str:
     """``2 days late`` or an empty text."""
     return f"{count(line.days_late, 'day')} late" if line.days_late > 0 else ""
@@ -75,10 +67,10 @@ def money_line(line: JobLine) -> str:
     return f"{format_money(line.bought_cents)} of {format_money(line.needed_cents)} bought for the phases ahead"
 
 
-def delivery_text(delivery: DeliveryView) -> str:
+def delivery_text(delivery: DeliveryView, today: date) -> str:
     """What is coming, of which lot, from whom and when it was promised."""
     by = f" from {delivery.supplier}" if delivery.supplier else ""
-    when = f", promised {format_day(delivery.promised)}" if delivery.promised else ", no day promised"
+    when = f", promised {format_day(delivery.promised, today)}" if delivery.promised else ", no day promised"
     return f"{pieces(delivery.quantity, delivery.unit)} {delivery.item} (lot {delivery.lot}){by}{when}"
 
 
@@ -88,8 +80,8 @@ def due_words(need: NeedView, day: date) -> str:
     """
     ahead = (need.needed_on - day).days
     if ahead < 0:
-        return f"was due {format_day(need.needed_on)}"
-    return ("due today", "due tomorrow")[ahead] if ahead < 2 else f"by {format_day(need.needed_on)}"
+        return f"was due {format_day(need.needed_on, day)}"
+    return ("due today", "due tomorrow")[ahead] if ahead < 2 else f"by {format_day(need.needed_on, day)}"
 
 
 def need_text(need: NeedView) -> str:
@@ -122,12 +114,12 @@ def result_of(check: CheckView) -> str:
     return check.headline if check.answer is None else result(check.answer, check.key)
 
 
-def taken_back(check: CheckView) -> str:
+def taken_back(check: CheckView, today: date) -> str:
     """That the newest reading of a check was taken back, by whom and why; empty when it was not."""
     newest = check.taken_back
     if newest is None:
         return ""
-    return f"the reading of {format_day(newest.day)} by {newest.who} was taken back: {newest.withdrawn}"
+    return f"the reading of {format_day(newest.day, today)} by {newest.who} was taken back: {newest.withdrawn}"
 
 
 def moves(check: CheckView) -> str:

@@ -98,7 +98,7 @@ class BuyScreen(Framed[None]):
         text = buylines.sum_words(self.found)
         self.query_one("#sum", Static).update(words.say(text, "$warning bold" if late else words.STRONG))
         rows = self.query_one("#lines", Rows)
-        rows.show(buylines.rows(self.found, rows.room))
+        rows.show(buylines.rows(self.found, rows.room, self.desk.today))
         self.draw_detail()
         self.refresh_keys()
 
@@ -149,7 +149,8 @@ class BuyScreen(Framed[None]):
             need = behind.get((part.job, part.phase))
             rows.append(
                 words.say(
-                    f"{part.job}: {part.quantity} for {part.phase}, needed {format_day(part.needed_on)}", words.STRONG
+                    f"{part.job}: {part.quantity} for {part.phase}, needed {format_day(part.needed_on, self.desk.today)}",
+                    words.STRONG,
                 )
             )
             if need is not None:

@@ -69,18 +69,18 @@ def supplier_head(bought: Purchase, width: int) -> Content:
     return words.hang("; ".join(parts), width, f"{name}  ", words.FAINT, words.HEADING)
 
 
-def when_words(line: PurchaseLine) -> str:
+def when_words(line: PurchaseLine, today: date) -> str:
     """How pressing a line is and the day to order it by."""
     match line.urgency:
         case "late":
-            return f"LATE: order by was {format_day(line.order_by)}"
+            return f"LATE: order by was {format_day(line.order_by, today)}"
         case "order today" | "pick up tomorrow":
             return line.urgency
         case _:
-            return f"can wait: order by {format_day(line.order_by)}"
+            return f"can wait: order by {format_day(line.order_by, today)}"
 
 
-def line_row(line: PurchaseLine, width: int) -> Content:
+def line_row(line: PurchaseLine, width: int, today: date) -> Content:
     """One line: how many, what, the cost; then how pressing it is, for which jobs, what it holds up."""
     quantity = words.say(words.fit(pieces(line.packed, line.unit), QUANTITY - 1) + " ", words.STRONG)
     cost = words.say("no price" if line.cost_cents is None else format_money(line.cost_cents))
@@ -93,7 +93,7 @@ def line_row(line: PurchaseLine, width: int) -> Content:
         more.append(f"holds {line.holds.removesuffix(f' of {jobs}')}")
     if line.stale:
         more.append("the price is old")
-    when = words.say(when_words(line), STYLES.get(line.urgency, words.FAINT))
+    when = words.say(when_words(line, today), STYLES.get(line.urgency, words.FAINT))
     what = words.line(quantity, words.say(line.title))
     rest = "; ".join(more)
     if width >= ONE_LINE and (middle := words.line(when, words.say(f"; {rest}"))).cell_length <= width - 70:
@@ -103,18 +103,18 @@ def line_row(line: PurchaseLine, width: int) -> Content:
         head = words.hang(line.title, width - cost.cell_length - 2, pieces(line.packed, line.unit).ljust(QUANTITY))
         first, *others = head.split("\n")
         top = [words.ends(first, cost, width), *others]
-    label = f"{'':{QUANTITY}}{when_words(line)}; "
+    label = f"{'':{QUANTITY}}{when_words(line, today)}; "
     if len(label) + len(rest) <= width:
         return words.stack([*top, words.line(" " * QUANTITY, when, f"; {rest}")])
     return words.stack([*top, words.line(" " * QUANTITY, when), words.hang(rest, width, " " * QUANTITY)])
 
 
-def rows(found: Sequence[Purchase], width: int) -> list[tuple[str, Content]]:
+def rows(found: Sequence[Purchase], width: int, today: date) -> list[tuple[str, Content]]:
     """The rows of the screen, by key."""
     out: list[tuple[str, Content]] = []
     for bought in pressing(found):
         out.append((f"{HEAD}{bought.supplier}", supplier_head(bought, width)))
-        out += [(row_key(bought, line), line_row(line, width)) for line in lines_of(bought)]
+        out += [(row_key(bought, line), line_row(line, width, today)) for line in lines_of(bought)]
     return out
 
 
@@ -125,7 +125,7 @@ def detail(bought: Purchase, line: PurchaseLine, today: date) -> str:
     parts = [
         f"{line.title} ({line.item}): {pieces(line.packed, line.unit)} {source}, {price}",
         f"{line.quantity} needed; " + ", ".join(
-            f"{part.quantity} for {part.phase} of {part.job} on {format_day(part.needed_on)}" for part in line.parts
+            f"{part.quantity} for {part.phase} of {part.job} on {format_day(part.needed_on, today)}" for part in line.parts
         ),
     ]  # fmt: skip
     return clean(". ".join(parts))

@@ -83,7 +83,7 @@ def _supplier_line(name: str, dues: Sequence[Due], today: date) -> str:
     jobs = listing(list(dict.fromkeys(due.code for due in dues)), "and")
     when = "no day promised"
     if days := [due.lot.promised for due in dues if due.lot.promised]:
-        when = f"promised {format_day(min(days))}"
+        when = f"promised {format_day(min(days), today)}"
         when += ", late" if min(days) < today else ", today" if min(days) == today else ""
     return f"{clean(name) or NO_NAME}: {count(len(dues), 'lot')} for {jobs}; {when}"
 

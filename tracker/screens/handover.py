@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Coroutine, Iterator, Mapping, Sequence
+from datetime import date
 from functools import partial
 from typing import Any
 
@@ -74,7 +75,7 @@ class HandoverScreen(Framed[str]):
         self.title_text = f"{view.code} / hand-over"
         self.aside_text = clean(view.title)
         handed = (
-            f"handed over {format_day(view.handed_over)} {view.handed_over.year} by {view.handed_by}"
+            f"handed over {format_day(view.handed_over, None)} by {view.handed_by}"
             if view.handed_over
             else "not handed over yet"
         )
@@ -92,7 +93,7 @@ class HandoverScreen(Framed[str]):
             _head("TO MEND", count(len(still), "item") if still else "nothing; a puts something on the list"),
         )
         for item in still:
-            yield f"punch {item.id}", _punch_row(item, width)
+            yield f"punch {item.id}", _punch_row(item, width, view.day)
         yield HEAD + "open", _head("OPEN IN THE BOOK", "" if view.open_items else "nothing")
         for number, found in enumerate(view.open_items):
             yield f"open {number}", _open_row(found, width)
@@ -103,7 +104,7 @@ class HandoverScreen(Framed[str]):
         if done:
             yield HEAD + "done", _head("DONE", "")
             for item in done:
-                yield f"done {item.id}", _punch_row(item, width)
+                yield f"done {item.id}", _punch_row(item, width, view.day)
 
     @property
     def at(self) -> tuple[str, str]:
@@ -282,12 +283,14 @@ def _head(title: str, note: str) -> Content:
     return words.line(words.say(title, words.HEADING), words.say(f"  {note}" if note else "", words.FAINT))
 
 
-def _punch_row(item: PunchItem, width: int) -> Content:
+def _punch_row(item: PunchItem, width: int, today: date) -> Content:
     first = f"{item.number:>3}  "
     rows = [words.hang(item.text, width, first, "" if item.done else words.STRONG)]
-    who = f"{item.who}, {format_day(item.day)}"
+    who = f"{item.who}, {format_day(item.day, today)}"
     if item.done is not None:
-        who = f"done by {item.done_by}, {format_day(item.done)}" + (f": {item.done_note}" if item.done_note else "")
+        who = f"done by {item.done_by}, {format_day(item.done, today)}" + (
+            f": {item.done_note}" if item.done_note else ""
+        )
     return words.stack([*rows, words.hang(who, width, " " * len(first), words.FAINT)])
 
 
@@ -299,7 +302,7 @@ def _open_row(item: OpenItem, width: int) -> Content:
 
 def _care_row(found: CareDate, width: int, view: HandoverView) -> Content:
     late = found.due < view.day
-    when = f"{format_day(found.due)} {found.due.year}"
-    last = f", last done {format_day(found.done)} {found.done.year}" if found.done else ""
+    when = format_day(found.due, None)
+    last = f", last done {format_day(found.done, None)}" if found.done else ""
     text = f"{found.task.title}: {'OVERDUE since' if late else 'due'} {when}{last}"
     return words.hang(text, width, "  -  ", "$warning bold" if late else "")

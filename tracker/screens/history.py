@@ -72,7 +72,7 @@ class HistoryScreen(Framed[None]):
         from tracker.book.history import history
 
         stamp = self.desk.stamp
-        self.whole = whole = await self.desk.ask(history, self.code)
+        self.whole = whole = await self.desk.ask(history, self.code, self.desk.today)
         self.search = await self.desk.in_thread(lambda: Search(whole.lines))
         self.read_under = stamp
         self.redraw()

@@ -97,7 +97,7 @@ class HoursScreen(Framed[None]):
         key, title = self.place
         row = next((row for row in view.phases if row.phase == key), None)
         on_day = sum(stint.total_minutes for stint in view.stints if stint.day == self.day)
-        text = f"{format_day(self.day)}: {hours_text(on_day)} logged"
+        text = f"{format_day(self.day, self.desk.today)}: {hours_text(on_day)} logged"
         if row is not None:
             estimate = f" of {hours_text(row.estimate_minutes)} estimated" if row.estimate_minutes else ""
             text += f"; {title.lower()}: {hours_text(row.minutes)} so far{estimate}"
@@ -120,13 +120,20 @@ class HoursScreen(Framed[None]):
         """Headings and rows, the last day first; a narrow screen leaves out the note."""
         wide = self.size.width >= WIDE
         room = max(self.size.width - 2, 40)
-        heads = [("no.", 4, True), ("day", 11, False), ("phase", 11, False), ("hours", 9, True)]
-        heads.append(("who", 22 if wide else max(room - 45, 8), False))
+        day = max(words.day_room((s.day for s in view.stints), self.desk.today), 11)
+        heads = [("no.", 4, True), ("day", day, False), ("phase", 11, False), ("hours", 9, True)]
+        heads.append(("who", 22 if wide else max(room - 34 - day, 8), False))
         if wide:
-            heads.append(("note", max(room - 69, 8), False))
+            heads.append(("note", max(room - 58 - day, 8), False))
         rows = []
         for s in reversed(view.stints):
-            texts = [str(s.number), format_day(s.day), s.phase, hours_text(s.total_minutes), people_words(s)]
+            texts = [
+                str(s.number),
+                format_day(s.day, self.desk.today),
+                s.phase,
+                hours_text(s.total_minutes),
+                people_words(s),
+            ]
             rows.append((str(s.number), [*texts, s.note] if wide else texts, ""))
         return heads, rows
 
@@ -175,7 +182,9 @@ class HoursScreen(Framed[None]):
                 each = hours_text(worked.minutes)
                 many = f"{worked.people} x {each} = {hours_text(worked.people * worked.minutes)}"
                 text = f"= {many if worked.people > 1 else each} on {clean(worked.phase) or self.place[1].lower()}"
-                text += f", {format_day(worked.day or self.day)}" + (f"; {clean(worked.note)}" if worked.note else "")
+                text += f", {format_day(worked.day or self.day, self.desk.today)}" + (
+                    f"; {clean(worked.note)}" if worked.note else ""
+                )
             except InputError as error:
                 text, good = words_of(error), False
         field.set_class(not good, "wrong")
@@ -265,7 +274,7 @@ class HoursScreen(Framed[None]):
                 take_back_hours, self.desk.hand(), self.code, stint.number, reason, entry_id=entry
             )
 
-        what = f"{hours_text(stint.total_minutes)} on {clean(stint.phase)}, {format_day(stint.day)}"
+        what = f"{hours_text(stint.total_minutes)} on {clean(stint.phase)}, {format_day(stint.day, self.desk.today)}"
         self.desk.push_screen(
             Question(f"Take back {what}: why? ({self.code})", act, what="the reason", limit=NOTE_LIMIT), self.told
         )

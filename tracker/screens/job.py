@@ -160,11 +160,16 @@ class JobScreen(JobDoors):
             )
         elif phase.held_why:
             head.append(words.say(f"held: {phase.held_why}", "$warning bold"))
-        head.append(words.say(phaselines.days(phase), words.FAINT))
+        head.append(words.say(phaselines.days(phase, self.desk.today), words.FAINT))
         self.query_one("#head", Static).update(words.stack(head))
         self.query_one("#ways", Static).update(phaselines.in_the_way(phase, width))
         rows = [
-            (check.key, phaselines.check_row(check, width, self.desk.has_draft(self.code, check.key), self.tall))
+            (
+                check.key,
+                phaselines.check_row(
+                    check, width, self.desk.has_draft(self.code, check.key), self.tall, self.desk.today
+                ),
+            )
             for check in phase.checks
         ]
         checks = self.query_one("#checks", Rows)
@@ -179,7 +184,7 @@ class JobScreen(JobDoors):
         if phase is None:
             return
         width = self.query_one("#checks", Rows).room
-        self.query_one("#said", Static).update(phaselines.detail(phase, check, width, self.tall))
+        self.query_one("#said", Static).update(phaselines.detail(phase, check, width, self.tall, self.desk.today))
 
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
         """Follow the cursor of either list."""

@@ -103,7 +103,7 @@ class LotsScreen(Framed[None]):
         if not self.lots:
             text = "No material on this job yet: b shows what it needs, o orders it there; c shows how it is cut."
         self.query_one("#sum", Static).update(words.say(text, "$error bold" if unfit else words.STRONG))
-        heads = lotwords.columns(self.size.width)
+        heads = lotwords.columns(self.size.width, words.day_room((lot.promised for lot in self.lots), today))
         table = self.query_one("#lots", Table)
         table.show(
             heads,

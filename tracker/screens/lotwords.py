@@ -23,13 +23,13 @@ def state_of(lot: LotView, today: date) -> str:
     return "here" if lot.on_hand else "used up" if lot.used else "gone"
 
 
-def columns(width: int) -> list[Column]:
-    """The columns that fit a screen of that width; what is left over belongs to the item."""
+def columns(width: int, day_room: int = 0) -> list[Column]:
+    """The columns that fit a screen of that width, days taking ``day_room`` cells or the usual 11; what is left over belongs to the item."""
     out = [("lot", 6, False), ("left", 4, True), ("to come", 7, True), ("state", 7, False)]
     if width >= 76:
         out[1:1] = [("ordered", 7, True), ("in", 4, True), ("used", 4, True)]
     if width >= 100:
-        out += [("promised", 11, False), ("supplier", 16, False)]
+        out += [("promised", max(day_room, 11), False), ("supplier", 16, False)]
     room = width - 4 - sum(size + 2 for _, size, _ in out)
     out.insert(1, ("item", max(min(room - 2, 44), 12), False))
     return out
@@ -46,7 +46,7 @@ def cells(lot: LotView, today: date, heads: list[Column]) -> list[str]:
         "left": str(lot.on_hand),
         "to come": str(lot.on_order),
         "state": state_of(lot, today),
-        "promised": format_day(lot.promised) if lot.promised else "no day",
+        "promised": format_day(lot.promised, today) if lot.promised else "no day",
         "supplier": lot.supplier,
     }
     return [texts[name] for name, _, _ in heads]
@@ -57,7 +57,7 @@ def in_full(lot: LotView, phase: str, today: date) -> str:
     wrong = f"Unfit to use: {'; '.join(lot.unfit)}.\n" if lot.unfit else ""
     coming = ""
     if lot.on_order:
-        day = f", promised {format_day(lot.promised)}" if lot.promised else ", no day promised"
+        day = f", promised {format_day(lot.promised, today)}" if lot.promised else ", no day promised"
         coming = f"{lot.on_order} to come{day}{' and not come' if lot.promised and lot.promised < today else ''}"
     moved = [
         f"{number} {word}"

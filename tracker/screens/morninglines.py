@@ -12,11 +12,11 @@ from textual.content import Content
 from tracker.book.frontviews import CrewLine, MorningView, NeedsYou, Place, Room, WeatherLine, Worry
 from tracker.book.handviews import Reminder
 from tracker.book.views import DeliveryView, NeedView, PhaseState
-from tracker.reports.words import pieces, result, span, steps
+from tracker.reports.words import pieces, result, steps
 from tracker.screens import words
 from tracker.screens.clears import doing
 from tracker.text import clean, count, listing
-from tracker.trade.dates import format_day
+from tracker.trade.dates import format_day, format_days
 
 NUMBERED = 9
 """Lines of NEEDS YOU that a figure key goes to."""
@@ -79,14 +79,14 @@ class Section:
 
 def sections(view: MorningView) -> tuple[Section, ...]:
     """Today in sections."""
-    ends = f"by {format_day(view.next_working_day)}"
+    ends = f"by {format_day(view.next_working_day, view.day)}"
     return (
         Section("NEEDS YOU", "nothing: no job is held up", tuple(_needs(view.needs))),
         Section("CREWS", "no crew has work planned", tuple(_crews(view)), _clash_words(view)),
         Section("COMING IN", f"nothing is promised {ends}", tuple(_coming(view.coming, view.day))),
         Section("PICK UP", f"nothing is to be bought for work {ends}", tuple(_pick_up(view.pick_up, view.day))),
         Section(
-            "WEATHER", f"no work it stops {ends}", tuple(_weather(view.weather)),
+            "WEATHER", f"no work it stops {ends}", tuple(_weather(view.weather, view.day)),
             "no forecast here: look at one before you drive out",
         ),
         *([Section("CARE", "", tuple(_care(view.care)))] if view.care else []),
@@ -130,15 +130,15 @@ def _crews(view: MorningView) -> Iterator[Row]:
         yield Row(
             f"crew {line.crew} {line.job}",
             ((crew, words.STRONG), (words.fit(line.job, _CODE - 2) + "  ", words.HEADING)),
-            _work(line),
+            _work(line, view.day),
             ((Place(line.job, Room.JOB, at), line.title),),
         )
 
 
-def _work(line: CrewLine) -> str:
+def _work(line: CrewLine, today: date) -> str:
     state = f", {line.state.value}" if line.state is PhaseState.HELD else ""
     if not line.day:
-        return f"nothing today; {line.phase_title.lower()} starts {format_day(line.starts)}"
+        return f"nothing today; {line.phase_title.lower()} starts {format_day(line.starts, today)}"
     rest = f" and {count(len(line.checks) - 3, 'more')}" if len(line.checks) > 3 else ""
     checks = f"; next {', '.join(title for _, title in line.checks[:3])}{rest}" if line.checks else ""
     return f"{line.phase_title}{state}, day {line.day} of {line.days}{checks}"
@@ -147,7 +147,7 @@ def _work(line: CrewLine) -> str:
 def _clash_words(view: MorningView) -> str:
     told: dict[tuple[str, tuple[str, ...]], list[str]] = {}
     for clash in view.clashes:
-        when = "today" if clash.day == view.day else format_day(clash.day)
+        when = "today" if clash.day == view.day else format_day(clash.day, view.day)
         told.setdefault((clash.crew, clash.jobs), []).append(when)
     return "; ".join(
         f"{clean(crew)} is planned {'twice' if len(jobs) == 2 else f'{len(jobs)} times'} {listing(days, 'and')}"
@@ -156,15 +156,16 @@ def _clash_words(view: MorningView) -> str:
 
 
 def _coming(coming: Sequence[DeliveryView], today: date) -> Iterator[Row]:
+    first = max(_FIRST, words.day_room((delivery.promised for delivery in coming), today) + len("late ") + 1)
     for (promised, supplier, job), group in groupby(coming, lambda d: (d.promised, d.supplier, d.job)):
         lots = list(group)
         late = promised is not None and promised < today
-        when = "today" if promised == today else format_day(promised) if promised else "no day"
+        when = "today" if promised == today else format_day(promised, today) if promised else "no day"
         items = ", ".join(f"{pieces(lot.quantity, lot.unit)} {lot.item}" for lot in lots)
         yield Row(
             f"coming {promised} {supplier} {job}",
             (
-                (words.fit(f"late {when}" if late else when, _FIRST), "$warning bold" if late else words.STRONG),
+                (words.fit(f"late {when}" if late else when, first), "$warning bold" if late else words.STRONG),
                 (words.fit(job, _CODE - 2) + "  ", words.HEADING),
             ),
             f"{items} from {supplier}" if supplier else items,
@@ -177,7 +178,7 @@ def _pick_up(needs: Sequence[NeedView], today: date) -> Iterator[Row]:
         for number, (job, group) in enumerate(groupby(of_supplier, lambda need: need.job)):
             found = list(group)
             first = min(need.needed_on for need in found)
-            when = "today" if first <= today else f"by {format_day(first)}"
+            when = "today" if first <= today else f"by {format_day(first, today)}"
             items = ", ".join(f"{pieces(need.to_buy, need.unit)} {need.title or need.item}" for need in found)
             yield Row(
                 f"pick {supplier} {job}",
@@ -190,9 +191,11 @@ def _pick_up(needs: Sequence[NeedView], today: date) -> Iterator[Row]:
             )
 
 
-def _weather(lines: Sequence[WeatherLine]) -> Iterator[Row]:
+def _weather(lines: Sequence[WeatherLine], today: date) -> Iterator[Row]:
     for line in lines:
-        works = [f"{work.job} {work.phase_title.lower()} ({span(work.start, work.end)})" for work in line.works]
+        works = [
+            f"{work.job} {work.phase_title.lower()} ({format_days(work.start, work.end, today)})" for work in line.works
+        ]
         rained = dict.fromkeys(work.job for work in line.works if work.rain_day)
         stands = f"today is a rain day, {listing(rained, 'and')} stands still. " if rained else ""
         yield Row(

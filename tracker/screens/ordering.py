@@ -36,7 +36,7 @@ def ask_order(desk: Desk, bought: Purchase, line: PurchaseLine, done: Callable[[
         Blank("supplier", "from whom", bought.supplier, "nobody named"),
         Blank(
             "promised", "promised for", promised.isoformat() if promised else "", "no day",
-            read=lambda text: f"= {format_day(parse_day(text, desk.today))}",
+            read=lambda text: f"= {format_day(parse_day(text, desk.today), desk.today)}",
         ),
     ]  # fmt: skip
     heading = f"Order {clean(line.title)} for {listing(jobs, 'and')}"

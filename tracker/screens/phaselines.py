@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from textual.content import Content
 
 from tracker.book.views import CheckState, CheckView, PhaseState, PhaseView
-from tracker.reports.words import result_of, span, taken_back
+from tracker.reports.words import result_of, taken_back
 from tracker.screens import words
 from tracker.text import count
-from tracker.trade.dates import format_day
+from tracker.trade.dates import format_day, format_days
 
 
 def phase_row(phase: PhaseView, width: int) -> Content:
@@ -17,13 +19,13 @@ def phase_row(phase: PhaseView, width: int) -> Content:
     return words.hang(phase.title, width, first, "", words.PHASE_STYLES[phase.state])
 
 
-def days(phase: PhaseView) -> str:
+def days(phase: PhaseView, today: date) -> str:
     """The planned and the real days of a phase in words."""
     if phase.signed_off:
-        return f"signed off {format_day(phase.signed_off)} by {phase.signed_by}"
+        return f"signed off {format_day(phase.signed_off, today)} by {phase.signed_by}"
     if phase.started:
-        return f"started {format_day(phase.started)}; planned to {format_day(phase.planned_end)}"
-    return f"planned {span(phase.planned_start, phase.planned_end)}"
+        return f"started {format_day(phase.started, today)}; planned to {format_day(phase.planned_end, today)}"
+    return f"planned {format_days(phase.planned_start, phase.planned_end, today)}"
 
 
 def in_the_way(phase: PhaseView, width: int) -> Content:
@@ -50,13 +52,13 @@ def name_of(check: CheckView) -> str:
     return f"{check.title}, {check.platform}" if "." in check.key else check.title
 
 
-def check_row(check: CheckView, width: int, drafted: bool, tall: bool) -> Content:
+def check_row(check: CheckView, width: int, drafted: bool, tall: bool, today: date) -> Content:
     """A check: its state in words, what it said, who read it and when; with room to spare all of it."""
     style = words.CHECK_STYLES[check.state]
     last = check.last
-    by = words.who_day(last.who, last.day) if last else Content("")
+    by = words.who_day(last.who, last.day, today) if last else Content("")
     if check.state is CheckState.WAIVED and check.waivers:
-        by = words.who_day(check.waivers[-1].who, check.waivers[-1].day)
+        by = words.who_day(check.waivers[-1].who, check.waivers[-1].day, today)
     draft = "  (draft)" if drafted else ""
     name = name_of(check)
     top = words.line(
@@ -73,7 +75,7 @@ def check_row(check: CheckView, width: int, drafted: bool, tall: bool) -> Conten
     return words.stack(rows)
 
 
-def detail(phase: PhaseView, check: CheckView | None, width: int, tall: bool) -> Content:
+def detail(phase: PhaseView, check: CheckView | None, width: int, tall: bool, today: date) -> Content:
     """The moves of a check, with room to spare what was read, then its cautions and those of the phase."""
     rows: list[Content] = []
     if check is not None:
@@ -87,7 +89,7 @@ def detail(phase: PhaseView, check: CheckView | None, width: int, tall: bool) ->
         if tall and check.last is not None:
             read = "; ".join(f"{name} {text}" for name, text in check.last.entered)
             rows.append(words.hang(read, width, "read    "))
-        if told := taken_back(check):
+        if told := taken_back(check, today):
             rows.append(words.hang(told, width, "history "))
     elif not phase.checks:
         rows.append(words.say("This phase has no check to read.", words.FAINT))

@@ -108,7 +108,7 @@ class ReadingScreen(FormScreen[Recorded | None]):
         elif self.last is not None:
             verdict = words.VERDICT_WORDS[self.last.answer.verdict or Verdict.INCOMPLETE].lower()
             self.tell(f"last read by {self.by(self.last)}, {verdict}: F4 fills in those values")
-        elif told := taken_back(self.check):
+        elif told := taken_back(self.check, self.desk.today):
             self.tell(told)
         for cell in self.query(Cell):
             self.echo(cell)
@@ -166,7 +166,7 @@ class ReadingScreen(FormScreen[Recorded | None]):
 
     def by(self, reading: ReadingView) -> str:
         """Who took a reading, and when."""
-        return f"{clean(reading.who)} on {format_day(reading.day)}"
+        return f"{clean(reading.who)} on {format_day(reading.day, self.desk.today)}"
 
     def say_what_is_saved(self) -> None:
         """Say in the bar whether saving adds a reading or corrects one, and what a star means."""

@@ -18,7 +18,7 @@ def take_back_question(desk: Desk, code: str, check: CheckView) -> Question[Reco
     from tracker.book.readings import take_back
 
     last = check.last
-    by = f"{clean(last.who)}, {format_day(last.day)}" if last is not None else "nobody"
+    by = f"{clean(last.who)}, {format_day(last.day, desk.today)}" if last is not None else "nobody"
 
     def act(reason: str, entry: str) -> Coroutine[Any, Any, Recorded]:
         reading = last.id if last is not None else ""

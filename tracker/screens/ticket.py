@@ -174,7 +174,7 @@ class TicketScreen(FormScreen[Taken | None]):
         lot, today = self.dues[cell.value_name].lot, self.desk.today
         when = "no day promised"
         if lot.promised is not None:
-            when = f"{'was ' if lot.promised < today else ''}promised {format_day(lot.promised)}"
+            when = f"{'was ' if lot.promised < today else ''}promised {format_day(lot.promised, today)}"
         parts = [f"ordered {lot.ordered}, in so far {lot.received}", when, lot.supplier, lot.use_category]
         return "; ".join(clean(part) for part in parts if part) + "\nwrite the count, or all"
 

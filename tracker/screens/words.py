@@ -119,7 +119,7 @@ def delivery_words(delivery: DeliveryView | None, today: date) -> str:
     """The next delivery in words; one that was promised for a day gone by says so."""
     if delivery is None:
         return "none on order"
-    when = format_day(delivery.promised) if delivery.promised else "no day promised"
+    when = format_day(delivery.promised, today) if delivery.promised else "no day promised"
     if delivery.promised and delivery.promised < today:
         when = f"not come, promised {when}"
     source = f", {delivery.supplier}" if delivery.supplier else ""
@@ -133,9 +133,14 @@ def where_words(job: JobLine) -> Content:
     return line(say(job.phase_title), say(": "), phase_word(job.phase_state))
 
 
-def who_day(who: str, day: date) -> Content:
+def day_room(days: Iterable[date | None], today: date) -> int:
+    """The cells a column of these days takes: more where one carries its year."""
+    return max((len(format_day(day, today)) for day in days if day is not None), default=0)
+
+
+def who_day(who: str, day: date, today: date) -> Content:
     """Who did it and on which day."""
-    return say(f"{who}, {format_day(day)}", FAINT)
+    return say(f"{who}, {format_day(day, today)}", FAINT)
 
 
 def moves(answer: Answer, key: str, width: int) -> list[Content]:

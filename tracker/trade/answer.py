@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
 from enum import StrEnum
 from typing import Any, TypeAlias
+
+from tracker.trade.dates import with_years
 
 Plain: TypeAlias = "str | int | float | bool | list[Plain] | dict[str, Plain] | None"
 
@@ -85,4 +88,16 @@ def answer_from_json(stored: Mapping[str, Any]) -> Answer:
         source=stored["source"],
         caution=stored["caution"],
         verdict=Verdict(stored["verdict"]) if "verdict" in stored else None,
+    )
+
+
+def read_in(answer: Answer, written: date, today: date | None) -> Answer:
+    """A kept answer as it is read on ``today``: days in its texts carry their year when that is over (see ``with_years``)."""
+    if today is not None and today.year == written.year:
+        return answer
+    return replace(
+        answer,
+        headline=with_years(answer.headline, written),
+        moves=tuple(with_years(move, written) for move in answer.moves),
+        working=tuple(with_years(line, written) for line in answer.working),
     )

@@ -141,7 +141,9 @@ def _weather(case: Case, readings: Readings, found: Found) -> None:
     found.working.append(f"{count(rain, 'day')} since rain, {days} wanted; {ahead} dry hours ahead, {hours} wanted")
     if rain < days:
         again = case.today + timedelta(days=days - rain)
-        found.fault(f"rain {count(rain, 'day')} ago", f"wait until {format_day(again)}, if no more rain falls")
+        found.fault(
+            f"rain {count(rain, 'day')} ago", f"wait until {format_day(again, case.today)}, if no more rain falls"
+        )
     if ahead < hours:
         found.fault(f"{count(ahead, 'dry hour')} ahead", f"wait for a dry spell of {hours} hours")
     if not readings.yes("drop"):

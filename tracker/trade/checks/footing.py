@@ -190,12 +190,16 @@ def _concrete(case: Case, readings: Readings, volume: float, found: Found) -> Ma
         )
     poured, days = readings.day("poured"), case.rules.figure("cure_days")
     load_from = poured + timedelta(days=days)
-    found.working.append(f"poured {format_day(poured)} + {count(days, 'day')} = {format_day(load_from)}")
+    found.working.append(
+        f"poured {format_day(poured, case.today)} + {count(days, 'day')} = {format_day(load_from, case.today)}"
+    )
     if poured > case.today:
-        found.fault(f"the pour is dated {format_day(poured)}, after today", "enter the day it was really poured")
+        found.fault(
+            f"the pour is dated {format_day(poured, case.today)}, after today", "enter the day it was really poured"
+        )
     return {
         "concrete_ft3": round(volume, 2), "bags_needed": need, "bags_used": used, "short_pct": round(short, 1),
-        "poured": poured.isoformat(), "load_from": load_from.isoformat(), "load_from_text": format_day(load_from),
+        "poured": poured.isoformat(), "load_from": load_from.isoformat(), "load_from_text": format_day(load_from, case.today),
     }  # fmt: skip
 
 

@@ -47,7 +47,7 @@ def _planned(case: Case) -> date:
 
 
 def _show(day: date, case: Case) -> str:
-    return format_day(day) + ("" if day.year == case.today.year else f" {day.year}")
+    return format_day(day, case.today)
 
 
 def _for_what(case: Case, work: str) -> str:
