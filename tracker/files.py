@@ -1,8 +1,15 @@
-"""Reading and writing a file a person named: only regular files, only of a sensible size, every refusal in words."""
+"""Reading a file a person named: only regular ones, only of a sensible size, every refusal in words; and the passing names
+under which files are made whole before they take their place.
+"""
 
 from __future__ import annotations
 
+import glob
 import os
+import re
+import threading
+import time
+from contextlib import suppress
 from pathlib import Path
 
 from tracker.errors import InputError
@@ -27,31 +34,34 @@ def read_file(path: Path, what: str = "a job file", *, largest: int = LARGEST, e
         raise InputError(f"{path} cannot be read: {why}", f"give the path of {what}") from None
 
 
-def write_file(path: Path, data: bytes, *, force: bool = False, to_replace: str = "add --force") -> None:
-    """Write a file whole or not at all: beside its place, synced, then moved there.
+_PASSING = re.compile(r"\..+\.(?:new|part|restore)-(\d+)(?:-\d+)?(?:-journal)?\Z")
+STALE_S = 24 * 3600
+"""After so long a file under a passing name is nobody's any more, where nobody can say whether its program still runs."""
 
-    Raises InputError when something is there already (unless ``force`` and it is a regular file) or it cannot be written;
-    ``to_replace`` says there how a person lets it be replaced.
-    """
+
+def passing(path: Path, what: str = "part") -> Path:
+    """The name under which a file is made before it takes its place at ``path``; it tells which process makes it."""
+    return path.with_name(f".{path.name}.{what}-{os.getpid()}-{threading.get_ident()}")
+
+
+def clear_passing(path: Path) -> None:
+    """Remove what programs that were killed have left beside ``path`` under passing names of it."""
+    for left in path.parent.glob(f".{glob.escape(path.name)}.*"):
+        if (found := _PASSING.match(left.name)) and not _runs(int(found[1]), left):
+            with suppress(OSError):
+                left.unlink()
+
+
+def _runs(process: int, left: Path) -> bool:
+    """Whether the process that made a file may still be at work on it."""
+    if os.name != "posix":  # asking after a process there ends it
+        with suppress(OSError):
+            return time.time() - left.stat().st_mtime < STALE_S
+        return True
     try:
-        if path.is_dir():
-            raise InputError(f"{path} is a folder", "give a file name")
-        if path.exists() and not path.is_file():
-            raise InputError(f"{path} is not a regular file", "give another name")
-        if not force and (path.exists() or path.is_symlink()):
-            raise InputError(
-                f"{path} is there already", f"give a name that is not taken, or {to_replace} to replace it"
-            )
-        part = path.with_name(f".{path.name}.part-{os.getpid()}")
-        try:
-            flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
-            with os.fdopen(os.open(part, flags, 0o666), "wb") as file:
-                file.write(data)
-                file.flush()
-                os.fsync(file.fileno())
-            part.replace(path)
-        finally:
-            part.unlink(missing_ok=True)
-    except (OSError, ValueError) as error:
-        why = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-        raise InputError(f"{path} cannot be written: {why}", "give a place where you may write") from None
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return False
+    except OSError:
+        return True
+    return True

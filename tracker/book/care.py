@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import sqlite3
 from collections.abc import Sequence
 from contextlib import closing
@@ -19,6 +18,7 @@ from tracker.book.schema import Age, read_schema, sync_folder, vacuum_copy
 from tracker.book.tables import BookRow, EntryRow, JobRow
 from tracker.book.views import DoctorReport
 from tracker.errors import BookError, InputError
+from tracker.files import clear_passing, passing
 from tracker.text import clean, count
 
 
@@ -37,7 +37,7 @@ def backup(book: Book, target: Path) -> Path:
     if not target.parent.is_dir():
         raise InputError(f"the folder {target.parent} does not exist", "make it first")
     try:
-        vacuum_copy(book.path, target)
+        vacuum_copy(book.path, target, may_write=not book.view_only)
     except (OSError, sqlite3.Error) as error:
         raise BookError(f"the copy could not be written: {error}", "the book is as it was") from error
     return target
@@ -51,12 +51,14 @@ def restore(path: Path, source: Path, *, busy_s: float = 10) -> Path | None:
     """
     if not source.is_file():
         raise InputError(f"there is no file {source}", "give the copy to restore")
+    path = path.resolve()  # a link stays a link: all programs go on with one file
     if path.exists() and path.samefile(source):
         raise InputError(f"{source} is the book itself", "give another file")
     try:
         if read_schema(source.resolve()).age not in (Age.CURRENT, Age.BEHIND) or integrity(source.resolve()):
             raise BookError(f"{source} is not a sound deckjobs book", "nothing was changed; try an older copy")
-        part = path.with_name(f".{path.name}.restore-{os.getpid()}")
+        clear_passing(path)
+        part = passing(path, "restore")
         vacuum_copy(source.resolve(), part)
     except (OSError, sqlite3.Error) as error:
         raise BookError(

@@ -82,6 +82,7 @@ _BY_CODE = {
     "SQLITE_BUSY": ("the book is busy: another window or program is writing", "nothing was saved; try again in a moment"),
     "SQLITE_LOCKED": ("the book is busy: another window or program is writing", "nothing was saved; try again in a moment"),
     "SQLITE_FULL": ("the disk is full: this was not saved", "everything saved before is safe; free some space and repeat it"),
+    "SQLITE_READONLY_DBMOVED": ("a copy was restored over the book meanwhile: this was not saved", "look at the restored book, then do it again"),
     "SQLITE_READONLY": ("the book or its folder is read-only: this was not saved", "make it writable, or give another --book"),
     "SQLITE_CORRUPT": ("the book is damaged", "leave the file as it is; `deckjobs doctor` reports, `deckjobs restore` brings a copy back"),
     "SQLITE_NOTADB": ("this file is not a deckjobs book", "give the right file with --book; the file was not touched"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import glob
 import os
 import sqlite3
 import threading
@@ -11,8 +12,17 @@ from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tracker.book.schema import Age, copy_before_upgrade, read_schema, room_to_migrate, upgrade
+from tracker.book.schema import (
+    Age,
+    copy_before_upgrade,
+    cut_short,
+    open_for_looking,
+    read_schema,
+    room_to_migrate,
+    upgrade,
+)
 from tracker.errors import BookError
+from tracker.files import clear_passing, passing
 
 if TYPE_CHECKING:
     from sqlalchemy import Engine
@@ -126,8 +136,11 @@ class Book:
         self._still_there()
         with self._lock, in_words(self.path):
             if self._watch is None:
+                mode = (
+                    "ro" if self.view_only else "rw"
+                )  # what is cut short meanwhile is rolled back by whoever looks first
                 self._watch = sqlite3.connect(
-                    f"{self.path.as_uri()}?mode=ro", uri=True, timeout=1, check_same_thread=False
+                    f"{self.path.as_uri()}?mode={mode}", uri=True, timeout=1, check_same_thread=False
                 )
             value: int = self._watch.execute("PRAGMA data_version").fetchone()[0]
             return value
@@ -158,6 +171,7 @@ def open_book(path: Path, *, create: bool = True, busy_ms: int = BUSY_MS, shelf:
         if not real.parent.is_dir():
             raise BookError(f"the folder {real.parent} does not exist", "make it first, or name another --book")
         _make(real)
+    clear_passing(real)
     _refuse_oddities(real)
     notices = _permission_notices(real) + _network_notices(real)
     view_only = not (os.access(real, os.W_OK) and os.access(real.parent, os.W_OK)) or _on_read_only_disk(real)
@@ -189,7 +203,7 @@ def _resolve(path: Path) -> Path:
 
 def _make(real: Path) -> None:
     """Build a new book under a passing name and link it in place whole, so that a kill leaves none or a good one."""
-    part = real.with_name(f".{real.name}.new-{os.getpid()}-{threading.get_ident()}")
+    part = passing(real, "new")
     try:
         descriptor = os.open(part, os.O_CREAT | os.O_EXCL | os.O_RDWR | getattr(os, "O_NOFOLLOW", 0), 0o600)
         os.close(descriptor)
@@ -214,7 +228,7 @@ def _sign(part: Path) -> None:
 def _refuse_oddities(real: Path) -> None:
     info = real.stat()
     if info.st_nlink > 1:
-        for part in real.parent.glob(f".{real.name}.new-*"):
+        for part in real.parent.glob(f".{glob.escape(real.name)}.new-*"):
             if part.samefile(real):
                 part.unlink(missing_ok=True)
         if real.stat().st_nlink > 1:
@@ -264,10 +278,15 @@ def _settle(real: Path, view_only: bool) -> str:
     from tracker.errors import TrackerError
 
     try:
-        schema = read_schema(real)
+        schema = read_schema(real, may_write=not view_only)
     except sqlite3.Error as error:
         from tracker.book.engine import book_error
 
+        if view_only and cut_short(error):
+            raise BookError(
+                f"a save was cut short, and the book or its folder is read-only: it cannot be put right here ({real})",
+                f"copy it together with {real.name}-journal to a disk you may write to, and open it there",
+            ) from error
         copies = sorted(real.parent.glob(f"{real.name}.before-*"))
         words: TrackerError = book_error(error, real) or BookError(f"the book cannot be read: {error} ({real})")
         if copies:
@@ -275,11 +294,6 @@ def _settle(real: Path, view_only: bool) -> str:
         raise words from error
     match schema.age:
         case Age.CURRENT:
-            journal = real.with_name(real.name + "-journal")
-            if view_only and journal.exists() and journal.stat().st_size:
-                raise BookError(
-                    f"a save was cut short and the book is read-only ({real})", "make it writable and open it once"
-                )
             return ""
         case Age.BEHIND:
             if view_only:
@@ -323,7 +337,7 @@ def default_entry_id() -> str:
 
 def integrity(path: Path) -> list[str]:
     """What SQLite's own whole-file check finds wrong; empty when nothing. Raises sqlite3.Error when unreadable."""
-    with closing(sqlite3.connect(f"{path.as_uri()}?mode=ro", uri=True, timeout=10)) as db:
+    with closing(open_for_looking(path, may_write=False)) as db:
         found = [str(row[0]) for row in db.execute("PRAGMA integrity_check")]
         found += [f"row {row[1]} of {row[0]} has no {row[2]}" for row in db.execute("PRAGMA foreign_key_check")]
     return [line for line in found if line != "ok"]

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tracker.errors import BookError
+from tracker.files import clear_passing, passing
 
 if TYPE_CHECKING:
     from alembic.config import Config
@@ -44,9 +45,53 @@ class Schema:
     revision: str = ""
 
 
-def read_schema(path: Path) -> Schema:
-    """What the file at ``path`` is, without changing it. Raises sqlite3.Error when it cannot be read."""
-    with closing(sqlite3.connect(f"{path.as_uri()}?mode=ro", uri=True, timeout=10)) as db:
+def read_schema(path: Path, *, may_write: bool = False) -> Schema:
+    """What the file at ``path`` is, without changing it. Raises sqlite3.Error when it cannot be read.
+
+    A save that was cut short leaves a journal which must be rolled back before anything can be read; ``may_write`` lets
+    SQLite do that where the file is a book of ours.
+    """
+    try:
+        return _schema_seen(path)
+    except sqlite3.OperationalError as error:
+        if not (may_write and cut_short(error)):
+            raise
+    if not is_book(path):
+        return Schema(Age.FOREIGN)
+    with closing(open_for_looking(path, may_write=True)) as db:
+        db.execute("SELECT count(*) FROM sqlite_master").fetchone()
+    return _schema_seen(path)
+
+
+def cut_short(error: sqlite3.Error) -> bool:
+    """Whether a read was refused because a save was cut short and the connection may not roll it back."""
+    return getattr(error, "sqlite_errorname", "") == "SQLITE_READONLY_ROLLBACK"
+
+
+def open_for_looking(path: Path, *, may_write: bool) -> sqlite3.Connection:
+    """A connection that only reads what is there; with ``may_write`` it can roll back a save that was cut short first."""
+    return sqlite3.connect(f"{path.as_uri()}?mode={'rw' if may_write else 'ro'}", uri=True, timeout=10)
+
+
+def is_book(path: Path) -> bool:
+    """Whether a file has the mark of a book or a copy of one, under whatever name, its journal passed over: no save ever
+    changes the mark.
+
+    SQLite itself looks: closing a file opened by other means would let go of this program's locks on it.
+    """
+    if not path.is_file():
+        return False
+    try:
+        with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro&immutable=1", uri=True)) as db:
+            db.execute("PRAGMA writable_schema=ON")  # a file cut short may be shorter or longer than it says
+            mark: int = db.execute("PRAGMA application_id").fetchone()[0]
+    except sqlite3.Error:
+        return False
+    return mark == APPLICATION_ID
+
+
+def _schema_seen(path: Path) -> Schema:
+    with closing(open_for_looking(path, may_write=False)) as db:
         application = db.execute("PRAGMA application_id").fetchone()[0]
         tables = {name for (name,) in db.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
         if not tables and application == 0:
@@ -122,17 +167,18 @@ def room_to_migrate(path: Path) -> None:
         )
 
 
-def vacuum_copy(path: Path, target: Path) -> None:
+def vacuum_copy(path: Path, target: Path, *, may_write: bool = False) -> None:
     """Write a whole, checked copy of the book to ``target``: made beside it, synced, then moved into place.
 
-    Raises sqlite3.Error or OSError; ``target`` is then as it was.
+    ``may_write`` says that ``path`` is the book itself, in which a save that was cut short may be rolled back. Raises sqlite3.Error or OSError; ``target`` is then as it was.
     """
-    part = target.with_name(f".{target.name}.part-{os.getpid()}")
-    part.unlink(missing_ok=True)
+    clear_passing(target)
+    part = passing(target)
     try:
-        with closing(sqlite3.connect(f"{path.as_uri()}?mode=ro", uri=True, timeout=10)) as db:
+        # An empty file of our own first: what SQLite makes by itself may be read by others until its mode is changed.
+        os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_RDWR | getattr(os, "O_NOFOLLOW", 0), 0o600))
+        with closing(open_for_looking(path, may_write=may_write)) as db:
             db.execute("VACUUM INTO ?", (str(part),))
-        part.chmod(0o600)
         with closing(sqlite3.connect(part)) as copy:
             (sound,) = copy.execute("PRAGMA integrity_check").fetchone()
         if sound != "ok":
@@ -162,7 +208,7 @@ def sync_folder(folder: Path) -> None:
 def copy_before_upgrade(path: Path, revision: str) -> Path:
     """Keep a copy of the book before its schema changes; the newest ten are kept. Returns the copy's path."""
     target = path.with_name(f"{path.name}.before-{HEAD}-from-{revision}-{datetime.now():%Y%m%d-%H%M%S-%f}")
-    vacuum_copy(path, target)
+    vacuum_copy(path, target, may_write=True)
     for old in sorted(path.parent.glob(f"{path.name}.before-*"), key=lambda p: p.stat().st_mtime)[:-COPIES_KEPT]:
         old.unlink(missing_ok=True)
     return target

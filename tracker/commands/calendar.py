@@ -5,9 +5,9 @@ from __future__ import annotations
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
+from tracker.book.outfile import write_file
 from tracker.commands.parser import Command
 from tracker.commands.session import Session
-from tracker.files import write_file
 from tracker.text import count, listing
 
 KINDS = ("phase", "delivery", "inspection", "paper", "care")

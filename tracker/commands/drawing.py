@@ -10,10 +10,11 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from tracker.book.outfile import write_file
 from tracker.commands.parser import Command
 from tracker.commands.session import Session
 from tracker.errors import InputError
-from tracker.files import read_file, write_file
+from tracker.files import read_file
 from tracker.text import listing, near
 
 if TYPE_CHECKING:

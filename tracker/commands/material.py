@@ -6,12 +6,12 @@ from argparse import ArgumentParser, Namespace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from tracker.book.outfile import write_file
 from tracker.commands.jobfiles import is_file, read_jobs
 from tracker.commands.jobs import job_argument
 from tracker.commands.parser import Command
 from tracker.commands.session import Session
 from tracker.errors import InputError
-from tracker.files import write_file
 
 if TYPE_CHECKING:
     from tracker.book.buyviews import Purchase

@@ -8,9 +8,9 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from tracker.book.outfile import write_file
 from tracker.commands.session import Session
 from tracker.errors import InputError
-from tracker.files import write_file
 
 if TYPE_CHECKING:
     from tracker.reports.paper.model import Document

@@ -5,10 +5,11 @@ from __future__ import annotations
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
+from tracker.book.outfile import write_file
 from tracker.commands.parser import Command
 from tracker.commands.session import Session
 from tracker.errors import InputError
-from tracker.files import read_file, write_file
+from tracker.files import read_file
 
 
 def _arguments(parser: ArgumentParser) -> None:

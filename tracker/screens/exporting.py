@@ -11,8 +11,8 @@ from io import BytesIO
 from pathlib import Path
 from typing import Any
 
+from tracker.book.outfile import write_file
 from tracker.errors import InputError
-from tracker.files import write_file
 from tracker.screens.asking import Question
 from tracker.screens.choice import steps
 from tracker.screens.frame import Framed, writes
