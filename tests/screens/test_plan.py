@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from pathlib import Path
 from typing import TypeVar
 
@@ -18,9 +19,10 @@ from tests.screens.conftest import NOW, Hands, at_the_keys, in_book, put_job
 from tracker.book.hand import hand
 from tracker.book.jobs import job_view, take_job
 from tracker.book.readings import record
+from tracker.book.views import JobView
 from tracker.reports.drawing import draw_of, draw_platform
 from tracker.reports.drawing_plot import View
-from tracker.reports.drawing_shapes import USUAL, Layer, layers_of
+from tracker.reports.drawing_shapes import USUAL, Drawing, Layer, layers_of
 from tracker.reports.drawing_svg import draw_svg
 from tracker.reports.drawing_text import plan_rows
 from tracker.screens.actions import of_screen
@@ -30,6 +32,7 @@ from tracker.screens.planwidget import PlanView
 from tracker.screens.reading import ReadingScreen
 from tracker.trade.jobfile import parse_job_bytes
 from tracker.trade.phases import BY_KEY
+from tracker.trade.spec import Platform
 
 Notch = TypeVar("Notch", events.MouseScrollUp, events.MouseScrollDown)
 SIZES = pytest.mark.parametrize("size", [(60, 20), (120, 40)])
@@ -120,6 +123,38 @@ async def test_every_key_does_what_it_says(square_book: Path, size: tuple[int, i
         if screen.has_class("-list"):
             await hands.press("escape", until=lambda: not screen.has_class("-list"))
         await hands.press("escape", until=lambda: isinstance(hands.app.screen, JobScreen))
+
+
+async def test_a_plan_drawn_slowly_looks_like_one_drawn_at_once(
+    square_book: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What stands round the plan is fitted to the room the plan got, whichever came first: the room or the drawing."""
+
+    def slowly(view: JobView, platform: Platform) -> Drawing:
+        time.sleep(0.4)
+        return draw_of(view, platform)
+
+    monkeypatch.setattr("tracker.reports.drawing.draw_of", slowly)
+    async with at_the_keys(square_book) as hands:
+        screen = await open_plan(hands)
+        await at_rest(hands)
+        shown = hands.shown
+        screen.redraw()
+        await at_rest(hands)
+        assert hands.shown == shown
+        for size in ((110, 30), (84, 22), (60, 20), (120, 40), (96, 29)):
+            await hands.pilot.resize_terminal(*size)
+            await at_rest(hands)
+            shown = hands.shown
+            screen.redraw()
+            await at_rest(hands)
+            assert hands.shown == shown, size
+
+
+async def at_rest(hands: Hands) -> None:
+    """Let everything on its way between the widgets come to an end."""
+    for _ in range(6):
+        await hands.pilot.pause()
 
 
 @SIZES

@@ -254,6 +254,10 @@ class PlanScreen(Framed[None]):
                 return not covered
         return True
 
+    def on_plan_view_fitted(self) -> None:
+        """What stands round the plan follows the size it got, whichever came first, the size or the drawing."""
+        self.redraw()
+
     def on_plan_view_chosen(self, event: PlanView.Chosen) -> None:
         """A click chooses a joist, or none."""
         self.plan.choose(event.number)

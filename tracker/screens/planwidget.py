@@ -62,6 +62,9 @@ class PlanView(Widget):
             """The widget that was clicked."""
             return self.plan_view
 
+    class Fitted(Message):
+        """The plan got another size: what is said of it may be other words."""
+
     def __init__(self, widget_id: str = "plan") -> None:
         super().__init__(id=widget_id)
         self.drawing: Drawing | None = None
@@ -170,6 +173,10 @@ class PlanView(Widget):
             return 0
         near = min(plan.joist_columns.items(), key=lambda one: abs(one[1] - column), default=(0, 0))
         return near[0] if near[0] and abs(near[1] - column) <= 1 and row < plan.plot.top + plan.plot.rows else 0
+
+    def on_resize(self) -> None:
+        """Tell that the plan is painted for another size now."""
+        self.post_message(self.Fitted())
 
     def on_mouse_scroll_up(self, event: events.MouseScrollUp) -> None:
         """The wheel comes closer at the pointer."""
