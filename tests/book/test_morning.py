@@ -7,6 +7,7 @@ from datetime import date, timedelta
 
 from tests.book.conftest import DAY, hand_of, job_text
 from tests.handed_over import hand_over, oiled
+from tracker.book.attention import FIRST_YEAR
 from tracker.book.days import add_day_off
 from tracker.book.frontviews import NeedsYou, Room, Worry
 from tracker.book.gates import hold, sign_off, start
@@ -15,7 +16,7 @@ from tracker.book.invoices import invoice, receive_payment
 from tracker.book.jobs import take_job
 from tracker.book.money import accept_quote, quote
 from tracker.book.moneymorning import LONG_UNPAID
-from tracker.book.morning import FIRST_YEAR, morning
+from tracker.book.morning import morning
 from tracker.book.opening import Book
 from tracker.book.readings import record, take_back, waive
 from tracker.book.samples import sample_files, take_sample, take_sample_prices
@@ -57,7 +58,11 @@ def test_a_failed_check_comes_with_its_verdict_and_an_undone_sign_off_is_worse(
     start(book, hand, code, "layout")
     record(book, hand, code, "layout-square", racked)
     (failed,) = needs(book, Worry.FAILED)
-    assert failed.answer is not None and failed.answer.moves and failed.place.at == "layout-square"
+    assert (
+        "between the diagonals" in failed.why
+        and "move both back stakes" in failed.do
+        and failed.place.at == "layout-square"
+    )
     waive(book, hand, code, "layout-square", "measured again by eye")
     sign_off(book, hand, code, "layout")
     assert not needs(book, Worry.FAILED)
@@ -92,7 +97,8 @@ def test_a_ticket_that_runs_out_before_the_digging_ends_is_told_while_it_is_stil
     assert not needs(book, Worry.PAPER)
     for _ in range(3):
         take_back(book, hand, code, "locate", "another yard")
-    (paper,) = needs(book, Worry.PAPER)
+    assert not needs(book, Worry.PAPER)
+    (paper,) = needs(book, Worry.AGAIN)
     assert paper.what == "Utility locate is to be read again" and paper.do == "nobody digs before a new ticket is good"
 
 

@@ -60,9 +60,10 @@ def pdf(sheet: DaySheet) -> bytes:
 
 def test_a_summary_and_one_page_a_job_at_most(sheet: DaySheet, pdf: bytes) -> None:
     pages = read_pdf(pdf)
-    assert len(pages) == 1 + len(sheet.jobs)
-    assert "NEEDS YOU" in pages[0].text and "TO BUY, ALL JOBS TOGETHER" in " ".join(pages[0].text.split())
-    for job, found in zip(sheet.jobs, pages[1:], strict=True):
+    summary, of_jobs = pages[: -len(sheet.jobs)], pages[-len(sheet.jobs) :]
+    text = " ".join(" ".join(page.text for page in summary).split())
+    assert "NEEDS YOU" in pages[0].text and "TO BUY, ALL JOBS TOGETHER" in text and "more line" not in text
+    for job, found in zip(sheet.jobs, of_jobs, strict=True):
         assert found.text.startswith(f"{job.line.code} {job.line.title.split()[0]}")
 
 
@@ -78,6 +79,24 @@ def test_the_figures_are_on_the_page(sheet: DaySheet, pdf: bytes) -> None:
         for delivery in job.deliveries:
             assert delivery.lot in text
     assert "supports built" in text
+
+
+def test_every_open_job_and_every_line_of_needs_you_is_there_however_many_there_are(sheet: DaySheet) -> None:
+    codes = [f"27-{number:03}" for number in range(6 * len(sheet.jobs))]
+    jobs = tuple(
+        replace(job, line=replace(job.line, code=code)) for job, code in zip(sheet.jobs * 6, codes, strict=True)
+    )
+    needs = tuple(replace(need, job=f"28-{number:03}") for number, need in enumerate(sheet.needs * 4))
+    many = replace(sheet, jobs=jobs, needs=needs)
+    document = day_document(many)
+    pages = read_pdf(to_pdf(document))
+    summary = " ".join(page.text for page in pages[: -len(jobs)])
+    html = " ".join("".join(parsed(to_html(document)).itertext()).split())
+    first = html[: html.index("DELIVERIES DUE")]
+    rows, narrow = {row[1] for row in sheet_rows(many)}, plain(many, 40)
+    for code in (*codes, *(need.job for need in needs)):
+        assert summary.count(code) >= 1 and first.count(code) >= 1 and code in rows and code in narrow
+    assert "more line" not in summary and "more line" not in first
 
 
 def test_the_drawing_and_its_words_are_in_the_page(sheet: DaySheet) -> None:
@@ -96,12 +115,13 @@ def test_a_job_with_too_much_to_tell_still_takes_one_page(sheet: DaySheet) -> No
     )
     crowded = replace(sheet, jobs=(full,))
     pages = read_pdf(to_pdf(day_document(crowded), "a4"))
-    assert len(pages) == 2 and "more lines, see: deckjobs show" in " ".join(pages[1].text.split())
+    of_job = [page for page in pages if LONG[:20] in page.text and "OPEN JOBS" not in page.text]
+    assert of_job == pages[-1:] and "more lines, see: deckjobs show" in " ".join(pages[-1].text.split())
     parsed(to_html(day_document(crowded)))
 
 
 def test_no_job_gives_a_page_too() -> None:
-    empty = DaySheet(DAY, DAY + timedelta(days=1), (), {"jobs": 0}, ())
+    empty = DaySheet(DAY, DAY + timedelta(days=1), (), (), {"jobs": 0}, ())
     assert "No open job" in all_text(to_pdf(day_document(empty)))
 
 

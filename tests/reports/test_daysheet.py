@@ -10,14 +10,16 @@ from pathlib import Path
 
 import pytest
 
+from tracker.book.frontviews import Worry
 from tracker.book.hand import Hand
 from tracker.book.jobs import take_job
 from tracker.book.opening import Book, open_book
 from tracker.book.sheet import day_sheet
 from tracker.book.sheetviews import DaySheet
-from tracker.reports.daysheet import needs_owner, page, plain, render
+from tracker.book.views import PhaseState
+from tracker.reports.daysheet import page, plain, render
 from tracker.reports.jsonable import sheet_json
-from tracker.reports.page import Printed, Tone, cells
+from tracker.reports.page import Printed, cells
 from tracker.reports.page import plain as plain_page
 from tracker.reports.words import result_of
 from tracker.trade.jobfile import parse_job_bytes
@@ -50,32 +52,30 @@ def test_the_same_book_and_day_give_the_same_page(book: Book, sheet: DaySheet) -
 def test_what_needs_the_owner_stands_first_and_worst_first(sheet: DaySheet) -> None:
     text = plain(sheet)
     assert text.index("NEEDS YOU") < text.index("ALL JOBS") < text.index("TO BUY, ALL JOBS")
-    urgent = needs_owner(sheet)
-    jobs = list(dict.fromkeys(code for code, _, _ in urgent))
-    # Everything of one job stands together, its failures first, and the jobs with a failure stand first.
-    assert [code for code, _, _ in urgent] == [code for job in jobs for code, _, _ in urgent if code == job]
-    failed = [(job.line.code, check.key) for job in sheet.jobs for check in job.failed]
-    assert failed and jobs[: len({code for code, _ in failed})] == list(dict.fromkeys(code for code, _ in failed))
-    for code in jobs:
-        tones = [tone for job, _, tone in urgent if job == code]
-        assert tones == sorted(tones, key=lambda tone: tone is not Tone.BAD)
-    for code, key in failed:
-        assert any(job == code and text.startswith(f"FAIL {key}: ") for job, text, _ in urgent)
+    assert [need.worry for need in sheet.needs] == sorted(need.worry for need in sheet.needs)
+    failed = {(need.job, need.place.at) for need in sheet.needs if need.worry in (Worry.UNDONE, Worry.FAILED)}
+    open_phases = {
+        (job.line.code, key) for job in sheet.jobs for key, _, state in job.steps if state is not PhaseState.SIGNED_OFF
+    }
+    for job in sheet.jobs:
+        for check in job.failed:
+            told = (job.line.code, check.key) in failed
+            assert told or (job.line.code, check.phase) not in open_phases
 
 
 def test_a_failure_is_told_once_its_move_as_an_instruction(sheet: DaySheet) -> None:
-    code, text = next((code, text) for code, text, _ in needs_owner(sheet) if text.startswith("FAIL square"))
+    need = next(need for need in sheet.needs if need.worry is Worry.FAILED and need.place.at == "square")
     # The diagonals of that job were read 18' 7-1/2" and 18' 7": 1/2 in apart.
-    assert code == "26-014" and text.startswith("FAIL square: 1/2 in between the diagonals; push the back edge ")
-    assert text.count("push the back edge") == 1
-    job = next(job for job in sheet.jobs if job.line.code == code)
-    part = plain(sheet).partition(f"{job.line.code}  {job.line.title}")[2].partition("\n\n")[0]
+    assert need.job == "26-014" and need.why == "1/2 in between the diagonals"
+    assert need.do.startswith("push the back edge ") and need.do.count("push the back edge") == 1
+    job = next(job for job in sheet.jobs if job.line.code == need.job)
+    part = plain(sheet).partition(f"\n{job.line.code}  {job.line.title}")[2].partition("\n\n")[0]
     assert part.count("push the back edge") == 1 and "deckjobs check 26-014 square" in part
 
 
 def test_a_day_or_two_late_is_no_need_and_a_week_is(sheet: DaySheet) -> None:
     late = {job.line.code: job.line.days_late for job in sheet.jobs}
-    called = {code for code, text, _ in needs_owner(sheet) if "tell the client" in text}
+    called = {need.job for need in sheet.needs if need.worry is Worry.BEHIND and need.do == "tell the client"}
     assert any(0 < days <= 5 for days in late.values())
     assert called == {code for code, days in late.items() if days > 5} and called
 
@@ -158,9 +158,15 @@ def test_the_json_keys_are_the_documented_ones(sheet: DaySheet) -> None:
     assert isinstance(jobs, list) and isinstance(jobs[0], dict)
     assert set(jobs[0]) == {
         "job", "title", "client", "place", "crew", "phase", "phase_title", "phase_state", "phases", "signed_off",
-        "hold", "hold_clears", "next_delivery", "days_late", "planned_end", "bought_cents", "needed_cents", "finished",
+        "hold", "hold_do", "hold_clears", "next_delivery", "days_late", "planned_end", "bought_cents", "needed_cents", "finished",
         "signed_off_today", "under_way", "failed", "waived", "undone", "holds", "next_work", "deliveries", "to_buy",
         "cautions_tomorrow", "notes_today",
     }  # fmt: skip
     readme = (Path(__file__).parents[2] / "README.md").read_text("utf-8")
     assert all(f"`{key}`" in readme for key in jobs[0])
+
+
+@pytest.mark.parametrize("width", [40, 45, 50, 60])
+def test_no_word_breaks_inside_on_a_narrow_terminal(sheet: DaySheet, width: int) -> None:
+    whole = set(plain(sheet, 1000).split())
+    assert set(plain(sheet, width).split()) <= whole

@@ -9,8 +9,8 @@ import pytest
 from tracker.book.views import NeedView
 from tracker.reports.answers import answer_page
 from tracker.reports.page import plain
-from tracker.reports.words import due_words, job_codes, result, steps
-from tracker.trade.answer import Answer, Verdict
+from tracker.reports.words import due_words, job_codes
+from tracker.trade.answer import Answer, Verdict, result, steps
 
 PUSH = "push the back edge 3/8 in to the left"
 AGAIN = "then read both diagonals again"

@@ -8,7 +8,6 @@ from enum import Enum, IntEnum
 
 from tracker.book.handviews import Reminder
 from tracker.book.views import DeliveryView, NeedView, PhaseState
-from tracker.trade.answer import Answer
 
 
 class Room(Enum):
@@ -36,23 +35,33 @@ class Worry(IntEnum):
     UNDONE = 0
     FAILED = 1
     HELD = 2
-    PAPER = 3
-    LATE = 4
-    SHORT = 5
-    MONEY = 6
-    OFFICE = 7
+    AGAIN = 3
+    PAPER = 4
+    LATE = 5
+    SHORT = 6
+    MONEY = 7
+    BEHIND = 8
+    OFFICE = 9
 
     @property
     def word(self) -> str:
         """The worry in one word."""
-        return ("undone", "FAILED", "held", "paper", "late", "short", "money", "office")[self]
+        return _WORDS[self]
+
+    @property
+    def holds(self) -> bool:
+        """Whether such a thing holds the work of its job up."""
+        return self in (Worry.UNDONE, Worry.FAILED, Worry.HELD, Worry.LATE, Worry.SHORT)
+
+
+_WORDS = ("undone", "FAILED", "held", "again", "paper", "late", "short", "money", "behind", "office")
 
 
 @dataclass(frozen=True, slots=True)
 class NeedsYou:
-    """One thing that needs a person: ``what`` it is and ``why``, what to ``do`` or the command that ``clears`` it.
+    """One thing that needs a person: ``what`` it is and ``why``, what to ``do``, and the command that ``clears`` it.
 
-    ``answer`` is the verdict of a failed check: its moves are what to do.
+    ``due`` is the day it is about where it has one: to order by, promised, the last a paper is good.
     """
 
     worry: Worry
@@ -60,10 +69,15 @@ class NeedsYou:
     title: str
     what: str
     why: str
+    do: str
+    clears: str
     place: Place
-    do: str = ""
-    clears: str = ""
-    answer: Answer | None = None
+    due: date | None = None
+
+    @property
+    def said(self) -> str:
+        """What it is and why, in one sentence."""
+        return f"{self.what}: {self.why}" if self.why else self.what
 
 
 @dataclass(frozen=True, slots=True)

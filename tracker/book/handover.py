@@ -16,8 +16,9 @@ from tracker.book.letterhead import letterhead_at
 from tracker.book.load import find_job, load_jobs
 from tracker.book.opening import Book
 from tracker.book.paperviews import Letterhead
+from tracker.book.promise import HAND_OVER
 from tracker.book.punch import fold_punch
-from tracker.book.show import HAND_OVER, phase_view
+from tracker.book.show import phase_view
 from tracker.book.standing import rows_at
 from tracker.book.state import JobState
 from tracker.book.stock import deliveries_of, lots_of

@@ -7,12 +7,13 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 
 import sqlalchemy as sql
-from sqlmodel import Session, col, select
+from sqlmodel import Session
 
 from tracker.book.entries import Entry, plain
 from tracker.book.frontviews import NeedsYou, Place, Room, Worry
 from tracker.book.ledger import Ledger, fold_money
 from tracker.book.moneyviews import draws_of, invoices_of
+from tracker.book.standing import rows_at
 from tracker.book.state import JobState
 from tracker.book.tables import EntryRow, JobRow
 from tracker.text import clean, count, listing
@@ -23,30 +24,42 @@ LONG_UNPAID = timedelta(days=30)
 """After so many days an open invoice is asked after; common practice, the contract may say another number."""
 
 
-def money_needs(session: Session, states: Sequence[JobState], today: date) -> list[NeedsYou]:
-    """Of every job of the book, open or finished, what is ready to invoice and what is long unpaid: a line each a job."""
+def money_needs(session: Session, states: Sequence[JobState], today: date, until: date | None = None) -> list[NeedsYou]:
+    """Of every job of the book, open or finished, what is ready to invoice and what is long unpaid: a line each a job.
+
+    With ``until`` as it was known at the end of that day.
+    """
     open_jobs = {state.facts.id: state for state in states}
     ready: dict[str, tuple[str, str]] = {}
     late: dict[str, tuple[str, str]] = {}
-    for job_id, ledger in _ledgers(session).items():
+    for job_id, ledger in _ledgers(session, until).items():
         if found := _ready(ledger, open_jobs.get(job_id)):
             ready[job_id] = found
         if found := _unpaid(ledger, today):
             late[job_id] = found
-    wanted = select(JobRow).where(col(JobRow.id).in_({*ready, *late})).order_by(col(JobRow.code))
-    rows = session.exec(wanted).all() if ready or late else ()
+    rows = (
+        [row for row in rows_at(session, JobRow, until) if row.id in ready or row.id in late] if ready or late else []
+    )
+    kinds = (
+        (ready, "invoice it", "deckjobs invoice {}"),
+        (late, "ask the client for it; record what came in", "deckjobs paid {} AMOUNT"),
+    )
     return [
-        NeedsYou(Worry.MONEY, row.code, row.title, *found[row.id], Place(row.code, Room.MONEY), do)
-        for found, do in ((ready, "invoice it"), (late, "ask the client for it; record what came in"))
-        for row in rows
+        NeedsYou(
+            Worry.MONEY, row.code, row.title, *found[row.id], do, clears.format(row.code), Place(row.code, Room.MONEY)
+        )
+        for found, do, clears in kinds
+        for row in sorted(rows, key=lambda row: row.code)
         if row.id in found
-    ]
+    ]  # fmt: skip
 
 
-def _ledgers(session: Session) -> dict[str, Ledger]:
-    """By job, of those that have any money recorded."""
+def _ledgers(session: Session, until: date | None) -> dict[str, Ledger]:
+    """By job, of those that have any money recorded, up to a day."""
     columns = EntryRow.__table__.c  # type: ignore[attr-defined]
     query = sql.select(columns).where(columns.kind == "money").order_by(columns.arrived)
+    if until is not None:
+        query = query.where(columns.day <= until.isoformat())
     entries: defaultdict[str, list[Entry]] = defaultdict(list)
     for row in session.connection().execute(query):
         entries[row.job_id].append(plain(row))

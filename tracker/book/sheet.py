@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from datetime import date, timedelta
 
+from tracker.book.attention import needs_you
 from tracker.book.load import load_jobs, open_rows
 from tracker.book.opening import Book
 from tracker.book.sheetviews import DaySheet, JobSheet
@@ -30,11 +31,12 @@ def day_sheet(book: Book, day: date, today: date | None = None) -> DaySheet:
         states = load_jobs(
             book, session, open_rows(session, day), day, until=day, proven=today is not None and day < today
         )
-    shown = [s for s in states if s.begun and (s.current is not None or _signed_today(s))]
+        needs_person = needs_you(session, states, day, until=day)
+    shown = [state for state in states if state.current is not None or _signed_today(state)]
     needs = {state.facts.code: needs_of(state) for state in shown}
     sheets = tuple(_job_sheet(state, needs[state.facts.code]) for state in shown)
     following = min((state.calendar.first(day + timedelta(days=1)) for state in shown), default=day + timedelta(days=1))
-    return DaySheet(day, following, sheets, _totals(sheets), _buy_totals(sheets))
+    return DaySheet(day, following, needs_person, sheets, _totals(sheets), _buy_totals(sheets))
 
 
 def _signed_today(state: JobState) -> tuple[tuple[str, str], ...]:
@@ -83,8 +85,8 @@ def _told(state: JobState, key: str) -> bool:
 
 def _totals(sheets: Sequence[JobSheet]) -> dict[str, int]:
     return {
-        "jobs": len(sheets),
-        "held": sum(bool(sheet.holds) for sheet in sheets),
+        "jobs": sum(not sheet.line.finished for sheet in sheets),
+        "held": sum(bool(sheet.line.hold) for sheet in sheets),
         "phases_signed_off_today": sum(len(sheet.signed_off_today) for sheet in sheets),
         "checks_failed": sum(len(sheet.failed) for sheet in sheets),
         "checks_waived": sum(len(sheet.waived) for sheet in sheets),

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
+from tracker.book.frontviews import NeedsYou
 from tracker.book.views import Blocker, CheckView, DeliveryView, JobLine, NeedView, NoteView, PhaseState
 from tracker.trade.spec import JobSpec
 
@@ -38,12 +39,14 @@ class JobSheet:
 
 @dataclass(frozen=True, slots=True)
 class DaySheet:
-    """The evening page over all open jobs, as known at the end of ``day``."""
+    """The evening page over all open jobs and those finished that day, as known at the end of ``day``."""
 
     day: date
     next_working_day: date
+    needs: tuple[NeedsYou, ...]
+    """What needs a person, as the morning shows it."""
     jobs: tuple[JobSheet, ...]
     totals: Mapping[str, int]
-    """jobs, held, phases_signed_off_today, checks_failed, checks_waived, items_to_buy, cost_to_buy_cents, deliveries_due."""
+    """jobs (open ones), held, phases_signed_off_today, checks_failed, checks_waived, items_to_buy, cost_to_buy_cents, deliveries_due."""
     buy_totals: tuple[tuple[str, str, str, int], ...]
     """Item, title, unit and pieces to buy, added over the jobs."""

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date
-
+from tracker.book.attention import check_name, holding, worries_of
+from tracker.book.promise import hand_over_day, working_days_late
 from tracker.book.state import JobState
 from tracker.book.stock import deliveries_of, lots_of, money_of, needs_of
 from tracker.book.views import (
@@ -17,23 +17,17 @@ from tracker.book.views import (
     PhaseState,
     PhaseView,
 )
-from tracker.planning.schedule import days_late
-from tracker.text import count
 from tracker.trade.checks.registry import JobCheck
-from tracker.trade.dates import format_day
 from tracker.trade.phases import Phase
-
-HAND_OVER = "hand-over"
 
 
 def check_view(state: JobState, check: JobCheck) -> CheckView:
     """A check with its form, history and verdict in force."""
     fold = state.check_folds[check.key]
     answer = state.answer(check)
-    several = check.key != check.check.key
     return CheckView(
         key=check.key,
-        title=f"{check.check.title}, {check.platform.name}" if several else check.check.title,
+        title=check_name(check),
         asks=check.check.asks,
         phase=check.phase,
         platform=check.platform.name if check.check.per_platform else "",
@@ -74,30 +68,6 @@ def phase_view(state: JobState, phase: Phase) -> PhaseView:
     )
 
 
-def worst_hold(state: JobState, needs: tuple[NeedView, ...], deliveries: tuple[DeliveryView, ...]) -> Blocker | None:
-    """The single thing that holds the job most, in words: None when nothing does."""
-    holds = holds_of(state)
-    if holds:
-        return holds[0]
-    for delivery in deliveries:
-        if delivery.promised is not None and delivery.promised < state.today:
-            return Blocker(
-                f"lot {delivery.lot}",
-                f"{count(delivery.quantity, delivery.unit)} promised {format_day(delivery.promised, state.today)} and not here",
-                f"deckjobs receive {state.facts.code} {delivery.lot} COUNT",
-            )
-    late = [need for need in needs if need.late]
-    if late:
-        first = late[0]
-        more = f" and {count(len(late) - 1, 'more item')}" if len(late) > 1 else ""
-        return Blocker(
-            f"short for {state.phase_by_key[first.phase].title.lower()}",
-            f"{count(first.to_buy, first.unit)} {first.title}{more}",
-            f"deckjobs buy {state.facts.code}",
-        )
-    return None
-
-
 def holds_of(state: JobState) -> tuple[Blocker, ...]:
     """Everything that holds the job now, the worst first: undone sign-offs, failures, holds, then what is still open."""
     undone: list[Blocker] = []
@@ -130,7 +100,7 @@ def job_line(
     """One job in a list."""
     needs = needs_of(state) if needs is None else needs
     deliveries = deliveries_of(state) if deliveries is None else deliveries
-    hold = worst_hold(state, needs, deliveries)
+    hold = holding(worries_of(state)) if state.current else None
     bought, needed = money_of(state, needs)
     current = state.current
     facts = state.facts
@@ -145,26 +115,17 @@ def job_line(
         phase_state=state.shown_state(current.key) if current else PhaseState.SIGNED_OFF,
         strip=tuple(state.shown_state(phase.key) for phase in state.phases),
         signed_off=sum(state.signed(phase.key) for phase in state.phases),
-        hold=f"{hold.what}: {hold.why}" if hold else "",
+        hold=hold.said if hold else "",
+        hold_do=hold.do if hold else "",
         hold_clears=hold.clears if hold else "",
         next_delivery=deliveries[0] if deliveries else None,
-        days_late=days_late(state.first_plan, state.plan, state.calendar),
+        days_late=working_days_late(state),
         planned_end=hand_over_day(state),
         today=state.today,
         bought_cents=bought,
         needed_cents=needed,
         finished=current is None,
     )
-
-
-def hand_over_day(state: JobState) -> date:
-    """When the job is planned to be handed over; the last planned day once it is, or for a job without a hand-over.
-
-    The boards may wait weeks for their finish after it.
-    """
-    if HAND_OVER in state.plan and not state.signed(HAND_OVER):
-        return state.plan[HAND_OVER].end
-    return max(span.end for span in state.plan.values())
 
 
 def whole_view(state: JobState) -> JobView:

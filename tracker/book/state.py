@@ -351,14 +351,6 @@ class JobState:
                 return self.signoff_blockers(key)
 
     @property
-    def begun(self) -> bool:
-        """Whether the job had come by this day: its start is not ahead, or something was recorded."""
-        histories = (*self.phase_folds.values(), *self.check_folds.values())
-        return self.facts.start <= self.today or bool(
-            self.lots or self.notes or any(fold not in (PhaseFold(), CheckFold()) for fold in histories)
-        )
-
-    @property
     def current(self) -> Phase | None:
         """The phase to look at first: one under way or held, else the first that is not signed off."""
         open_ones = [phase for phase in self.phases if not self.signed(phase.key)]

@@ -250,7 +250,8 @@ class NoteView:
 class JobLine:
     """One open job in a list: where it is, what holds it, what comes next.
 
-    ``strip`` is one state a phase, in order; ``hold`` the single worst thing in the way in words (empty when nothing is);
+    ``strip`` is one state a phase, in order; ``hold`` the single worst thing in the way in words (empty when nothing is),
+    ``hold_do`` what to do about it and ``hold_clears`` the command;
     ``bought_cents`` of ``needed_cents`` where prices are known.
     """
 
@@ -265,6 +266,7 @@ class JobLine:
     strip: tuple[PhaseState, ...]
     signed_off: int
     hold: str
+    hold_do: str
     hold_clears: str
     next_delivery: DeliveryView | None
     days_late: int

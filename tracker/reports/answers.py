@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from tracker.book.views import CheckView
 from tracker.reports.page import BLANK, Grid, Line, Page, Tone
-from tracker.reports.words import CHECK_WORDS, result, steps
-from tracker.trade.answer import Answer, Verdict
+from tracker.reports.words import CHECK_WORDS
+from tracker.trade.answer import Answer, Verdict, result, steps
 from tracker.trade.readings import Field, Form, Kind
 
 _VERDICTS = {

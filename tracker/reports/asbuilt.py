@@ -16,9 +16,8 @@ from datetime import UTC, date, datetime
 from tracker.book.handviews import FormerCheck, HandoverView
 from tracker.book.views import CheckView, PhaseState, ReadingView, WaiverView
 from tracker.reports.paper import model as paper
-from tracker.reports.words import result
 from tracker.text import clean, count
-from tracker.trade.answer import Plain, Verdict
+from tracker.trade.answer import Plain, Verdict, result
 from tracker.trade.dates import format_long_day
 from tracker.trade.lengths import format_length, format_small, format_trade
 from tracker.trade.spec import Finish, Platform

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from tracker.book.sheetviews import DaySheet, JobSheet
-from tracker.reports.daysheet import TOTAL_WORDS, needs_owner
+from tracker.reports.daysheet import TOTAL_WORDS
 from tracker.reports.paper.csvtext import write_csv
 from tracker.reports.words import delivery_text, moves, result_of, where
 from tracker.trade.dates import format_day
@@ -39,8 +39,8 @@ def _rows(sheet: DaySheet) -> Iterator[tuple[str, ...]]:
             day.isoformat() if day else "", "" if cents is None else _money(cents),
         )  # fmt: skip
 
-    for code, text, _ in needs_owner(sheet):
-        yield row(code, "needs you", text)
+    for need in sheet.needs:
+        yield row(need.job, "needs you", f"{need.worry.word}: {need.said}", need.do, day=need.due)
     for job in sheet.jobs:
         yield from (row(job.line.code, *line) for line in _job(job))
     for key, word in TOTAL_WORDS.items():

@@ -1,4 +1,5 @@
-"""The day sheet as a document: one summary page, then one page a job at most, with its drawing, strip and money bar.
+"""The day sheet as a document: a summary that leaves nothing out, then one page a job at most, with its drawing, strip and
+money bar.
 
 Made from a ``DaySheet`` alone, so the same book and day always give the same document.
 """
@@ -6,12 +7,11 @@ Made from a ``DaySheet`` alone, so the same book and day always give the same do
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import groupby
 
 from tracker.book.sheetviews import DaySheet, JobSheet
 from tracker.book.views import NeedView, PhaseState
 from tracker.errors import TrackerError
-from tracker.reports.daysheet import TOTAL_WORDS, needs_owner
+from tracker.reports.daysheet import NEED_TONES, NOTHING, TOTAL_WORDS, headline
 from tracker.reports.drawing import draw_platform
 from tracker.reports.page import Tone
 from tracker.reports.paper.model import (
@@ -50,39 +50,36 @@ PLAN_WIDTH, PLAN_HEIGHT, PLAN_SHARE = 98.0, 78.0, 0.55
 
 def day_document(sheet: DaySheet) -> Document:
     """The whole sheet as a document."""
-    held = sheet.totals.get("held", 0)
     jobs = tuple(OnePage(tuple(_job(job, sheet)), f"see: deckjobs show {job.line.code}") for job in sheet.jobs)
     return Document(
         title="Day sheet",
-        subtitle=f"{format_long_day(sheet.day)}: {count(len(sheet.jobs), 'job')} begun, {held} held up",
+        subtitle=f"{format_long_day(sheet.day)}: {headline(sheet)}",
         day=sheet.day,
-        blocks=(OnePage(tuple(_summary(sheet)), f"see: deckjobs report --date {sheet.day}"), *jobs),
+        blocks=(OnePage(tuple(_summary(sheet))), *jobs),
         foot=f"Day sheet {sheet.day}. {DECIDE}",
     )
 
 
 def _summary(sheet: DaySheet) -> Iterator[Block]:
-    yield Heading("NEEDS YOU")
-    urgent = needs_owner(sheet)
-    rows = tuple(
-        (code if number == 0 else "", text)
-        for code, found in groupby(urgent, key=lambda need: need[0])
-        for number, (_, text, _) in enumerate(found)
-    )
-    if rows:
-        yield KeyValues(rows, tuple(tone for _, _, tone in urgent))
-    else:
-        yield Paragraph("Nothing: no check failed, no job held up.", Tone.GOOD)
     yield Heading("OPEN JOBS")
     if sheet.jobs:
         yield Table(
             (Column("job"), Column("where it is", weight=0.34), Column("signed off", True), Column("late", True),
-             Column("material bought", True)),
+             Column("bought for the phases ahead", True)),
             tuple(_line(job) for job in sheet.jobs),
         )  # fmt: skip
     else:
         yield Paragraph("No open job.")
     yield Paragraph("; ".join(_sums(sheet)))
+    yield Heading("NEEDS YOU")
+    if sheet.needs:
+        yield Table(
+            (Column("job"), Column(""), Column("", weight=0.55), Column("do", weight=0.3)),
+            tuple((need.job, need.worry.word, need.said, need.do) for need in sheet.needs),
+            tones=tuple(NEED_TONES[need.worry] for need in sheet.needs),
+        )
+    else:
+        yield Paragraph(f"{NOTHING[0].upper()}{NOTHING[1:]}.", Tone.GOOD)
     yield Heading("DELIVERIES DUE")
     due = tuple(
         (job.line.code, delivery_text(delivery, job.line.today)) for job in sheet.jobs for delivery in job.deliveries
@@ -115,7 +112,7 @@ def _line(job: JobSheet) -> tuple[str, ...]:
     line = job.line
     return (
         f"{line.code}  {line.title}", where(line), f"{line.signed_off} of {len(line.strip)}",
-        count(line.days_late, "day") if line.days_late > 0 else "", money_line(line).removesuffix(" bought"),
+        count(line.days_late, "day") if line.days_late > 0 else "", money_line(line).partition(" bought")[0],
     )  # fmt: skip
 
 

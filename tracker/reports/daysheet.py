@@ -9,8 +9,9 @@ from collections.abc import Iterator
 from datetime import date
 from typing import TYPE_CHECKING
 
+from tracker.book.frontviews import Worry
 from tracker.book.sheetviews import DaySheet, JobSheet
-from tracker.book.views import CheckState, NeedView
+from tracker.book.views import NeedView
 from tracker.reports.page import BLANK, WIDTH, Grid, Line, Page, Printed, Tone
 from tracker.reports.page import plain as plain_page
 from tracker.reports.words import (
@@ -23,7 +24,7 @@ from tracker.reports.words import (
     result_of,
     where,
 )
-from tracker.text import count, listing
+from tracker.text import count
 from tracker.trade.dates import format_day, format_days, format_long_day
 from tracker.trade.money import format_money
 
@@ -31,70 +32,44 @@ if TYPE_CHECKING:
     from rich.console import RenderableType
 
 
-A_WEEK = 5
-"""Working days behind before it is worth a call to the client."""
+NEED_TONES = {
+    Worry.UNDONE: Tone.BAD,
+    Worry.FAILED: Tone.BAD,
+    Worry.HELD: Tone.CARE,
+    Worry.AGAIN: Tone.CARE,
+    Worry.PAPER: Tone.CARE,
+    Worry.LATE: Tone.CARE,
+    Worry.SHORT: Tone.CARE,
+    Worry.MONEY: Tone.PLAIN,
+    Worry.BEHIND: Tone.CARE,
+    Worry.OFFICE: Tone.PLAIN,
+}
+NOTHING = "nothing: no job is held up"
 
 
-def needs_owner(sheet: DaySheet) -> tuple[tuple[str, str, Tone], ...]:
-    """What cannot wait, as (job code, sentence, tone): job by job, the job with the worst first, and within
-    a job failures, holds, what is short or has not come, then a hand-over more than a week late.
-    """
-    found: list[tuple[int, int, str, list[tuple[int, str, Tone]]]] = []
-    for number, job in enumerate(sheet.jobs):
-        needs = list(_job_needs(job, sheet))
-        if needs:
-            found.append((min(rank for rank, _, _ in needs), number, job.line.code, needs))
-    found.sort(key=lambda item: item[:2])
-    return tuple((code, text, tone) for _, _, code, needs in found for _, text, tone in needs)
+def headline(sheet: DaySheet) -> str:
+    """How many jobs are open and how many of them are held up, and how many were finished that day."""
+    jobs, held = sheet.totals.get("jobs", 0), sheet.totals.get("held", 0)
+    done = len(sheet.jobs) - jobs
+    return f"{count(jobs, 'open job')}, {held} held up{f', {done} finished today' if done > 0 else ''}"
 
 
-def _job_needs(job: JobSheet, sheet: DaySheet) -> Iterator[tuple[int, str, Tone]]:
-    for check in job.failed:
-        do = moves(check)
-        yield 0, f"FAIL {check.key}: {result_of(check)}{f'; {do}' if do else ''}", Tone.BAD
-    for phase, keys in job.undone:
-        yield 0, f"sign-off of {phase} undone by a reading that failed or was taken back: {', '.join(keys)}", Tone.BAD
-    for blocker in job.holds:
-        if not blocker.check:  # a failed check is told above, and an open one is the crew's work
-            yield 1, f"{blocker.what}: {blocker.why}", Tone.CARE
-    again = [
-        check.key for check in job.checks if check.state is CheckState.OPEN and check.readings and check.last is None
-    ]
-    if again:
-        yield 1, f"to be read again: {listing(again, 'and')}", Tone.CARE
-    short = [need for need in job.to_buy if need.late]
-    if short:
-        more = f" and {count(len(short) - 1, 'more item')}" if len(short) > 1 else ""
-        yield 2, f"short, {due_words(short[0], sheet.day)}: {need_text(short[0])}{more}", Tone.CARE
-    for delivery in job.deliveries:
-        if delivery.promised is not None and delivery.promised < sheet.day:
-            yield 2, f"not come: {delivery_text(delivery, sheet.day)}; call them for a day", Tone.CARE
-    if job.line.days_late > A_WEEK:
-        yield (
-            3,
-            f"{lateness(job.line)}, hand-over now {format_day(job.line.planned_end, sheet.day)}; tell the client",
-            Tone.CARE,
-        )
+def _needs(sheet: DaySheet) -> Iterator[Line | Grid]:
+    yield Line("NEEDS YOU" if sheet.needs else f"NEEDS YOU   {NOTHING}", Tone.TITLE)
+    code = max((len(need.job) for need in sheet.needs), default=0)
+    for number, need in enumerate(sheet.needs, 1):
+        head = f"{number:>2}  {need.job:<{code}}  {need.worry.word:<6}"
+        yield Line(f"{head}  {need.said}", NEED_TONES[need.worry], hang=4)
+        yield Line(f"do: {need.do}", indent=4, hang=4)
 
 
 def page(sheet: DaySheet, today: date | None = None) -> Page:
     """The whole sheet as a page; when its day is after ``today`` it says that it only shows how things stand."""
-    held = sheet.totals.get("held", 0)
-    out: list[Line | Grid] = [
-        Line(f"{format_long_day(sheet.day)}   {count(len(sheet.jobs), 'job')} begun, {held} held up", Tone.TITLE),
-    ]
+    out: list[Line | Grid] = [Line(f"{format_long_day(sheet.day)}   {headline(sheet)}", Tone.TITLE)]
     if today is not None and sheet.day > today:
         out.append(Line("This day is still to come: it is shown as things stand now.", Tone.CARE))
     out.append(BLANK)
-    urgent = needs_owner(sheet)
-    out.append(Line("NEEDS YOU" if urgent else "NEEDS YOU   nothing: no check failed, no job held up", Tone.TITLE))
-    jobs = list(dict.fromkeys(code for code, _, _ in urgent))
-    heads = [urgent[k - 1][0] != code if k else True for k, (code, _, _) in enumerate(urgent)]
-    rows = tuple(
-        (str(jobs.index(code) + 1), code, text) if first else ("", "", text)
-        for first, (code, text, _) in zip(heads, urgent, strict=True)
-    )
-    out.append(Grid((), rows, frozenset({0}), indent=1, tones=tuple(tone for _, _, tone in urgent)))
+    out += _needs(sheet)
     for job in sheet.jobs:
         out += [BLANK, *_job(job, sheet)]
     if not sheet.jobs:
@@ -171,7 +146,7 @@ def _buying(needs: tuple[NeedView, ...], day: date) -> Iterator[tuple[str, bool]
 
 
 TOTAL_WORDS = {
-    "jobs": "jobs begun",
+    "jobs": "open jobs",
     "held": "held up",
     "phases_signed_off_today": "phases signed off today",
     "checks_failed": "checks failed",

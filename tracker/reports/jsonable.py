@@ -12,8 +12,7 @@ from dataclasses import fields, is_dataclass
 from datetime import UTC, date, datetime
 from enum import Enum
 
-from tracker.book import sheetviews, views
-from tracker.reports.daysheet import needs_owner
+from tracker.book import frontviews, sheetviews, views
 from tracker.trade.answer import Answer, Plain
 from tracker.trade.lengths import Unit, exact_text, millimetres
 from tracker.trade.readings import Field, Form
@@ -211,6 +210,7 @@ def line_json(line: views.JobLine) -> Table:
         "phases": [state.value for state in line.strip],
         "signed_off": line.signed_off,
         "hold": line.hold,
+        "hold_do": line.hold_do,
         "hold_clears": line.hold_clears,
         "next_delivery": delivery_json(line.next_delivery),
         "days_late": line.days_late,
@@ -296,12 +296,26 @@ def job_json(job: views.JobView) -> Table:
     }
 
 
+def need_you_json(need: frontviews.NeedsYou) -> Table:
+    """A thing that needs a person."""
+    return {
+        "job": need.job,
+        "kind": need.worry.word,
+        "what": need.what,
+        "why": need.why,
+        "do": need.do,
+        "clears": need.clears,
+        "due": None if need.due is None else day_json(need.due),
+        "text": f"{need.worry.word}: {need.said}; {need.do}",
+    }
+
+
 def sheet_json(sheet: sheetviews.DaySheet) -> Table:
     """The day sheet."""
     return {
         "day": day_json(sheet.day),
         "next_working_day": day_json(sheet.next_working_day),
-        "needs_owner": [{"job": code, "text": text} for code, text, _ in needs_owner(sheet)],
+        "needs_owner": [need_you_json(need) for need in sheet.needs],
         "jobs": [_job_sheet_json(job) for job in sheet.jobs],
         "totals": dict(sheet.totals),
         "buy": [

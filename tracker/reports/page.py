@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 WIDTH = 80
 GAP = 2
+STACKED = 4
+"""Cells that further lines of a row hang, where its columns do not fit side by side."""
 
 
 class Tone(StrEnum):
@@ -138,10 +140,13 @@ def _grid(grid: Grid, width: int) -> list[tuple[str, Tone]]:
     every = [header, *rows] if header else rows
     columns = len(rows[0])
     room = width - grid.indent - GAP * (columns - 1)
-    sizes = _share([max(cells(row[k]) for row in every) for k in range(columns)], room, _least(every, columns))
+    least = _least(every, columns, width - grid.indent - STACKED)
+    if sum(least) > room:
+        return _stacked(every, grid, width)
+    sizes = _share([max(cells(row[k]) for row in every) for k in range(columns)], room, least)
     out: list[tuple[str, Tone]] = []
     for number, row in enumerate(every, 0 if not header else -1):
-        tone = Tone.QUIET if number < 0 else (grid.tones[number] if number < len(grid.tones) else Tone.PLAIN)
+        tone = _tone_of(grid, number)
         broken = [wrap(text, size) for text, size in zip(row, sizes, strict=True)]
         for depth in range(max(len(lines) for lines in broken)):
             texts = [
@@ -152,22 +157,35 @@ def _grid(grid: Grid, width: int) -> list[tuple[str, Tone]]:
     return out
 
 
-def _least(rows: Sequence[tuple[str, ...]], columns: int) -> list[int]:
-    """The narrowest a column can be without breaking a word, within reason."""
-    return [min(max((cells(w) for row in rows for w in row[k].split(" ")), default=1), 16) for k in range(columns)]
+def _tone_of(grid: Grid, number: int) -> Tone:
+    """The tone of a row by its number; the header's is -1."""
+    if number < 0:
+        return Tone.QUIET
+    return grid.tones[number] if number < len(grid.tones) else Tone.PLAIN
+
+
+def _stacked(rows: Sequence[tuple[str, ...]], grid: Grid, width: int) -> list[tuple[str, Tone]]:
+    """Rows whose columns do not fit side by side: each one text after the other, further lines hung below the first."""
+    out: list[tuple[str, Tone]] = []
+    for number, row in enumerate(rows, -1 if grid.header else 0):
+        text = (" " * GAP).join(text for text in row if text)
+        lead = STACKED if not row[0] and number >= 0 else 0
+        out += _line(Line(text, _tone_of(grid, number), grid.indent + lead, STACKED - lead), width)
+    return out
+
+
+def _least(rows: Sequence[tuple[str, ...]], columns: int, most: int) -> list[int]:
+    """The narrowest a column can be without breaking a word; words over ``most`` cells are broken in any case."""
+    sizes = [[cells(word) for row in rows for word in row[k].split(" ")] for k in range(columns)]
+    return [max((size for size in found if size <= most), default=1) for found in sizes]
 
 
 def _share(wanted: list[int], room: int, least: list[int]) -> list[int]:
-    """Take cells from the widest column, one at a time, until the row fits; words are broken only when
-    nothing else helps.
-    """
+    """Take cells from the widest column, one at a time, until the row fits; none goes below its least."""
     sizes = list(wanted)
-    for floor in (least, [1] * len(sizes)):
-        while sum(sizes) > room:
-            spare = [k for k in range(len(sizes)) if sizes[k] > floor[k]]
-            if not spare:
-                break
-            sizes[max(spare, key=lambda k: sizes[k])] -= 1
+    while sum(sizes) > room:
+        spare = [k for k in range(len(sizes)) if sizes[k] > least[k]]
+        sizes[max(spare, key=lambda k: sizes[k])] -= 1
     return sizes
 
 

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from datetime import date
 
 from tracker.book.views import CheckState, CheckView, DeliveryView, JobLine, NeedView, PhaseState
 from tracker.reports.page import Tone
 from tracker.text import count
-from tracker.trade.answer import Answer
+from tracker.trade.answer import result, steps
 from tracker.trade.dates import format_day
 from tracker.trade.money import format_money
 
@@ -87,26 +86,6 @@ def due_words(need: NeedView, day: date) -> str:
 def need_text(need: NeedView) -> str:
     """What is short: ``8 boards 2x8, 16'``."""
     return f"{pieces(need.to_buy, need.unit)} {need.title or need.item}"
-
-
-def result(answer: Answer, name: str = "") -> str:
-    """The headline of an answer without the moves that close it (they are told as moves), and without
-    words at its start that only say the check's ``name`` again.
-    """
-    text = answer.headline
-    for move in reversed(answer.moves):
-        told = move if text.endswith(move) else move.removeprefix("read ")
-        if text.endswith(told) and len(text) > len(told):
-            text = text[: -len(told)].rstrip(" ,;:")
-    lead, colon, rest = text.partition(": ")
-    known = {*re.split("[^a-z]+", name), "out", "of", "good"}
-    return rest if colon and name and all(word in known for word in lead.split()) else text
-
-
-def steps(answer: Answer, name: str = "") -> tuple[str, ...]:
-    """The moves of an answer, less those its ``result`` says already."""
-    said = result(answer, name)
-    return tuple(move for move in answer.moves if move not in said)
 
 
 def result_of(check: CheckView) -> str:

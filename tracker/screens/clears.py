@@ -68,11 +68,3 @@ def blocker_way(blocker: Blocker) -> Way:
     if found.verb == "check":
         return Way(f"read {found.key}, or waive it with a reason", "check", found.key)
     return found
-
-
-def doing(command: str) -> str:
-    """What a person does about the thing that ``command`` clears."""
-    found = way(command)
-    if found.verb == "check":
-        return f"put it right, then read {found.key} again"
-    return f"{found.says} again once that is settled" if found.verb == "start" else found.says

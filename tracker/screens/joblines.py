@@ -11,7 +11,6 @@ from textual.content import Content
 from tracker.book.views import JobLine
 from tracker.reports.words import money_line
 from tracker.screens import words
-from tracker.screens.clears import doing
 from tracker.text import count
 from tracker.trade.money import percent_text
 
@@ -97,8 +96,8 @@ def detail(job: JobLine, today: date, width: int, narrow: bool) -> Content:
     if rows[-1].cell_length > width:
         rows[-1] = words.line(words.strip(job.strip), "  ", words.where_words(job)).truncate(width, ellipsis=True)
     rows.append(words.hang(job.hold or "nothing", width, "held by  ", words.STRONG if job.hold else ""))
-    if job.hold_clears:
-        rows.append(words.hang(doing(job.hold_clears), width, "do       ", "", "$accent bold"))
+    if job.hold_do:
+        rows.append(words.hang(job.hold_do, width, "do       ", "", "$accent bold"))
     rows.append(words.hang(words.delivery_words(job.next_delivery, today), width, "coming   "))
     if money := money_line(job):
         rows.append(words.hang(money, width, "money    "))

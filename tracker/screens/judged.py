@@ -11,12 +11,11 @@ from tracker.book.views import Tried
 from tracker.errors import TrackerError
 from tracker.reports.drawing_text import needs_ascii
 from tracker.reports.picture import draw_reading, has_picture
-from tracker.reports.words import result
 from tracker.screens import words
 from tracker.screens.frame import words_of
 from tracker.screens.planwidget import content_of
 from tracker.text import count
-from tracker.trade.answer import Answer, Verdict
+from tracker.trade.answer import Answer, Verdict, result
 
 
 class Judged(Vertical):

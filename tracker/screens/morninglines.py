@@ -12,9 +12,8 @@ from textual.content import Content
 from tracker.book.frontviews import CrewLine, MorningView, NeedsYou, Place, Room, WeatherLine, Worry
 from tracker.book.handviews import Reminder
 from tracker.book.views import DeliveryView, NeedView, PhaseState
-from tracker.reports.words import pieces, result, steps
+from tracker.reports.words import pieces
 from tracker.screens import words
-from tracker.screens.clears import doing
 from tracker.text import clean, count, listing
 from tracker.trade.dates import format_day, format_days
 
@@ -26,10 +25,12 @@ _STYLES = {
     Worry.UNDONE: "$error bold",
     Worry.FAILED: "$error bold",
     Worry.HELD: "$warning bold",
+    Worry.AGAIN: "$warning bold",
     Worry.PAPER: "$warning bold",
     Worry.LATE: "$warning bold",
     Worry.SHORT: "$warning",
     Worry.MONEY: "$accent",
+    Worry.BEHIND: "$warning",
     Worry.OFFICE: words.FAINT,
 }
 _CODE, _FIRST = 9, 16
@@ -110,15 +111,13 @@ def _needs(needs: Sequence[NeedsYou]) -> Iterator[Row]:
         code = words.fit(need.job, _CODE - 2)
         shown = f"{number:>2}  " if number <= NUMBERED else "    "
         labels = ((f"{shown}{code}  ", words.HEADING), (f"{need.worry.word:<7} ", _STYLES[need.worry]))
-        why = result(need.answer, need.place.at) if need.answer else need.why
-        do = "; ".join(steps(need.answer, need.place.at)) if need.answer else need.do
         yield Row(
-            f"need {need.job} {need.worry} {need.what}",
+            f"need {need.job} {need.worry} {need.said}",
             labels,
-            f"{need.what}: {why}" if why else need.what,
+            need.said,
             ((need.place, need.what),),
             words.STRONG,
-            ((f"{'':{_CODE + 4}}do      ", do or doing(need.clears), "$accent bold"),),
+            ((f"{'':{_CODE + 4}}do      ", need.do, "$accent bold"),),
         )
 
 

@@ -13,9 +13,9 @@ from rich.cells import cell_len, set_cell_size
 from textual.content import Content
 
 from tracker.book.views import CheckState, DeliveryView, JobLine, PhaseState
-from tracker.reports.words import pieces, steps
+from tracker.reports.words import pieces
 from tracker.text import clean, count
-from tracker.trade.answer import Answer, Plain, Verdict
+from tracker.trade.answer import Answer, Plain, Verdict, steps
 from tracker.trade.dates import format_day
 
 PHASE_MARKS = {

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
@@ -101,3 +102,23 @@ def read_in(answer: Answer, written: date, today: date | None) -> Answer:
         moves=tuple(with_years(move, written) for move in answer.moves),
         working=tuple(with_years(line, written) for line in answer.working),
     )
+
+
+def result(answer: Answer, name: str = "") -> str:
+    """The headline of an answer without the moves that close it (they are told as moves), and without
+    words at its start that only say the check's ``name`` again.
+    """
+    text = answer.headline
+    for move in reversed(answer.moves):
+        told = move if text.endswith(move) else move.removeprefix("read ")
+        if text.endswith(told) and len(text) > len(told):
+            text = text[: -len(told)].rstrip(" ,;:")
+    lead, colon, rest = text.partition(": ")
+    known = {*re.split("[^a-z]+", name), "out", "of", "good"}
+    return rest if colon and name and all(word in known for word in lead.split()) else text
+
+
+def steps(answer: Answer, name: str = "") -> tuple[str, ...]:
+    """The moves of an answer, less those its ``result`` says already."""
+    said = result(answer, name)
+    return tuple(move for move in answer.moves if move not in said)

@@ -1,4 +1,5 @@
-"""What has to stay on one page is made to: smaller type first, within what can be read, then counted tails.
+"""What has to stay on one page is made to: smaller type first, within what can be read, then counted tails where they are
+allowed.
 
 Measured as it will be printed, so that nothing is ever clipped; what is left out is always counted.
 """
@@ -49,6 +50,8 @@ def fit(page: OnePage, setting: Setting, room: float) -> Fitted:
         whole = _set(plain, setting, scale)
         if height_of(whole.rows) <= room:
             return whole
+    if not page.more:
+        return _set(plain, setting, SCALES[0])
     lengths = tuple(_lengths(plain))
 
     def tried(blocks: tuple[Block, ...], caps: Iterable[int], chars: int) -> Fitted | None:

@@ -1,4 +1,4 @@
-"""A document as one HTML file: its own style, no script, nothing fetched, fit to be printed.
+"""A document as one HTML file: its own style, no script, nothing fetched, fit to be printed and to be read on a phone.
 
 Every text is escaped where it is put in, and set apart by direction (``dir="auto"``), so that no name can turn or break
 what stands beside it. What has to stay on one page is fitted as it is for the PDF, to the smaller of both paper sizes.
@@ -198,6 +198,11 @@ def _cell(name: str, text: str, right: bool, more: str = "") -> str:
     return f'<{name}{more}{look} dir="auto">{_lines(text)}</{name}>'
 
 
+def _headed(title: str, number: int) -> str:
+    """The column's title with a cell, for screens too narrow for the columns; the first cell heads its row itself."""
+    return f' data-head="{_text(title)}"' if number and title else ""
+
+
 def _table(table: Table, room: float) -> Iterator[str]:
     right = [column.right for column in table.columns]
     yield "<table>"
@@ -212,7 +217,10 @@ def _table(table: Table, room: float) -> Iterator[str]:
         total = f"<tr>{''.join(sums)}</tr>"
     yield "<tbody>"
     for number, row in enumerate(table.rows):
-        parts = (_cell("td", text, side) for text, side in zip(row, right, strict=True))
+        parts = (
+            _cell("td", text, column.right, _headed(column.title, number))
+            for number, (text, column) in enumerate(zip(row, table.columns, strict=True))
+        )
         yield f"<tr{_tone(_at(table.tones, number))}>{''.join(parts)}</tr>"
     yield f"</tbody><tfoot>{total}</tfoot></table>" if table.total else "</tbody></table>"
 

@@ -236,11 +236,12 @@ class OnePage:
     """Blocks that begin on a new page and never take more than that one.
 
     Where they would, the type is set smaller within what can be read, and then the longest lists lose their tail, which is
-    counted: ``and 12 more lines, <more>``.
+    counted: ``and 12 more lines, <more>``. With no ``more`` nothing is ever left out: what does not fit the page in
+    smaller type goes on to the next one.
     """
 
     blocks: tuple[Block, ...]
-    more: str
+    more: str = ""
 
 
 Block: TypeAlias = (

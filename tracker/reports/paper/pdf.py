@@ -92,7 +92,9 @@ def _rows(document: Document, setting: Setting, fitted: list[Fitted]) -> Iterato
             first = number == 0
             found = fit(block, setting, setting.room - (height_of(head) + 6.0 if first else 0.0))
             fitted.append(found)
-            rows = [*(replace(row, keep=True) for row in found.rows[:-1]), *found.rows[-1:]]
+            rows = list(found.rows)
+            if block.more:
+                rows = [*(replace(row, keep=True) for row in rows[:-1]), *rows[-1:]]
             fresh = not first
         else:
             rows = set_blocks((block,), setting)
