@@ -86,7 +86,7 @@ async def test_the_thing_under_the_cursor_is_told_in_full_in_its_fixed_place(pat
     in_book(path, racked)
     async with at_the_keys(path, opened="NEEDS YOU") as hands:
         failed = next(need for need in screen(hands).view.needs if need.worry.word == "FAILED")  # type: ignore[union-attr]
-        assert "push the" in failed.do
+        assert "read both sides and both diagonals again" in failed.do
         assert all(move in hands.said for move in failed.do.split("; "))
 
 

@@ -95,7 +95,10 @@ def detail(job: JobLine, today: date, width: int, narrow: bool) -> Content:
     rows.append(words.line(words.strip(job.strip), "  ", words.where_words(job), words.say(signed, words.FAINT)))
     if rows[-1].cell_length > width:
         rows[-1] = words.line(words.strip(job.strip), "  ", words.where_words(job)).truncate(width, ellipsis=True)
-    rows.append(words.hang(job.hold or "nothing", width, "held by  ", words.STRONG if job.hold else ""))
+    held = words.hang(job.hold or "nothing", width, "held by  ", words.STRONG if job.hold else "").split("\n")
+    rows += held[:1] if narrow and len(held) > 1 else held
+    if narrow and len(held) > 1:
+        rows[-1] = words.line(rows[-1].truncate(width - 2), " …")
     if job.hold_do:
         rows.append(words.hang(job.hold_do, width, "do       ", "", "$accent bold"))
     rows.append(words.hang(words.delivery_words(job.next_delivery, today), width, "coming   "))
