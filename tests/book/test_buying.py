@@ -222,7 +222,9 @@ def test_a_lot_that_failed_its_delivery_check_is_not_used(book: Book, hand: Hand
     waive(book, hand, code, "delivery", "only for the blocking, under cover")
     use(book, hand, code, "J1", 2)
     inspect(book, hand, code, "J1", ["tag=UC3B"])
-    with pytest.raises(RefusedError):
+    use(book, hand, code, "J1", 1)  # the same fault, let pass already
+    inspect(book, hand, code, "J1", ["tag=none"])
+    with pytest.raises(RefusedError, match="J1: no tag where UC4A is needed"):
         use(book, hand, code, "J1", 1)
     inspect(book, hand, code, "J1", ["tag=UC4A", "count=10"])
     use(book, hand, code, "J1", 1)

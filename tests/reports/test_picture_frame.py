@@ -135,7 +135,7 @@ def test_composite_has_one_gap_all_year() -> None:
 
 def test_the_run_shows_each_point_and_its_taper() -> None:
     # 23 in - 22-1/2 in = 1/2 in of taper.
-    shown = lines(typed(GROUND, "board-layout", "laid=12", "left=1' 10-1/2", "middle=1' 10-3/4", "right=1' 11"))
+    shown = lines(typed(GROUND, "board-layout", "laid=23", "left=1' 10-1/2", "middle=1' 10-3/4", "right=1' 11"))
     text = said(shown)
     assert "! taper 1/2 in over the run" in text and "left: 1' 10-1/2\" open, last board" in text
     feet = next(line for line in shown if line.startswith("left"))

@@ -23,7 +23,7 @@ AGAIN = "then read both diagonals again"
         (f"out of square: 1/2 in apart, {PUSH}", (PUSH,), "", "out of square: 1/2 in apart", (PUSH,)),
         ("square: 0 in apart", (), "layout-square", "0 in apart", ()),
         ("spacing good: worst joist 4", (), "joist-spacing", "worst joist 4", ()),
-        ("R4: 13 short", ("have 13 sent",), "delivery", "R4: 13 short", ("have 13 sent",)),
+        ("R4: 13 short", ("get 13 more",), "delivery", "R4: 13 short", ("get 13 more",)),
         ("not enough readings: A to C", ("read A to C",), "square", "not enough readings", ("read A to C",)),
         ("lay the boards touching; each shrinks", ("lay the boards touching", "bark up"), "gap",
          "lay the boards touching; each shrinks", ("bark up",)),

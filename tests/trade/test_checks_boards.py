@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -176,15 +178,70 @@ def test_a_finished_run_passes_and_one_point_is_not_enough() -> None:
         judged(BOARD_LAYOUT, ["90", 'left=22"', 'right=22"'])
 
 
-@given(st.integers(1, 12), st.integers(0, 16), st.integers(-16, 16))
-def test_moves_always_say_how_to_finish(boards: int, more: int, shift: int) -> None:
-    base = boards * inch(5.5) + shift * SIXTEENTH
+@given(st.integers(1, 25), st.integers(0, 12), st.integers(-1, 1))
+def test_moves_always_say_how_to_finish(laid: int, more: int, shift: int) -> None:
+    # The run is 147 in; the frame as built may be 1/2 in off the plan.
+    base = inch(147) - laid * inch(5.5) + (shift - more // 2) * SIXTEENTH
     left, right = (exact_text(nm, Unit.INCH) for nm in (base + more * SIXTEENTH, base))
-    answer = judged(BOARD_LAYOUT, ["14", f"left={left}", f"right={right}"])
+    answer = judged(BOARD_LAYOUT, [str(laid), f"left={left}", f"right={right}"])
     assert answer.moves
     go = answer.answer["boards_to_go"]
     assert isinstance(go, int)
-    assert boards - 1 <= go <= boards + 2
+    assert 27 - laid - 1 <= go <= 27 - laid + 1
+
+
+# 147 in deck of 5-1/2 in boards laid touching. What may be off: 1 % of the width of each board laid, 1/16 in for each gap
+# between them, 1/2 in as built. For 20 boards 1.1 + 19/16 + 0.5 = 2.7875 in; they cover 110 in and leave 37 in.
+# On the sixteenth inside: 39-3/4 (2.75 over) and 34-1/4 (2.75 under). A sixteenth on: 39-13/16, 34-3/16 (2.8125).
+@pytest.mark.parametrize("still", ["37", "39-3/4", "34-1/4"])
+def test_boards_laid_and_what_is_open_make_the_run(still: str) -> None:
+    answer = judged(BOARD_LAYOUT, ["20", f'left={still}"', f'right={still}"'])
+    assert answer.verdict is not None
+    assert any("of a run of 12' 3" in line for line in answer.working)
+
+
+@pytest.mark.parametrize(
+    ("laid", "still", "why"),
+    [
+        ("20", "96", "= 9' 2\", and 8' open at left make 17' 2\": that cannot be right, the run is 12' 3"),
+        ("20", "39-13/16", "cannot be right"),
+        ("20", "34-3/16", "cannot be right"),
+        ("21", "37", "cannot be right"),  # a board counted twice
+        ("19", "37", "cannot be right"),  # and one forgotten
+        ("26", "0", "cannot be right"),  # 26 boards are 143 in of 147
+        ("29", "0", "where the deck takes about 27"),
+    ],
+)
+def test_a_count_or_a_run_that_does_not_add_up_is_refused(laid: str, still: str, why: str) -> None:
+    with pytest.raises(InputError) as caught:
+        judged(BOARD_LAYOUT, [laid, f'left={still}"', f'right={still}"'])
+    assert why in caught.value.message
+
+
+def test_boards_measured_wider_explain_a_shorter_run() -> None:
+    # Green stock 5-5/8 in wide (from memory: PS 20): 25 boards 140-5/8 in, not 137-1/2.
+    words = ["25", 'left=6-3/8"', 'right=6-3/8"']
+    with pytest.raises(InputError, match="cannot be right"):
+        judged(BOARD_LAYOUT, [*words[:1], 'left=6"', 'right=6"'])
+    assert judged(BOARD_LAYOUT, [*words, 'width=5-5/8"']).answer["boards_to_go"] == 2
+
+
+METRIC = case_of(
+    replace(
+        GROUND, width_nm=4760 * MM, depth_nm=3600 * MM,
+        decking=replace(DECKING, board="28x120", width_nm=120 * MM, thickness_nm=28 * MM, gap_nm=5 * MM,
+                        gap_intent=GapIntent.SPACED),
+    ),
+    Unit.MM,
+)  # fmt: skip
+
+
+def test_ten_centimetres_off_the_plan_cannot_be_right_in_millimetres() -> None:
+    # 20 x 120 + 19 x 5 = 2495 mm; 1105 mm are left of 3600 mm.
+    assert judged(BOARD_LAYOUT, ["20", "left=1105", "right=1105"], METRIC).verdict is not None
+    for still in ("1205", "1005"):
+        with pytest.raises(InputError, match="cannot be right, the run is 3600 mm"):
+            judged(BOARD_LAYOUT, ["20", f"left={still}", f"right={still}"], METRIC)
 
 
 def crossings(*pairs: tuple[int, str]) -> list[str]:

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.trade.geometry_cases import GROUND, case_of, inch, judged, with_decking
+from tracker.errors import InputError
 from tracker.trade.answer import Answer, Verdict
 from tracker.trade.checks.base import Case, LotLine
 from tracker.trade.checks.yard import DELIVERY, needed_category
@@ -57,8 +58,8 @@ def test_short_and_culled_lots_fail_with_how_many_to_send() -> None:
     assert answer.verdict is Verdict.FAILED
     assert answer.headline == "L1 2x8 x 12' southern pine No.2: 2 short"
     assert lot_figures(answer, "L1")["good"] == 7
-    assert any("set 2 culls of L1 aside" in move for move in answer.moves)
-    assert any("have 2 more of 2x8" in move for move in answer.moves)
+    assert any("send 2 culls of L1 back" in move for move in answer.moves)
+    assert any("get 2 more of 2x8" in move for move in answer.moves)
 
 
 def test_culls_covered_by_spares_pass() -> None:
@@ -70,15 +71,23 @@ def test_culls_covered_by_spares_pass() -> None:
 
 
 def test_more_culls_than_pieces_is_a_miscount() -> None:
-    answer = judge(with_lots(SCREWS), "L3.count=1 L3.culls=3")
-    assert answer.verdict is Verdict.FAILED
-    assert "more culls than pieces" in answer.headline
+    with pytest.raises(InputError, match="L3: 2 culls of 1 counted cannot be"):
+        judge(with_lots(SCREWS), "L3.count=1 L3.culls=2")
+    assert judge(with_lots(SCREWS), "L3.count=1 L3.culls=1").verdict is Verdict.FAILED
+
+
+def test_culls_that_went_back_and_were_sent_anew_are_no_shortage() -> None:
+    # 9 ordered, 3 of them culls and sent back, 3 ordered anew: 12 came, 12 - 3 = 9 good ones of 12 - 3 due.
+    again = replace(JOISTS, ordered=12, sent_away=3)
+    answer = judge(with_lots(again), "L1.count=12 L1.stamp=yes L1.tag=UC4A L1.culls=3")
+    assert answer.verdict is Verdict.PASSED, answer.headline
+    assert not any("back" in move for move in answer.moves)
 
 
 @given(st.integers(0, 40), st.integers(0, 40), st.integers(0, 60))
-def test_short_and_over_never_both_and_add_up(ordered: int, culls: int, counted: int) -> None:
+def test_short_and_over_never_both_and_add_up(ordered: int, culls: int, good_ones: int) -> None:
     case = with_lots(replace(SCREWS, ordered=ordered))
-    answer = judge(case, f"L3.count={counted} L3.culls={culls}")
+    answer = judge(case, f"L3.count={good_ones + culls} L3.culls={culls}")
     figures = lot_figures(answer, "L3")
     short, over, good = figures["short"], figures["over"], figures["good"]
     assert isinstance(short, int)

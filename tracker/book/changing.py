@@ -283,7 +283,7 @@ def _items(before: JobState, after: JobState) -> tuple[ItemChange, ...]:
     on_order: Counter[str] = Counter()
     for lot in before.lots:
         used[lot.item] += lot.fold.used
-        on_hand[lot.item] += lot.fold.on_hand
+        on_hand[lot.item] += lot.fold.usable
         on_order[lot.item] += lot.fold.on_order
     out: list[ItemChange] = []
     for item in dict.fromkeys([*old, *new]):

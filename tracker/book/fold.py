@@ -20,6 +20,8 @@ class CheckFold:
     """A check's history: readings (corrected and withdrawn ones too) and waivers, oldest first; the reading in force.
 
     ``changed_arrived`` is when the reading in force last became another one: it arrived, or a later one was taken back.
+    ``standing`` are the readings neither corrected nor taken back, ``waived_at`` when each waiver came; ``by_lot`` is the
+    state where it was worked out lot by lot (``inspection.by_lot``).
     """
 
     readings: tuple[ReadingView, ...] = ()
@@ -28,6 +30,9 @@ class CheckFold:
     last_arrived: int = 0
     waived_arrived: int = 0
     changed_arrived: int = 0
+    standing: tuple[ReadingView, ...] = ()
+    waived_at: tuple[int, ...] = ()
+    by_lot: CheckState | None = None
 
     def state(self, answer: Answer | None) -> CheckState:
         """The state, given the verdict in force for the last reading.
@@ -35,6 +40,8 @@ class CheckFold:
         A waiver covers what was open or failed when it was given; a later reading that fails needs a new one. Taking that
         reading back leaves the waiver standing.
         """
+        if self.by_lot is not None:
+            return self.by_lot
         if answer is not None and answer.verdict is Verdict.PASSED:
             return CheckState.PASSED
         if self.waived_arrived > self.last_arrived:
@@ -53,7 +60,8 @@ def fold_check(entries: Iterable[Entry], today: date | None = None) -> CheckFold
     readings: dict[str, tuple[ReadingView, int]] = {}
     withdrawn: dict[str, str] = {}
     waivers: list[WaiverView] = []
-    waived = changed = 0
+    waived_at: list[int] = []
+    changed = 0
     for entry in entries:
         if entry.kind == "reading" and entry.body.get(WITHDRAWN):
             withdrawn[entry.corrects] = f"{entry.body[WITHDRAWN]} ({entry.who}, {format_day(entry.day, today)})"
@@ -62,12 +70,21 @@ def fold_check(entries: Iterable[Entry], today: date | None = None) -> CheckFold
             readings[entry.id] = (_reading(entry, today), entry.arrived)
         elif entry.kind == "waiver":
             waivers.append(WaiverView(entry.id, entry.day, entry.at, entry.who, entry.body["reason"]))
-            waived = entry.arrived
+            waived_at.append(entry.arrived)
     replaced = {view.corrects for view, _ in readings.values() if view.corrects and view.id not in withdrawn}
     standing = [pair for key, pair in readings.items() if key not in replaced and key not in withdrawn]
     last, arrived = standing[-1] if standing else (None, 0)
     history = tuple(replace(view, withdrawn=withdrawn.get(key, "")) for key, (view, _) in readings.items())
-    return CheckFold(history, tuple(waivers), last, arrived, waived, max(arrived, changed))
+    return CheckFold(
+        history,
+        tuple(waivers),
+        last,
+        arrived,
+        max(waived_at, default=0),
+        max(arrived, changed),
+        tuple(view for view, _ in standing),
+        tuple(waived_at),
+    )
 
 
 def _reading(entry: Entry, today: date | None) -> ReadingView:
@@ -79,6 +96,7 @@ def _reading(entry: Entry, today: date | None) -> ReadingView:
         entered=tuple((name, text) for name, text in entry.body["entered"]),
         answer=read_in(answer_from_json(entry.body["answer"]), entry.day, today),
         corrects=entry.corrects,
+        arrived=entry.arrived,
     )
 
 
@@ -127,7 +145,9 @@ class LotFold:
     """A lot's quantities and promise, from its movements.
 
     ``found`` came without an order: put back from offcuts, or moved in from another job. ``paid_e4`` is the last price
-    an order was made at, ten-thousandths for a piece (None when nobody noted one).
+    an order was made at, ten-thousandths for a piece (None when nobody noted one). ``culls`` are pieces on hand that
+    inspection found unfit: they wait to be sent back or scrapped, and are never built in. ``sent_away`` has each return
+    and scrapping: its place in the book, its pieces.
     """
 
     ordered: int = 0
@@ -139,11 +159,18 @@ class LotFold:
     moved_out: int = 0
     promised: date | None = None
     paid_e4: int | None = None
+    culls: int = 0
+    sent_away: tuple[tuple[int, int], ...] = ()
 
     @property
     def on_hand(self) -> int:
         """Pieces in the yard."""
         return self.received + self.found - self.used - self.returned - self.scrapped - self.moved_out
+
+    @property
+    def usable(self) -> int:
+        """Pieces in the yard that may be built in: on hand less the culls."""
+        return self.on_hand - self.culls
 
     @property
     def on_order(self) -> int:
@@ -152,8 +179,8 @@ class LotFold:
 
     @property
     def obtained(self) -> int:
-        """Pieces the job has had, has, or will get: used, on hand and on order together."""
-        return self.used + self.on_hand + self.on_order
+        """Pieces the job has had, has, or will get: used, usable and on order together."""
+        return self.used + self.usable + self.on_order
 
 
 MOVES = {
@@ -173,13 +200,16 @@ def fold_lot(entries: Iterable[Entry]) -> LotFold:
     sums = dict.fromkeys(MOVES.values(), 0)
     promised: date | None = None
     paid: int | None = None
+    sent_away: list[tuple[int, int]] = []
     for entry in entries:
+        if entry.body["move"] in ("returned", "scrapped"):
+            sent_away.append((entry.arrived, entry.qty))
         sums[MOVES[entry.body["move"]]] += entry.qty
         if entry.body.get("promised"):
             promised = date.fromisoformat(entry.body["promised"])
         if entry.body.get("paid_e4") is not None:
             paid = entry.body["paid_e4"]
-    return LotFold(**sums, promised=promised, paid_e4=paid)
+    return LotFold(**sums, promised=promised, paid_e4=paid, sent_away=tuple(sent_away))
 
 
 @dataclass(frozen=True, slots=True)

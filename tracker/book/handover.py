@@ -145,6 +145,9 @@ def _open_items(
         if lot.unfit:
             yield OpenItem(f"lot {lot.code}: {lot.item} not fit to use", "; ".join(lot.unfit),
                            f"deckjobs check {code} delivery")  # fmt: skip
+        elif lot.culls:
+            yield OpenItem(f"lot {lot.code}: {lot.item}", f"{count(lot.culls, 'cull')} to send back",
+                           f"deckjobs return {code} {lot.code} {lot.culls}")  # fmt: skip
 
 
 def _former(session: Session, state: JobState, entries: Sequence[Entry]) -> tuple[FormerCheck, ...]:

@@ -15,7 +15,9 @@ from sqlmodel import Session, col, select
 
 from tracker.book.changes import counting, counts_from
 from tracker.book.entries import Entry, entries_of
-from tracker.book.fold import fold_check, fold_days, fold_lot, fold_phase
+from tracker.book.fold import LotFold, fold_check, fold_days, fold_lot, fold_phase
+from tracker.book.inspection import DELIVERY, Inspected, inspected_lots
+from tracker.book.inspection import by_lot as by_lot_state
 from tracker.book.notewords import note_said
 from tracker.book.opening import ONLY_READS, Book
 from tracker.book.plans import Shelf
@@ -269,6 +271,14 @@ def _grouped(entries: Iterable[Entry], attribute: str) -> defaultdict[str, list[
     return out
 
 
+def _lot(row: LotRow, fold: LotFold, found: Inspected | None) -> LotState:
+    """A lot with what its inspection found."""
+    if found is not None:
+        fold = replace(fold, culls=found.culls_left(fold))
+    unfit = found.unfit if found is not None else ()
+    return LotState(row.id, row.code, row.item, row.supplier, row.use_category, bool(row.dry), fold, unfit)
+
+
 def _state(
     row: JobRow,
     file: JobFile,
@@ -289,6 +299,17 @@ def _state(
     by_phase, by_check, by_lot = (_grouped(entries, name) for name in ("phase_id", "check_id", "lot_id"))
     days = [entry for entry in (*everywhere, *entries) if entry.kind == "day"]
     counted = counts_from(entries)
+    phase_folds = {phase.key: fold_phase(by_phase[phase_ids[phase.key]]) for phase in phases}
+    check_folds = {
+        check.key: counting(fold_check(by_check[check_ids[check.key]], today), counted.get(check.key, 0))
+        for check in checks
+    }
+    looked_at: Mapping[str, Inspected] = {}
+    for check in checks:
+        if check.key == DELIVERY:
+            signed = phase_folds[check.phase].signed_arrived
+            check_folds[check.key] = by_lot_state(check_folds[check.key], signed)
+            looked_at = inspected_lots(check_folds[check.key], signed)
     return JobState(
         facts=JobFacts(
             row.id, row.code, row.title, row.client, row.place, row.crew, date.fromisoformat(row.start), row.rev
@@ -298,18 +319,9 @@ def _state(
         checks=checks,
         phase_ids=phase_ids,
         check_ids=check_ids,
-        phase_folds={phase.key: fold_phase(by_phase[phase_ids[phase.key]]) for phase in phases},
-        check_folds={
-            check.key: counting(fold_check(by_check[check_ids[check.key]], today), counted.get(check.key, 0))
-            for check in checks
-        },
-        lots=tuple(
-            LotState(
-                lot.id, lot.code, lot.item, lot.supplier, lot.use_category, bool(lot.dry), fold_lot(by_lot[lot.id])
-            )
-            for lot in lot_rows
-            if by_lot[lot.id]
-        ),
+        phase_folds=phase_folds,
+        check_folds=check_folds,
+        lots=tuple(_lot(lot, fold_lot(by_lot[lot.id]), looked_at.get(lot.code)) for lot in lot_rows if by_lot[lot.id]),
         notes=tuple(
             NoteView(entry.day, entry.at, entry.who, note_said(entry.body)) for entry in entries if entry.kind == "note"
         ),

@@ -17,7 +17,7 @@ from tracker.book.opening import Book
 from tracker.book.people import known
 from tracker.book.standing import keep
 from tracker.book.state import JobState, LotState
-from tracker.book.stock import lots_of, needs_of, unfit_lots, units_of
+from tracker.book.stock import lots_of, needs_of, units_of
 from tracker.book.tables import LotRow
 from tracker.book.views import LotView, NeedView, Recorded
 from tracker.errors import InputError, RefusedError
@@ -202,12 +202,9 @@ def move_in(
         if over > 0:
             notices = (f"that is {over} more than ordered",)
     else:
-        on_hand_or_refused(state, found, quantity)
-        if move == "used" and (wrong := unfit_lots(state).get(found.code)):
-            raise RefusedError(
-                f"lot {clean(found.code)} failed its delivery check: {'; '.join(wrong)}",
-                f"send it back, or: deckjobs waive {state.facts.code} delivery --reason TEXT",
-            )
+        if move == "used":
+            fit_or_refused(state, found)
+        on_hand_or_refused(state, found, quantity, fit=move == "used")
     known(session, hand)
     draft = Draft("movement", {"move": move}, job_id=state.facts.id, lot_id=found.id, qty=quantity)
     done_now = append(session, hand, draft, entry_id)
@@ -216,8 +213,24 @@ def move_in(
     return Recorded(done_now.id, done_now.already, text, notices + done_now.notices)
 
 
-def on_hand_or_refused(state: JobState, lot: LotState, quantity: int) -> None:
-    """Raise RefusedError unless that many pieces of the lot are on hand."""
+def fit_or_refused(state: JobState, lot: LotState) -> None:
+    """Raise RefusedError when the delivery check found something wrong with the pieces that nobody waived."""
+    if lot.unfit:
+        raise RefusedError(
+            f"lot {clean(lot.code)} failed its delivery check: {'; '.join(lot.unfit)}",
+            f"send it back, or: deckjobs waive {state.facts.code} delivery --reason TEXT",
+        )
+
+
+def on_hand_or_refused(state: JobState, lot: LotState, quantity: int, *, fit: bool = False) -> None:
+    """Raise RefusedError unless that many pieces of the lot are on hand; with ``fit`` that many that are no culls."""
+    if fit and lot.fold.usable < quantity <= lot.fold.on_hand:
+        culls = count(lot.fold.culls, "cull")
+        raise RefusedError(
+            f"lot {clean(lot.code)} has {lot.fold.usable} fit to use, not {quantity}: {culls} to send back",
+            f"use {lot.fold.usable} and send the culls back: deckjobs return {state.facts.code} {clean(lot.code)}"
+            f" {lot.fold.culls}; if they are fit after all: deckjobs inspect {state.facts.code} {clean(lot.code)} culls=0",
+        )
     if quantity > lot.fold.on_hand:
         name = f"{state.facts.code} {clean(lot.code)}"
         to_come = f"receive what has come first: deckjobs receive {name} COUNT"

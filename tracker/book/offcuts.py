@@ -75,7 +75,7 @@ def transfer(
         if state.facts.id == other.facts.id:
             raise InputError(f"{state.facts.code} is the job it comes from", "name the job it goes to")
         found = lot_named(state, lot)
-        on_hand_or_refused(state, found, quantity)
+        on_hand_or_refused(state, found, quantity, fit=True)
         there = next((x for x in other.lots if x.item == found.item and x.fold.found and not x.fold.ordered), None)
         into_id, into_code = (
             (there.id, there.code)

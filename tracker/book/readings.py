@@ -11,6 +11,7 @@ from tracker.book.entries import Draft, append, find
 from tracker.book.fold import WITHDRAWN
 from tracker.book.gates import already_recorded, phase_named
 from tracker.book.hand import Hand
+from tracker.book.inspection import DELIVERY
 from tracker.book.load import load_job
 from tracker.book.opening import Book
 from tracker.book.people import known, must_waive
@@ -114,7 +115,8 @@ def record_in(
     )  # fmt: skip
     done = append(session, hand, draft, entry_id)
     notices = done.notices
-    if answer.verdict is Verdict.FAILED and state.signed(check.phase):
+    undone = answer.verdict is Verdict.FAILED and state.signed(check.phase)
+    if undone and not load_job(book, session, code, hand.day).signed(check.phase):
         notices += (f"this undoes the sign-off of {state.phase_by_key[check.phase].title}",)
     verdict = answer.verdict.value.upper() if answer.verdict else ""
     return Recorded(done.id, done.already, f"{check.check.title} {verdict}: {answer.headline}", notices, (), answer)
@@ -225,7 +227,7 @@ def waive_in(
         title = f"the wait of {phase.title}"
     else:
         check = check_named(state, key)
-        if state.check_states[check.key] is CheckState.PASSED:
+        if state.check_states[check.key] is CheckState.PASSED and not _lots_to_waive(state, check):
             raise RefusedError(f"{check.check.title} has passed", "there is nothing to waive")
         draft = Draft("waiver", {"reason": reason}, job_id=state.facts.id, check_id=state.check_ids[check.key])
         title = check.check.title
@@ -233,3 +235,8 @@ def waive_in(
     return Recorded(
         done_now.id, done_now.already, f"{title} waived by {clean(hand.who)}: {clean(reason)}", done_now.notices
     )
+
+
+def _lots_to_waive(state: JobState, check: JobCheck) -> bool:
+    """Whether a delivery check that passed has lots that came later and are not fit to use."""
+    return check.key == DELIVERY and any(lot.unfit for lot in state.lots)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from tracker.book.entries import Draft, append
 from tracker.book.gates import already_recorded
@@ -12,10 +13,12 @@ from tracker.book.lots import lot_named, sensible
 from tracker.book.opening import Book
 from tracker.book.people import known
 from tracker.book.readings import record_in
-from tracker.book.stock import units_of
+from tracker.book.state import JobState
+from tracker.book.stock import needs_of, units_of
 from tracker.book.views import Recorded
 from tracker.errors import InputError
 from tracker.text import clean, count
+from tracker.trade.readings import readings_of
 
 
 def receive_ticket(
@@ -55,7 +58,8 @@ def inspect(
 ) -> Recorded:
     """Record what one lot looked like (``count=``, ``stamp=``, ``tag=``, ``moisture=``, ``culls=``) in the delivery check.
 
-    What earlier readings say of the other lots stays; the verdict is on all of them. Raises InputErrors for wrong values.
+    What earlier readings say of the other lots stays. The verdict given is on this lot alone. Raises InputErrors for wrong
+    values.
     """
     with book.writing() as session:
         state = load_job(book, session, code, hand.day)
@@ -72,7 +76,31 @@ def inspect(
         given = {name for name, _ in named}
         kept = [(name, text) for name, text in (last.entered if last else ()) if name not in given]
         merged = [f"{name}={text}" for name, text in (*kept, *named)]
-        return record_in(book, session, hand, code, check.key, merged, entry_id)
+        done = record_in(book, session, hand, code, check.key, merged, entry_id)
+        case = replace(state.case(check), lots=tuple(line for line in state.lot_lines if line.code == found.code))
+        row = [name for name in (*kept, *named) if name[0].startswith(f"{found.code}.")]
+        answer = check.check.judge(case, readings_of(check.check.form(case), row, state.file.unit, hand.day))
+        after = load_job(book, session, code, hand.day)
+        verdict = answer.verdict.value.upper() if answer.verdict else ""
+        state_now = after.check_states[check.key].value
+        whole = () if state_now == str(answer.verdict) else (f"the delivery as a whole: {state_now}",)
+        return replace(
+            done,
+            text=f"lot {clean(found.code)} {verdict}: {answer.headline}",
+            answer=answer,
+            notices=(*done.notices, *_to_send_and_get(after, found.code), *whole),
+        )
+
+
+def _to_send_and_get(state: JobState, lot: str) -> tuple[str, ...]:
+    """What goes back of a lot, and how many of its item the job then still has to get."""
+    found = lot_named(state, lot)
+    if not found.fold.culls:
+        return ()
+    get = sum(need.to_buy for need in needs_of(state) if need.item == found.item)
+    item = clean(found.item)
+    more = f"get {get} more of {item}" if get else f"no more of {item} is needed"
+    return (f"send {found.fold.culls} back, {found.fold.usable} fit to use; {more}",)
 
 
 def _named(lot: str, token: str) -> tuple[str, str]:

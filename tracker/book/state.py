@@ -47,7 +47,7 @@ class JobFacts:
 
 @dataclass(frozen=True, slots=True)
 class LotState:
-    """A lot row and its quantities."""
+    """A lot row and its quantities; ``unfit`` is what its inspection found wrong with the pieces and nobody waived."""
 
     id: str
     code: str
@@ -56,6 +56,7 @@ class LotState:
     use_category: str
     dry: bool
     fold: LotFold
+    unfit: tuple[str, ...] = ()
 
 
 def _undoes(history: CheckFold, signed_arrived: int) -> bool:
@@ -210,7 +211,15 @@ class JobState:
         """The lots as checks see them."""
         return tuple(
             LotLine(
-                lot.code, lot.item, lot.fold.ordered, lot.fold.received, lot.fold.on_hand, lot.use_category, lot.dry
+                lot.code,
+                lot.item,
+                lot.fold.ordered,
+                lot.fold.received,
+                lot.fold.on_hand,
+                lot.use_category,
+                lot.dry,
+                used=lot.fold.used,
+                sent_away=lot.fold.returned + lot.fold.scrapped,
             )
             for lot in self.lots
         )

@@ -6,7 +6,7 @@ from collections import defaultdict
 from datetime import date
 
 from tracker.book.state import JobState, LotState
-from tracker.book.views import CheckState, DeliveryView, LotView, NeedView
+from tracker.book.views import DeliveryView, LotView, NeedView
 from tracker.planning.pricing import Offer, stale
 from tracker.trade.material import stock_key, stock_size
 from tracker.trade.money import line_total
@@ -72,11 +72,11 @@ def order_day(state: JobState, needed_on: date, offer: Offer | None) -> date:
 
 
 def _pool(lots: list[LotState]) -> list[int]:
-    """Used, on hand and still to come over the lots of one item."""
+    """Used, fit to be used and still to come over the lots of one item."""
     folds = [lot.fold for lot in lots]
     return [
         sum(fold.used for fold in folds),
-        sum(fold.on_hand for fold in folds),
+        sum(fold.usable for fold in folds),
         sum(fold.on_order for fold in folds),
     ]
 
@@ -124,7 +124,6 @@ def units_of(state: JobState) -> dict[str, str]:
 def lots_of(state: JobState) -> tuple[LotView, ...]:
     """The job's lots, with the phase that needs each item first."""
     lines = {line.item: line for line in reversed(state.material)}
-    unfit = unfit_lots(state)
     out: list[LotView] = []
     for lot in state.lots:
         line = lines.get(lot.item)
@@ -148,7 +147,8 @@ def lots_of(state: JobState) -> tuple[LotView, ...]:
                 promised=fold.promised,
                 use_category=lot.use_category,
                 dry=lot.dry,
-                unfit=unfit.get(lot.code, ()),
+                unfit=lot.unfit,
+                culls=fold.culls,
             )
         )
     return tuple(out)
@@ -162,18 +162,3 @@ def money_of(state: JobState, needs: tuple[NeedView, ...]) -> tuple[int, int]:
             needed += line_total(need.need, offer.price_e4)
             bought += line_total(need.need - need.to_buy, offer.price_e4)
     return bought, needed
-
-
-def unfit_lots(state: JobState) -> dict[str, tuple[str, ...]]:
-    """Lots whose delivery check found something wrong with the pieces and was not waived since, and what."""
-    check = state.check_by_key.get("delivery")
-    if check is None or state.check_states[check.key] is not CheckState.FAILED:
-        return {}
-    answer = state.answer(check)
-    lots = answer.answer.get("lots") if answer else None
-    found: dict[str, tuple[str, ...]] = {}
-    for code, figures in (lots or {}).items() if isinstance(lots, dict) else ():
-        wrong = figures.get("unfit") if isinstance(figures, dict) else None
-        if isinstance(wrong, list) and wrong:
-            found[code] = tuple(str(text) for text in wrong)
-    return found

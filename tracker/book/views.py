@@ -63,6 +63,7 @@ class ReadingView:
     answer: Answer
     corrects: str = ""
     withdrawn: str = ""
+    arrived: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,7 +169,8 @@ class LotView:
     """A material lot; quantities are computed from its movements. ``unit`` is board, box, piece...
 
     ``found`` came without an order (offcuts put back, pieces moved in from another job). ``unfit`` says what its delivery
-    check found wrong with the pieces themselves; such a lot is not used until that is waived or read good again.
+    check found wrong with the pieces themselves; such a lot is not used until that is waived or read good again. ``culls`` of
+    the pieces on hand go back or are scrapped, ``usable`` ones are the rest: only they may be built in.
     """
 
     code: str
@@ -189,13 +191,19 @@ class LotView:
     use_category: str
     dry: bool
     unfit: tuple[str, ...] = ()
+    culls: int = 0
+
+    @property
+    def usable(self) -> int:
+        """Pieces on hand that may be built in."""
+        return self.on_hand - self.culls
 
 
 @dataclass(frozen=True, slots=True)
 class NeedView:
     """One item of a job: what is needed, what is there, what is left to buy and by when.
 
-    ``used``, ``on_hand``, ``on_order`` and ``to_buy`` add up to ``need``. ``supplier``, ``pack`` and ``cost_cents`` come
+    ``used``, ``on_hand`` (fit to be built in), ``on_order`` and ``to_buy`` add up to ``need``. ``supplier``, ``pack`` and ``cost_cents`` come
     from the price book and the job's own prices (None and empty when there is no price); the cost is for whole packs.
     ``order_by`` is the last working day to order: the day needed less the supplier's lead time and the house margin.
     ``late`` when that day is over and pieces are still to buy; ``stale`` when the price is older than the house rule says.

@@ -111,7 +111,7 @@ def _inspect_arguments(parser: ArgumentParser) -> None:
 
 
 def inspect(session: Session, args: Namespace) -> int:
-    """Record what a lot looked like in the delivery check, and print the verdict on all lots."""
+    """Record what a lot looked like in the delivery check, and print the verdict on it."""
     from tracker.book.receiving import inspect as inspect_lot
 
     recorded = session.write(
@@ -177,8 +177,9 @@ COMMANDS = {
     ),
     "inspect": Command(
         _inspect_arguments, inspect,
-        "Record what a lot looked like when it came: its part of the delivery check, which answers for all lots.\n"
-        "Exit 0 passed, 1 failed or not enough readings. A lot that failed is not used until that is waived or mended.",
+        "Record what a lot looked like when it came: its part of the delivery check. The verdict is on this lot alone.\n"
+        "Exit 0 passed, 1 failed or not enough readings. A lot that failed is not used until that is waived or mended;\n"
+        "culls are not used, and are bought anew, until they are sent back (return) or scrapped and others came.",
         "deckjobs inspect 014 L1 count=12 stamp=yes tag=UC4A moisture=18.5 culls=0",
     ),
     "use": _moving("use", "Record pieces of a lot used."),

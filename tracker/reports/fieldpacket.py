@@ -264,7 +264,17 @@ def _with_blanks(item: Item, form: Form, unit: Unit) -> Item:
 def _case(view: JobView, check: CheckView, today: date) -> Case:
     platform = next((p for p in view.spec.platforms if p.name == check.platform), view.spec.platforms[0])
     lots = tuple(
-        LotLine(lot.code, lot.item, lot.ordered, lot.received, lot.on_hand, lot.use_category, lot.dry)
+        LotLine(
+            lot.code,
+            lot.item,
+            lot.ordered,
+            lot.received,
+            lot.on_hand,
+            lot.use_category,
+            lot.dry,
+            used=lot.used,
+            sent_away=lot.returned + lot.scrapped,
+        )
         for lot in view.lots
     )
     return Case(view.spec, platform, today, view.phase(check.phase).planned_start, lots)

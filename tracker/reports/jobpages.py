@@ -247,3 +247,6 @@ def _about_lots(job: JobView) -> Iterator[Line]:
             yield Line(f"{lot.code}: {lot.moved_out} went to another job", indent=2)
         if lot.unfit:
             yield Line(f"{lot.code} is not fit to use: {'; '.join(lot.unfit)}", Tone.BAD, indent=2)
+        if lot.culls:
+            told = f"{lot.code}: {count(lot.culls, 'cull')} to send back, {lot.usable} fit to use"
+            yield Line(told, Tone.BAD, indent=2)

@@ -148,6 +148,8 @@ def lot_json(lot: views.LotView) -> Table:
         "found": lot.found,
         "moved_out": lot.moved_out,
         "on_hand": lot.on_hand,
+        "culls": lot.culls,
+        "usable": lot.usable,
         "on_order": lot.on_order,
         "promised": day_json(lot.promised),
         "use_category": lot.use_category,

@@ -26,6 +26,8 @@ from tracker.trade.readings import Field, parse_count, parse_value, show_value
 
 LOW = 22
 """Lines below which the lots get the room of what is said of them."""
+FIT = ("use", "send to another job")
+"""What is only done with pieces that are no culls."""
 MOVES = ("inspect", "use", "give_back", "scrap", "offcut", "transfer")
 
 
@@ -46,6 +48,11 @@ def offcut_words(board_nm: int, unit: Unit, text: str) -> str:
         board = format_length(board_nm, unit)
         raise InputError(f"{format_length(length, unit)} is no offcut", f"it comes from a board of {board}")
     return f"= {format_length(length, unit)}"
+
+
+def _left(lot: LotView) -> str:
+    """What is left of a lot, and how many of that are culls."""
+    return f"{lot.on_hand} left" + (f", {count(lot.culls, 'cull')} among them" if lot.culls else "")
 
 
 class LotsScreen(Framed[None]):
@@ -100,6 +107,8 @@ class LotsScreen(Framed[None]):
         text = f"{count(len(self.lots), 'lot')}, {coming} still to come"
         if unfit:
             text += f"; unfit to use: {', '.join(unfit)}"
+        if culls := [f"{lot.culls} of {lot.code}" for lot in self.lots if lot.culls and not lot.unfit]:
+            text += f"; culls to send back: {', '.join(culls)}"
         if not self.lots:
             text = "No material on this job yet: b shows what it needs, o orders it there; c shows how it is cut."
         self.query_one("#sum", Static).update(words.say(text, "$error bold" if unfit else words.STRONG))
@@ -150,8 +159,14 @@ class LotsScreen(Framed[None]):
 
     def have_some(self, lot: LotView, what: str) -> bool:
         """Whether pieces of the lot are here; else say what would bring some."""
-        if lot.on_hand:
+        if lot.on_hand and (lot.usable or what not in FIT):
             return True
+        if lot.on_hand:
+            self.refuse(
+                f"Lot {clean(lot.code)} has only culls left: {lot.culls} to send back.",
+                [("give_back", "give them back"), ("inspect", "inspect the lot again: they may be fit after all")],
+            )
+            return False
         why = f"Lot {clean(lot.code)} has nothing left to {what}"
         if lot.on_order:
             self.refuse(
@@ -173,7 +188,7 @@ class LotsScreen(Framed[None]):
 
         self.desk.push_screen(
             Question(
-                f"{heading}: lot {clean(lot.code)}, {clean(lot.item)} ({lot.on_hand} left)",
+                f"{heading}: lot {clean(lot.code)}, {clean(lot.item)} ({_left(lot)})",
                 act,
                 what="the count",
                 value=str(suggested) if suggested > 0 else "",
@@ -207,13 +222,13 @@ class LotsScreen(Framed[None]):
                 ],
             )
             return
-        self.ask_count("How many were used", use, lot.on_hand if lot else 0, "use")
+        self.ask_count("How many were used", use, lot.usable if lot else 0, "use")
 
     def action_give_back(self) -> None:
         """Pieces went back."""
         from tracker.book.lots import give_back
 
-        self.ask_count("How many went back", give_back, 0, "give back")
+        self.ask_count("How many went back", give_back, self.lot.culls if self.lot else 0, "give back")
 
     def action_scrap(self) -> None:
         """Pieces were spoiled."""
@@ -343,7 +358,7 @@ class LotsScreen(Framed[None]):
             number = parse_count(text, f"a number of {lot.unit}s")
             return await self.desk.ask(transfer, self.desk.hand(), self.code, lot.code, number, to, entry_id=entry)
 
-        heading = f"How many of lot {clean(lot.code)}, {clean(lot.item)} go to {to} ({lot.on_hand} left)"
+        heading = f"How many of lot {clean(lot.code)}, {clean(lot.item)} go to {to} ({_left(lot)})"
         self.desk.push_screen(Question(heading, act, what="the count"), self.moved)
 
     def action_cuts(self) -> None:

@@ -6,7 +6,7 @@ from datetime import date
 
 from tracker.book.views import LotView
 from tracker.reports.words import pieces
-from tracker.text import clean
+from tracker.text import clean, count
 from tracker.trade.dates import format_day
 
 Column = tuple[str, int, bool]
@@ -20,6 +20,8 @@ def state_of(lot: LotView, today: date) -> str:
         return "late"
     if lot.on_order:
         return "part in" if lot.received else "to come"
+    if lot.culls:
+        return "culls"
     return "here" if lot.on_hand else "used up" if lot.used else "gone"
 
 
@@ -71,7 +73,8 @@ def in_full(lot: LotView, phase: str, today: date) -> str:
         f"ordered {pieces(lot.ordered, lot.unit)}, in {lot.received}" if lot.ordered else "",
         f"{lot.found} put back or moved in" if lot.found else "",
         *moved,
-        f"{lot.on_hand} left",
+        f"{lot.on_hand} left" + (f", {lot.usable} fit to use" if lot.culls else ""),
+        f"{count(lot.culls, 'cull')} to send back" if lot.culls else "",
         coming,
         f"for {phase.lower()}" if phase else "",
         lot.use_category,

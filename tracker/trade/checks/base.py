@@ -14,7 +14,9 @@ from tracker.trade.spec import JobSpec, Platform
 
 @dataclass(frozen=True, slots=True)
 class LotLine:
-    """A material lot as a check sees it: pieces ordered, received and left on hand; ``use_category`` as ordered."""
+    """A material lot as a check sees it: pieces ordered, received, left on hand, used, and sent away (returned or scrapped);
+    ``use_category`` as ordered.
+    """
 
     code: str
     item: str
@@ -23,6 +25,8 @@ class LotLine:
     on_hand: int
     use_category: str = ""
     dry: bool = False
+    used: int = 0
+    sent_away: int = 0
 
 
 @dataclass(frozen=True, slots=True)

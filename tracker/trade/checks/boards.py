@@ -16,10 +16,11 @@ from tracker.trade.courses import laid_gap_nm
 from tracker.trade.fasteners import BOXES, boxes, screw_length_nm
 from tracker.trade.framing import plan_frame
 from tracker.trade.lengths import INCH, SIXTY_FOURTH, Unit, format_length, format_small, inches
-from tracker.trade.plausible import in_reason
+from tracker.trade.outline import Clip
+from tracker.trade.plausible import in_reason, near_plan, right_unit
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.rules import COMMON
-from tracker.trade.spec import BoardKind
+from tracker.trade.spec import BoardKind, Platform
 
 _HALF_64 = SIXTY_FOURTH // 2
 _LEAST_CROSSINGS = 3
@@ -31,19 +32,32 @@ _POINTS = ("left", "middle", "right")
 
 def _layout_form(case: Case) -> Form:
     unit, decking = case.job.unit, case.platform.decking
+    laid, still = _example(case)
     return Form(
         fields=(
-            Field("laid", "boards laid", Kind.COUNT, example="12"),
+            Field("laid", "boards laid", Kind.COUNT, example=str(laid)),
             Field("gap", "gap as laid", Kind.LENGTH, required=False, example=format_small(laid_gap_nm(decking), unit),
                   help="left blank, the gap the job plans"),
+            Field("width", "board width as laid", Kind.LENGTH, required=False,
+                  example=format_length(decking.width_nm, unit), help="measure one; left blank, the dressed width"),
         ),
-        columns=(Field("open", "run still open", Kind.LENGTH, example=format_length(4 * decking.width_nm, unit),
+        columns=(Field("open", "run still open", Kind.LENGTH, example=format_length(still, unit),
                        help="from the last board's edge to where the boards end, square to the boards"),),
         rows=_POINTS,
         row_word="point",
         open_rows=True,
         least_rows=2,
     )  # fmt: skip
+
+
+def _example(case: Case) -> tuple[int, int]:
+    """Boards laid and the run then open, a few boards before the end."""
+    decking, run = case.platform.decking, run_nm(case)
+    total = plan_frame(case.platform, case.rules, case.job.site).courses.count
+    laid, gap = max(total - 4, 1), laid_gap_nm(decking)
+    if run is None:
+        return laid, 4 * decking.width_nm
+    return laid, max(run - laid * decking.width_nm - (laid - 1) * gap, 0)
 
 
 def _judge_layout(case: Case, readings: Readings) -> Answer:
@@ -55,16 +69,19 @@ def _judge_layout(case: Case, readings: Readings) -> Answer:
     if missing:
         return incomplete(listing(missing, "and"), source=COMMON)
     gap = readings.whole("gap") if readings.has("gap") else laid_gap_nm(decking)
-    width, laid, slack = decking.width_nm, readings.whole("laid"), rules.figure("gap_tolerance")
-    total = _boards_in_reason(case, laid)
+    width = readings.whole("width") if readings.has("width") else decking.width_nm
+    near_plan(width, decking.width_nm, "the board width", unit, share=_WIDTH_OFF)
+    laid, slack = readings.whole("laid"), rules.figure("gap_tolerance")
     in_reason(gap, INCH, "a gap between boards of", unit)
+    total = _boards_in_reason(case, laid)
+    sums = _sums(case, laid, width, gap, still)
     inputs: dict[str, Plain] = {
         "laid": laid, "gap_in": inches(gap), "open_in": {label: inches(nm) for label, nm in still.items()},
     }  # fmt: skip
     if not any(still.values()):
         return verdict(
             True, f"all {laid} boards laid, the run is home", inputs=inputs,
-            answer={"taper_in": 0.0, "boards_to_go": 0, "laid": laid}, working=["nothing is open at any point"],
+            answer={"taper_in": 0.0, "boards_to_go": 0, "laid": laid}, working=["nothing is open at any point", *sums],
             source=COMMON,
         )  # fmt: skip
     plan = bring_home(still, width, gap, max(0, gap - slack), gap + slack, unit)
@@ -88,19 +105,89 @@ def _judge_layout(case: Case, readings: Readings) -> Answer:
             "boards_planned": total, "flush": plan.flush, "last_width_in": inches(narrow),
             "last_width_at_in": lasts, "gap_change_at_in": shares, "left_over_in": inches(plan.left_over_nm),
         },
-        working=_layout_working(still, plan, width, gap, unit),
+        working=[*_layout_working(still, plan, width, gap, unit), *sums],
         source=COMMON,
         moves=_layout_moves(plan, narrow < least_last, unit),
         limits=[rules.limit(key, unit) for key in ("board_taper", "last_board_least", "gap_tolerance")],
     )  # fmt: skip
 
 
+_WIDTH_OFF = 0.05
+"""How far a measured board may be off its dressed width: green stock is some 2 % wider (from memory: PS 20 Table 3)."""
+_MOVED = 100
+"""A board's width over what moisture may have changed it by: 1 % for 4 points (PS 20 as the trade quotes it)."""
+_AS_BUILT_NM = INCH // 2
+"""How far a frame as built, or the boards' overhang past it, may be off the plan (common practice)."""
+
+
+def run_nm(case: Case) -> int | None:
+    """The run the field boards cover, in nm, square to them; None where they lie at 45 degrees and every point has its own."""
+    if case.platform.decking.angle_deg == 45:
+        return None
+    boards = plan_frame(case.platform, case.rules, case.job.site).outline.boards.boards
+    return max(board.patch.high for board in boards) - min(board.patch.low for board in boards)
+
+
+def _cut_away_nm(platform: Platform) -> int:
+    """What cut corners may take off the run at a point: the two deepest, one at each end of it."""
+    along = platform.decking.angle_deg == 90
+    deep = [cut.leg_nm if isinstance(cut, Clip) else cut.width_nm if along else cut.depth_nm for cut in platform.cuts]
+    return sum(sorted(deep)[-2:])
+
+
 def _boards_in_reason(case: Case, laid: int) -> int:
-    """The courses the deck takes; raises InputError where far more boards are said to be laid."""
+    """The courses the deck takes; raises InputError where more boards are said to be laid than can lie on it."""
+    decking, run = case.platform.decking, run_nm(case)
     total = plan_frame(case.platform, case.rules, case.job.site).courses.count
-    if laid > 2 * total:
+    most = total + 1
+    if run is not None:
+        least = decking.width_nm - _moved_nm(case, decking.width_nm)
+        least += max(laid_gap_nm(decking) - case.rules.figure("gap_tolerance"), 0)
+        most = -(-(run + _AS_BUILT_NM) // least)
+    if laid > most:
         raise InputError(f"{laid} boards laid where the deck takes about {total}", "count the boards across the deck")
     return total
+
+
+def _moved_nm(case: Case, width_nm: int) -> int:
+    return width_nm // _MOVED if case.platform.decking.kind is BoardKind.WOOD else 0
+
+
+def _sums(case: Case, laid: int, width: int, gap: int, still: Mapping[str, int]) -> list[str]:
+    """Boards laid and what is still open add up to the run: the sum at the point that is farthest off.
+
+    Raises InputError where gaps, widths and the frame as built cannot explain the difference.
+    """
+    run, unit = run_nm(case), case.job.unit
+    if run is None:
+        return []
+    gaps = max(laid - 1, 0)
+    covered = laid * width + gaps * gap
+    slack = laid * _moved_nm(case, width) + gaps * case.rules.figure("gap_tolerance") + _AS_BUILT_NM
+    away = _cut_away_nm(case.platform)
+    off = {label: covered + nm - run for label, nm in still.items()}
+    worst = max(off, key=lambda label: abs(off[label]))
+    said = (
+        f"{count(laid, 'board')} x {format_small(width, unit)} + {count(gaps, 'gap')} x {format_small(gap, unit)}"
+        f" = {format_length(covered, unit)}"
+    )
+    for label, nm in still.items():
+        # The last board is ripped, or runs over, where nothing is open.
+        over = width if nm == 0 else 0
+        if not -slack - away <= off[label] <= slack + over:
+            left = max(run - covered, 0)
+            right_unit(nm, left or width, f"the run open at {label}", unit)
+            raise InputError(
+                f"{said}, and {format_length(nm, unit)} open at {label} make {format_length(covered + nm, unit)}:"
+                f" that cannot be right, the run is {format_length(run, unit)}",
+                f"count the boards again, and measure from the last board's edge to where the boards end: {laid} laid"
+                f" leave about {format_length(left, unit)} open; a board of another width goes in with width=",
+            )
+    return [
+        f"{said}; with {format_length(still[worst], unit)} open at {worst} {format_length(covered + still[worst], unit)}"
+        f" of a run of {format_length(run, unit)}: {format_small(abs(off[worst]), unit)} off, up to"
+        f" {format_small(slack, unit)} may be gaps, widths and the frame as built"
+    ]
 
 
 def _end(plan: TaperPlan, narrow: int, unit: Unit) -> str:

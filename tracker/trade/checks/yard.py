@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tracker.errors import InputError
 from tracker.text import count, listing
-from tracker.trade.answer import Answer, Plain
+from tracker.trade.answer import Answer, Plain, Verdict
 from tracker.trade.checks.base import Case, Check, LotLine, incomplete, verdict
 from tracker.trade.lengths import SIXTY_FOURTH, format_small, inches
 from tracker.trade.lumber import (
@@ -120,13 +120,21 @@ def _tag(text: str) -> str | None:
 
 @dataclass
 class _Lot:
-    """One lot as it is being judged."""
+    """One lot as it is being judged; ``rejected`` are the faults for which the whole lot goes back."""
 
     figures: dict[str, Plain]
     working: list[str]
     faults: list[str]
     moves: list[str]
     wanted: list[str]
+    rejected: list[str]
+
+    @property
+    def verdict(self) -> Verdict:
+        """The verdict on this lot alone."""
+        if self.faults:
+            return Verdict.FAILED
+        return Verdict.INCOMPLETE if self.wanted else Verdict.PASSED
 
     @property
     def unfit(self) -> list[str]:
@@ -135,7 +143,7 @@ class _Lot:
 
 
 def _judge_lot(case: Case, lot: LotLine, row: Mapping[str, Value]) -> _Lot:
-    out = _Lot({"ordered": lot.ordered}, [], [], [], [])
+    out = _Lot({"ordered": lot.ordered}, [], [], [], [], [])
     counted = row.get("count")
     if isinstance(counted, int):
         _count(lot, counted, row.get("culls"), out)
@@ -151,23 +159,27 @@ def _judge_lot(case: Case, lot: LotLine, row: Mapping[str, Value]) -> _Lot:
 
 def _count(lot: LotLine, counted: int, given: Value | None, out: _Lot) -> None:
     culls = given if isinstance(given, int) else 0
+    if culls > counted:
+        raise InputError(
+            f"{lot.code}: {count(culls, 'cull')} of {counted} counted cannot be",
+            "count the whole lot, culls and all, and then the culls in it",
+        )
     good = counted - culls
-    short, over = max(lot.ordered - good, 0), max(good - lot.ordered, 0)
+    due = lot.ordered - min(culls, lot.sent_away)
+    short, over = max(due - good, 0), max(good - due, 0)
     out.figures |= {"counted": counted, "culls": culls, "good": good, "short": short, "over": over}
     out.working.append(
         f"{lot.code} {lot.item}: {counted} counted - {count(culls, 'cull')} = {good} good, {lot.ordered} ordered"
     )
-    if good < 0:
-        out.faults.append(f"{lot.code}: more culls than pieces")
-        out.moves.append(f"count {lot.code} again")
-        return
+    if gone := min(culls, lot.sent_away):
+        out.working.append(f"{lot.code}: {count(gone, 'cull')} gone by now, not waited for")
     if short:
         out.faults.append(f"{lot.code} {lot.item}: {short} short")
-        out.moves.append(f"have {short} more of {lot.item} sent ({lot.code})")
+        out.moves.append(f"get {short} more of {lot.item} ({lot.code})")
     if over:
         out.moves.append(f"{lot.code}: {over} over; send back or book them in")
-    if culls:
-        out.moves.append(f"set {count(culls, 'cull')} of {lot.code} aside to send back")
+    if left := culls - gone:
+        out.moves.append(f"send {count(left, 'cull')} of {lot.code} back; until then set them aside: they are not used")
     if lot.received and lot.received != counted:
         out.moves.append(f"{lot.code}: {lot.received} booked in but {counted} counted; put the receipt right")
 
@@ -178,6 +190,7 @@ def _marks(case: Case, lot: LotLine, row: Mapping[str, Value], out: _Lot) -> Non
         out.wanted.append("grade stamp")
     elif not stamp:
         out.faults.append(f"{lot.code}: no grade stamp")
+        out.rejected.append(out.faults[-1])
         out.moves.append(f"send {lot.code} back, or get its grade certified: an inspector looks for the stamp")
     needed, why = needed_category(case, lot)
     if not needed:
@@ -194,6 +207,7 @@ def _marks(case: Case, lot: LotLine, row: Mapping[str, Value], out: _Lot) -> Non
         out.moves.append(f"read the end tag of {lot.code} again: {listing(USE_CATEGORIES)}")
     elif not found or _rank(found) < _rank(needed):
         out.faults.append(f"{lot.code}: {found or 'no tag'} where {needed} is needed")
+        out.rejected.append(out.faults[-1])
         out.moves.append(f"send {lot.code} back for {needed}: {why}")
 
 
@@ -254,12 +268,19 @@ def _judge(case: Case, readings: Readings) -> Answer:
     judged = {lot.code: _judge_lot(case, lot, readings.rows.get(lot.code, {})) for lot in case.lots}
     faults = [fault for lot in judged.values() for fault in lot.faults]
     wanted = [f"{code} {listing(lot.wanted, 'and')}" for code, lot in judged.items() if lot.wanted]
-    if wanted and not faults:
-        return incomplete("; ".join(wanted), source=_SOURCE)
     moves = [move for lot in judged.values() for move in lot.moves]
+    per_lot: dict[str, Plain] = {
+        code: {
+            **lot.figures, "verdict": lot.verdict.value, "unfit": list(lot.unfit), "rejected": list(lot.rejected),
+            "wanted": list(lot.wanted),
+        }
+        for code, lot in judged.items()
+    }  # fmt: skip
+    if wanted and not faults:
+        told = incomplete("; ".join(wanted), source=_SOURCE)
+        return replace(told, answer={"lots": per_lot}, moves=(*moves, *told.moves))
     if wanted:
         moves.append(f"still to read: {'; '.join(wanted)}")
-    per_lot: dict[str, Plain] = {code: {**lot.figures, "unfit": list(lot.unfit)} for code, lot in judged.items()}
     totals: dict[str, Plain] = {
         f"{key}_pieces": sum(_whole(lot.figures.get(key)) for lot in judged.values())
         for key in ("short", "over", "culls")

@@ -1,0 +1,157 @@
+"""Lots by their inspection: culls are nobody's boards until they went back, and one lot's fault is that lot's alone."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from tests.book.conftest import DAY
+from tracker.book.gates import sign_off, start
+from tracker.book.hand import Hand
+from tracker.book.jobs import job_view
+from tracker.book.lots import give_back, lots, needs, order, receive, scrap, use
+from tracker.book.offcuts import transfer
+from tracker.book.opening import Book
+from tracker.book.readings import record, waive
+from tracker.book.receiving import inspect
+from tracker.book.views import CheckState, LotView, PhaseState
+from tracker.errors import RefusedError
+from tracker.trade.answer import Verdict
+
+Take = Callable[..., str]
+GOOD = ["stamp=yes", "tag=UC4A"]
+
+
+def lot_of(book: Book, code: str, lot: str) -> LotView:
+    return next(found for found in lots(book, code, DAY) if found.code == lot)
+
+
+def bought(book: Book, hand: Hand, code: str, item: str, number: int, lot: str, came: int | None = None) -> None:
+    order(book, hand, code, item, number, lot=lot)
+    receive(book, hand, code, lot, number if came is None else came)
+
+
+def to_buy(book: Book, code: str, item: str) -> int:
+    return sum(need.to_buy for need in needs(book, DAY, [code]) if need.item == item)
+
+
+def test_three_culls_of_nine_leave_six_until_they_went_back_and_three_are_to_get(
+    book: Book, hand: Hand, take: Take
+) -> None:
+    code = take()
+    # Nine bays 16 in apart: the whole order is needed, whatever else the job has.
+    bought(book, hand, code, "2x6x14", 9, "J1")
+    before = to_buy(book, code, "2x6x14")
+    done = inspect(book, hand, code, "J1", ["count=9", *GOOD, "culls=3"])
+    assert done.answer is not None and done.answer.verdict is Verdict.FAILED
+    assert done.answer.headline == "J1 2x6x14: 3 short"
+    lot = lot_of(book, code, "J1")
+    assert (lot.on_hand, lot.culls, lot.usable) == (9, 3, 6)
+    assert to_buy(book, code, "2x6x14") == before + 3
+    assert f"send 3 back, 6 fit to use; get {before + 3} more of 2x6x14" in done.notices
+    with pytest.raises(RefusedError, match="lot J1 has 6 fit to use, not 7: 3 culls to send back"):
+        use(book, hand, code, "J1", 7)
+    use(book, hand, code, "J1", 6)
+    with pytest.raises(RefusedError, match="0 fit to use, not 1"):
+        use(book, hand, code, "J1", 1)
+    give_back(book, hand, code, "J1", 2)
+    assert (lot_of(book, code, "J1").on_hand, lot_of(book, code, "J1").culls) == (1, 1)
+    scrap(book, hand, code, "J1", 1)
+    assert lot_of(book, code, "J1").culls == 0
+    assert to_buy(book, code, "2x6x14") == before + 3
+
+
+def test_culls_are_no_stock_of_another_job(book: Book, hand: Hand, take: Take) -> None:
+    code = take()
+    other = take(code="26-102", title="Second Plover platform")
+    bought(book, hand, code, "2x6x14", 9, "J1")
+    inspect(book, hand, code, "J1", ["count=9", *GOOD, "culls=3"])
+    with pytest.raises(RefusedError, match="6 fit to use, not 7"):
+        transfer(book, hand, code, "J1", 7, other)
+    transfer(book, hand, code, "J1", 6, other)
+
+
+def test_culls_replaced_on_the_same_lot_are_whole_again(book: Book, hand: Hand, take: Take) -> None:
+    code = take()
+    bought(book, hand, code, "2x6x14", 9, "J1")
+    inspect(book, hand, code, "J1", ["count=9", *GOOD, "culls=3"])
+    give_back(book, hand, code, "J1", 3)
+    order(book, hand, code, "2x6x14", 3, lot="J1")
+    receive(book, hand, code, "J1", 3)
+    done = inspect(book, hand, code, "J1", ["count=12"])
+    assert done.answer is not None and done.answer.verdict is Verdict.PASSED, done.text
+    assert (lot_of(book, code, "J1").usable, lot_of(book, code, "J1").culls) == (9, 0)
+
+
+def test_a_lot_of_the_wrong_treatment_is_bought_anew_until_that_is_waived(book: Book, hand: Hand, take: Take) -> None:
+    code = take()
+    bought(book, hand, code, "2x6x14", 9, "J1")
+    before = to_buy(book, code, "2x6x14")
+    inspect(book, hand, code, "J1", ["count=9", "stamp=yes", "tag=UC3B"])
+    assert (lot_of(book, code, "J1").usable, to_buy(book, code, "2x6x14")) == (0, before + 9)
+    waive(book, hand, code, "delivery", "only for the blocking, under cover")
+    assert (lot_of(book, code, "J1").usable, to_buy(book, code, "2x6x14")) == (9, before)
+
+
+def short_and_waived(book: Book, hand: Hand, code: str) -> None:
+    """A delivery a block short, which was let pass and signed off."""
+    bought(book, hand, code, "block", 20, "B1", came=19)
+    record(book, hand, code, "delivery", ["B1.count=19"])
+    waive(book, hand, code, "delivery", "one block to spare")
+    for phase in ("visit", "quote", "delivery"):
+        for check in job_view(book, code, DAY).phase(phase).checks:
+            if not check.settled:
+                waive(book, hand, code, check.key, "not in this test")
+        sign_off(book, hand, code, phase)
+
+
+def delivery(book: Book, code: str) -> tuple[CheckState, PhaseState]:
+    view = job_view(book, code, DAY)
+    return view.check("delivery").state, view.phase("delivery").state
+
+
+def test_a_late_lot_looked_at_does_not_undo_a_waived_and_signed_delivery(book: Book, hand: Hand, take: Take) -> None:
+    code = take()
+    short_and_waived(book, hand, code)
+    bought(book, hand, code, "2x6x14", 9, "J1")
+    assert delivery(book, code) == (CheckState.WAIVED, PhaseState.SIGNED_OFF)
+    good = inspect(book, hand, code, "J1", ["count=9", *GOOD])
+    assert good.answer is not None and good.answer.verdict is Verdict.PASSED
+    assert not any("undoes" in notice for notice in good.notices)
+    assert delivery(book, code) == (CheckState.WAIVED, PhaseState.SIGNED_OFF)
+
+
+def test_a_late_lot_that_fails_is_not_used_and_fails_alone(book: Book, hand: Hand, take: Take) -> None:
+    code = take()
+    short_and_waived(book, hand, code)
+    bought(book, hand, code, "2x6x14", 9, "J1")
+    bad = inspect(book, hand, code, "J1", ["count=9", "stamp=no", "tag=UC4A"])
+    assert bad.answer is not None and bad.answer.verdict is Verdict.FAILED
+    assert bad.answer.headline == "J1: no grade stamp"  # not the block that was let pass
+    assert not any("undoes" in notice for notice in bad.notices)
+    assert delivery(book, code) == (CheckState.WAIVED, PhaseState.SIGNED_OFF)
+    with pytest.raises(RefusedError, match="lot J1 failed its delivery check"):
+        use(book, hand, code, "J1", 1)
+    use(book, hand, code, "B1", 19)
+    waive(book, hand, code, "delivery", "graded by the yard's inspector since")
+    use(book, hand, code, "J1", 9)
+
+
+def test_a_lot_of_the_signed_delivery_that_fails_later_undoes_it(book: Book, hand: Hand, take: Take) -> None:
+    code = take()
+    short_and_waived(book, hand, code)
+    done = inspect(book, hand, code, "B1", ["count=19", "culls=2"])  # 3 short by now, 1 was let pass
+    assert any("undoes the sign-off" in notice for notice in done.notices)
+    assert delivery(book, code) == (CheckState.FAILED, PhaseState.UNDER_WAY)
+
+
+def test_a_fault_that_was_mended_and_came_back_needs_a_waiver_of_its_own(book: Book, hand: Hand, take: Take) -> None:
+    code = take()
+    start(book, hand, code, "visit")
+    bought(book, hand, code, "2x6x14", 9, "J1")
+    inspect(book, hand, code, "J1", ["count=9", "stamp=no", "tag=UC4A"])
+    waive(book, hand, code, "delivery", "stamp seen on the bundle's tag")
+    inspect(book, hand, code, "J1", ["stamp=yes"])
+    inspect(book, hand, code, "J1", ["stamp=no"])
+    assert job_view(book, code, DAY).check("delivery").state is CheckState.FAILED
