@@ -162,7 +162,7 @@ def test_a_long_deck_doubles_the_joists_under_its_board_joints() -> None:
     boards = only(spec, "deck boards 5/4x6")
     assert any("22 joints over doubled joists" in text for text in boards.working)
     # Each rim is 20 ft and 10 ft.
-    assert only(spec, "rims 2x8").working[1] == "longer than the stock: pieces of 20' + 10', joined over a joist end"
+    assert only(spec, "rims 2x8").working[1] == "longer than the stock: pieces of 20' + 10', joined on joist 16"
 
 
 def test_a_border_is_counted_with_its_boards() -> None:

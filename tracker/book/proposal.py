@@ -31,10 +31,11 @@ from tracker.trade.framing import FramePlan, plan_job
 from tracker.trade.guards import guard_required
 from tracker.trade.jobfile import Fault, JobFaults, parse_job_table
 from tracker.trade.jobfile.model import JobFile
-from tracker.trade.lengths import format_length, format_small, format_trade
+from tracker.trade.lengths import Unit, format_length, format_small, format_trade
 from tracker.trade.money import line_total
 from tracker.trade.permits import permit_answer
 from tracker.trade.phases import phases_for
+from tracker.trade.posts import carriers
 from tracker.trade.spec import JobSpec, Support
 from tracker.trade.suggest import looks_wrong
 
@@ -243,13 +244,21 @@ def crew_days_tenths(state: JobState) -> int:
     return round(10 * hours / state.crew.hours)
 
 
+def _joist_length(plan: FramePlan, unit: Unit) -> str:
+    """How long a full joist is, and its pieces where it is longer than the stock."""
+    whole = format_length(plan.joist_nm, unit)
+    if len(plan.joist_parts_nm) == 1:
+        return whole
+    return f"{whole} in pieces of {' + '.join(format_length(part, unit) for part in plan.joist_parts_nm)}"
+
+
 def _frame_words(plan: FramePlan, spec: JobSpec) -> tuple[str, ...]:
     """A platform's frame in a few facts."""
     platform, unit = plan.platform, spec.unit
     out = [
         f"{format_length(platform.width_nm, unit)} x {format_length(platform.depth_nm, unit)}, "
         f"{format_trade(platform.height_nm, unit)} high, {platform.area_ft2:.0f} sq ft",
-        f"{count(plan.joists, 'joist')} {platform.joists.size}, {format_length(plan.joist_nm, unit)}, at "
+        f"{count(plan.joists, 'joist')} {platform.joists.size}, {_joist_length(plan, unit)}, at "
         f"{format_small(platform.joists.spacing_nm, unit)}",
     ]
     if platform.support is Support.BLOCKS:
@@ -257,8 +266,7 @@ def _frame_words(plan: FramePlan, spec: JobSpec) -> tuple[str, ...]:
     for built in plan.beams:
         beam = built.beam
         out.append(
-            f"beam {beam.plies}-ply {beam.size} at {format_length(beam.at_nm, unit)}: "
-            + count(beam.posts, f"{beam.post_size} post")
+            f"beam {beam.plies}-ply {beam.size} at {format_length(beam.at_nm, unit)}: {carriers(platform, beam)}"
         )
     if plan.footing is not None:
         foot = plan.footing

@@ -20,6 +20,7 @@ from tracker.text import clean, count
 from tracker.trade.answer import Plain, Verdict, result
 from tracker.trade.dates import format_long_day
 from tracker.trade.lengths import format_length, format_small, format_trade
+from tracker.trade.posts import carriers
 from tracker.trade.spec import Finish, Platform
 
 KIND = "deckjobs as-built record"
@@ -113,7 +114,7 @@ def _platform(view: HandoverView, platform: Platform) -> Iterator[tuple[str, str
         joists.size, joists.species, joists.grade, f"{format_small(joists.spacing_nm, unit)} on centre", joists.use_category
     ) if text)  # fmt: skip
     for beam in platform.beams:
-        yield "beam", f"{beam.plies}-ply {beam.size} on {count(beam.posts, 'post')} {beam.post_size}"
+        yield "beam", f"{beam.plies}-ply {beam.size} on {carriers(platform, beam)}"
     if not platform.beams:
         yield "support", platform.support.value
     yield "boards", ", ".join(text for text in (

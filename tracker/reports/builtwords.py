@@ -10,6 +10,7 @@ from tracker.trade.framing import FramePlan, plan_job
 from tracker.trade.lengths import Unit, format_length, format_small, format_trade
 from tracker.trade.lumber import size_name
 from tracker.trade.outline import Clip
+from tracker.trade.posts import carriers
 from tracker.trade.spec import Attachment, BoardKind, Finish, JobSpec, Platform, Support
 
 SQUARE_METRE_FT2 = 10.763910417
@@ -67,10 +68,7 @@ def _support(platform: Platform, plan: FramePlan | None, unit: Unit) -> str:
             return f"{count(plan.blocks, 'block') if plan else 'blocks'} on ground cloth and crushed stone"
         case Support.PLATFORM:
             return "the platform below"
-    beams = [
-        f"beam of {beam.plies} {size_name(beam.size)} on {count(beam.posts, 'post')} {size_name(beam.post_size)}"
-        for beam in platform.beams
-    ]
+    beams = [f"beam of {beam.plies} {size_name(beam.size)} on {carriers(platform, beam)}" for beam in platform.beams]
     if plan is None or plan.footing is None:
         return "; ".join((*beams, "poured footings"))
     foot = plan.footing

@@ -29,7 +29,7 @@ from tracker.text import count
 from tracker.trade.boardcourses import board_edge
 from tracker.trade.checks.plane import frame_points
 from tracker.trade.courses import laid_gap_nm
-from tracker.trade.framing import FramePlan, StandingLine, plan_frame, standing_lines
+from tracker.trade.framing import FramePlan, StandingLine, joint_faults, joint_places, plan_frame, standing_lines
 from tracker.trade.joistlines import Joist, JoistLine, OutlineFrame, Rim, RimKind, Row
 from tracker.trade.layout import block_name, contact_points
 from tracker.trade.lengths import INCH, MM, Unit, format_length, format_small, format_trade
@@ -37,7 +37,9 @@ from tracker.trade.lumber import dressed, size_name
 from tracker.trade.outline import Clip, Corner, Facing, LineKind
 from tracker.trade.polygon import Point, offset
 from tracker.trade.postloads import stacked_on
+from tracker.trade.posts import carriers
 from tracker.trade.spec import JobSpec, Platform, Support
+from tracker.trade.tapelist import joined
 
 ALONG_MITRE = math.tan(math.pi / 8)
 """What a mitre of 22-1/2 degrees takes off one side, for each unit of thickness."""
@@ -168,6 +170,28 @@ def _frame_shapes(frame: OutlineFrame, platform: Platform, marks: Marks) -> Iter
         yield Shape(what, _rim_name(rim), Layer.FRAME, points, edge.start, edge.end, mark)
     for row in frame.rows:
         yield _blocking(row, thick)
+    for piece in frame.splice_pieces:
+        (x, y), _, (x2, y2), _ = piece.points
+        middle = (x + x2) // 2
+        yield Shape(What.SPLICE_PIECE, What.SPLICE_PIECE.value, Layer.FRAME, piece.points, (middle, y), (middle, y2))
+    yield from _joints(frame, thick)
+
+
+def _joints(frame: OutlineFrame, thick: int) -> Iterable[Shape]:
+    """The line between two pieces of a joist or a rim."""
+    for joist in frame.joists:
+        for y in joist.joints_nm:
+            start, end = (joist.near_nm, y), (joist.near_nm + thick, y)
+            yield Shape(What.SPLICE, f"joint of joist {joist.line.number}", Layer.FRAME, (start, end), start, end)
+    for rim in frame.rims:
+        left, right = sorted((rim.edge.start, rim.edge.end))
+        for joint in rim.joints:
+            x, y = (round(a + (b - a) * joint.at_nm / rim.length_nm) for a, b in zip(left, right, strict=True))
+            # The rim lies on the platform's side of its edge.
+            inner = y + thick if rim.edge.at_back else y - thick
+            yield Shape(
+                What.SPLICE, f"joint of the {_rim_name(rim)}", Layer.FRAME, ((x, y), (x, inner)), (x, y), (x, inner)
+            )
 
 
 def _rim_name(rim: Rim) -> str:
@@ -198,6 +222,11 @@ def _beams(plan: FramePlan, marks: Marks) -> Iterable[Shape]:
         )
         mark = marks.parts.get(name, Mark.OPEN)
         yield Shape(What.BEAM, name, Layer.SUPPORTS, points, (left, beam.at_nm), (right, beam.at_nm), mark)
+        at = left
+        for part in built.parts_nm[:-1]:
+            at += part
+            start, end = (at, beam.at_nm - half), (at, beam.at_nm + half)
+            yield Shape(What.SPLICE, f"joint of {name}", Layer.SUPPORTS, (start, end), start, end)
 
 
 def _footing_spots(plan: FramePlan, marks: Marks) -> Iterable[Spot]:
@@ -294,6 +323,13 @@ def _facts(platform: Platform, plan: FramePlan, drawn: tuple[Flight, ...], unit:
         f"{size_name(joists.size)} joists {format_small(joists.spacing_nm, unit)} on centre: "
         f"{count(lines, 'line')}, {count(plan.joists, 'joist')}" + (" (doubled lines count twice)" if doubled > 0 else ""),
     ]  # fmt: skip
+    if over := joint_places(plan):
+        pieces = " + ".join(format_length(part, unit) for part in plan.joist_parts_nm)
+        found.append(f"joists longer than the stock: pieces of {pieces}, joined over {over}")
+    found += joint_faults(plan, unit)
+    found += dict.fromkeys(f"{_rim_name(rim)} {joined(rim, unit)}" for rim in plan.outline.frame.rims if rim.joints)
+    if plan.outline.frame.splice_pieces:
+        found.append(f"{count(len(plan.outline.frame.splice_pieces), 'splice piece')} beside the joints")
     if plan.blocking_nm:
         found.append(f"{count(len(plan.blocking_nm), 'piece')} of blocking")
     if plan.blocks:
@@ -302,7 +338,12 @@ def _facts(platform: Platform, plan: FramePlan, drawn: tuple[Flight, ...], unit:
         beam = built.beam
         found.append(
             f"B{number}: {beam.plies} x {size_name(beam.size)}, {format_trade(beam.at_nm, unit)} from the back, "
-            f"{count(beam.posts, 'post')} {size_name(beam.post_size)}"
+            f"{carriers(platform, beam)}"
+            + (
+                f", pieces of {' + '.join(format_length(part, unit) for part in built.parts_nm)}, joined over {'posts' if built.post_nm else 'footings'}"
+                if len(built.parts_nm) > 1
+                else ""
+            )
         )
     if plan.footing is not None:
         found.append(f"footings {format_trade(plan.footing.diameter_nm, unit)} round")

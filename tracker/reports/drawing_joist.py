@@ -29,6 +29,11 @@ def joist_facts(drawing: Drawing, number: int) -> JoistFacts:
     unit = drawing.unit
     lengths = dict.fromkeys(one.length_nm for one in drawing.frame.joists if one.line == line)
     found = [f"joist {number} of {len(drawing.joists)}: {listing([format_length(nm, unit) for nm in lengths], 'and')}"]
+    if pieces := list(
+        dict.fromkeys(one.parts_nm for one in drawing.frame.joists if one.line == line and one.joints_nm)
+    ):
+        told = (" + ".join(format_length(nm, unit) for nm in parts) for parts in pieces)
+        found.append(f"in pieces of {listing(list(told), 'and')}")
     if joist.plies > 1:
         found.append("doubled" if joist.plies == 2 else f"{joist.plies} side by side")
     if joist.why not in (Why.LAYOUT.value, ""):

@@ -27,6 +27,11 @@ def drawing_json(drawing: Drawing) -> dict[str, Plain]:
                 "plies": joist.plies,
                 "why": joist.why,
                 "from_back": [[length(start), length(end)] for start, end in joist.stretches],
+                "pieces": [
+                    [length(part) for part in one.parts_nm]
+                    for one in drawing.frame.joists
+                    if one.line.number == joist.number
+                ],
                 "crown": None if joist.crown_nm is None else length(joist.crown_nm),
                 "checked": joist.mark.value,
             }
@@ -59,6 +64,8 @@ def drawing_json(drawing: Drawing) -> dict[str, Plain]:
             {
                 "rim": tape.title,
                 "length": length(tape.rim.length_nm),
+                "pieces": [length(part) for part in tape.rim.parts_nm],
+                "joints": [{"at": length(joint.at_nm), "where": str(joint)} for joint in tape.rim.joints],
                 "marks": [
                     {"joist": m.joist, "at": length(m.at_nm), "plies": m.plies, "why": m.why.value} for m in tape.marks
                 ],

@@ -6,7 +6,7 @@ from collections.abc import Collection
 from typing import TypeAlias
 
 from tracker.reports.drawing_marks import MARK_WORDS, CheckNote, Mark
-from tracker.reports.drawing_painter import BEAM, BOLD, CROWNS, GUARD_ACROSS, MARKS, QUIET, SEAM, SPOTS, STYLES
+from tracker.reports.drawing_painter import BEAM, BOLD, CROWNS, GUARD_ACROSS, MARKS, QUIET, SEAM, SPLICE, SPOTS, STYLES
 from tracker.reports.drawing_shapes import Drawing, Layer, What
 from tracker.reports.page import cells, wrap
 from tracker.text import clean, count, listing
@@ -149,6 +149,8 @@ def _used(drawing: Drawing, layers: Collection[Layer], ascii_only: bool) -> list
             found.append((SPOTS[what][k], word))
     if What.BOARD in shapes:
         found.append((("⠒", "-")[k], "board"))
+    if What.SPLICE in shapes:
+        found.append((SPLICE[k], "joint of two pieces"))
     if What.SEAM in shapes and Layer.FRAME not in layers:
         found.append((SEAM[k], "board joint"))
     if Layer.CHECKS in layers:

@@ -19,6 +19,7 @@ SPOTS = {What.BLOCK: ("■", "o"), What.POST: ("◉", "O"), What.FOOTING: ("◎"
 CROWNS = {1: ("↑", "^"), -1: ("↓", "v"), 0: ("=", "=")}
 BEAM = ("━", "~")
 SEAM = ("┆", ":")
+SPLICE = ("╳", "%")
 GUARD_ACROSS, GUARD_DOWN = ("╍", "#"), ("╏", "#")
 QUIET, BOLD, CHOSEN = "dim", "bold", "reverse"
 LEAST_DOTS = 4
@@ -63,6 +64,9 @@ class Painter:
         for shape in shapes:
             if shape.what is What.BEAM:
                 self._beam(shape)
+        for shape in shapes:
+            if shape.what is What.SPLICE:
+                self._splice(shape)
         for spot in self.drawing.spots_shown(self.layers):
             self._spot(spot)
         self._failing()
@@ -160,6 +164,18 @@ class Painter:
         for column in range(max(left, first), min(right, last) + 1):
             if self.canvas.free(column, row):
                 self.canvas.put(column, row, BEAM[self._glyph], STYLES[self._mark(beam.mark)])
+
+    def _splice(self, shape: Shape) -> None:
+        """A joint, on the column its joist found."""
+        middle = ((shape.start[0] + shape.end[0]) // 2, shape.start[1])
+        column, row = self._place(middle)
+        for joist in self.drawing.joists:
+            if joist.near_nm <= middle[0] <= joist.far_nm:
+                column = self.columns.get(joist.number, column)
+                rims = {round(self.plot.row(y)) for run in joist.stretches for y in run}
+                if shape.start[1] == shape.end[1] and row in rims:
+                    return  # too near the end to be told from it at this scale
+        self.canvas.put(column, row, SPLICE[self._glyph])
 
     def _mark(self, mark: Mark) -> Mark:
         return mark if Layer.CHECKS in self.layers else Mark.OPEN

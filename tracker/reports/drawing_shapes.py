@@ -56,6 +56,8 @@ class What(StrEnum):
     BOARD = "board"
     BORDER = "border board"
     SEAM = "board joint"
+    SPLICE = "joint"
+    SPLICE_PIECE = "splice piece"
     TREAD = "tread"
     GUARD = "guard"
     LEVEL = "level point"

@@ -33,6 +33,8 @@ _LOOK = {
     What.RIM: 'fill="#e9dcc4" stroke="#222" stroke-width="0.25"',
     What.LEDGER: 'fill="#cdb58c" stroke="#222" stroke-width="0.35"',
     What.BLOCKING: 'fill="#f5efe2" stroke="#555" stroke-width="0.2"',
+    What.SPLICE_PIECE: 'fill="#dfe6d3" stroke="#555" stroke-width="0.15"',
+    What.SPLICE: 'stroke="#b00020" stroke-width="0.6"',
     What.BEAM: 'fill="none" stroke="#222" stroke-width="0.35" stroke-dasharray="2 0.8"',
     What.BOARD: 'fill="#c9a66b" fill-opacity="0.25" stroke="#6b4f1d" stroke-width="0.15"',
     What.BORDER: 'fill="#a87f3c" fill-opacity="0.35" stroke="#6b4f1d" stroke-width="0.2"',
@@ -175,7 +177,7 @@ def _plan(sheet: Sheet, drawing: Drawing, layers: Collection[Layer]) -> None:
         if spot.what in (What.FOOTING, What.BLOCK):
             _spot(sheet, spot)
     for shape in shapes:
-        if shape.what is What.BLOCKING:
+        if shape.what in (What.BLOCKING, What.SPLICE_PIECE):
             sheet.polygon(shape.points, _LOOK[shape.what], shape.name)
     if Layer.FRAME in layers:
         for joist in drawing.joists:
@@ -183,6 +185,9 @@ def _plan(sheet: Sheet, drawing: Drawing, layers: Collection[Layer]) -> None:
     for shape in shapes:
         if shape.what in (What.RIM, What.LEDGER, What.BEAM):
             sheet.polygon(shape.points, _marked(_LOOK[shape.what], shape.mark), shape.name)
+    for shape in shapes:
+        if shape.what is What.SPLICE:
+            sheet.line(sheet.at(shape.start), sheet.at(shape.end), _LOOK[shape.what])
     for line in drawing.guard:
         sheet.polygon(line, _LOOK[What.GUARD], "guard")
     for flight in drawing.flights:

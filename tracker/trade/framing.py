@@ -9,21 +9,24 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
 
+from tracker.text import listing
 from tracker.trade.courses import Courses, split
 from tracker.trade.guards import POST_SPACING_MOST_NM, infill
 from tracker.trade.joistlines import OutlinePlan, RimKind, plan_outline
 from tracker.trade.layout import contact_points, joist_marks
-from tracker.trade.lengths import FOOT, INCH, MM, SIXTEENTH, round_up
+from tracker.trade.lengths import FOOT, INCH, MM, SIXTEENTH, Unit, format_length, round_up
 from tracker.trade.loads import concrete_ft3, footing_depth_nm, soil_bearing_psf
 from tracker.trade.lumber import STOCK_LENGTHS_NM, dressed, is_metric
 from tracker.trade.polygon import patches
 from tracker.trade.postloads import post_loads, stacked_on
+from tracker.trade.posts import post_nm, under_beam_nm
 from tracker.trade.rules import Rules
 from tracker.trade.spec import Beam, JobSpec, Platform, Site, Support
+from tracker.trade.splices import spliced
 from tracker.trade.stairs import riser_count, stringer_count
 
 METRIC_STOCK_NM = tuple(mm * MM for mm in range(2400, 6001, 300))
@@ -34,6 +37,8 @@ UNKNOWN_SOIL = "unknown"
 """Soil nobody has looked at counts as clay, the weakest class with a presumptive bearing."""
 GUARD_POST, BALUSTER = 7 * INCH // 2, 3 * INCH // 2
 """A 4x4 post and a 2x2 baluster, dressed."""
+JOIST_BEARING = 3 * INCH // 2
+"""What each joist end needs on wood: IRC R507.6.1."""
 TREAD_RUN = 10 * INCH + INCH // 4
 """Run of a tread of two 5-1/2 in boards less its nosing (common practice; IRC R311.7 asks for 10 in)."""
 
@@ -62,18 +67,22 @@ class BeamPlan:
 
 @dataclass(frozen=True, slots=True)
 class FootingPlan:
-    """The footings of a platform, all sized for the worst: a round hole of ``diameter_nm`` and ``depth_nm``."""
+    """The footings of a platform, all sized for the worst: a round hole of ``diameter_nm`` and ``depth_nm``, and ``above_nm``
+    of concrete over the ground where a beam lies on them without posts.
+    """
 
     count: int
     diameter_nm: int
     depth_nm: int
     load_lb: float
     soil_psf: int
+    above_nm: int = 0
 
     @property
     def concrete_ft3(self) -> float:
         """Concrete in one."""
-        return concrete_ft3(math.pi / 4 * (self.diameter_nm / INCH) ** 2, self.depth_nm / INCH)
+        tall = self.depth_nm + self.above_nm
+        return concrete_ft3(math.pi / 4 * (self.diameter_nm / INCH) ** 2, tall / INCH)
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,9 +113,9 @@ class GuardPlan:
 class FramePlan:
     """The plan of one platform's frame; lengths in nm.
 
-    ``outline`` holds every member and board as drawn. ``marks_nm`` are the layout's joist centre lines along the full
-    width; ``joist_nm`` the full joist between the rims (or ledger and rim) and ``joist_parts_nm`` its pieces where it is
-    longer than the stock; ``joist_pieces``, ``rim_pieces`` and ``ledger_pieces`` count the cut pieces by length;
+    ``outline`` holds every member and board as drawn, joints included. ``marks_nm`` are the layout's joist centre lines
+    along the full width; ``joist_nm`` the full joist between the rims (or ledger and rim) and ``joist_parts_nm`` its pieces
+    where it is longer than the stock; ``loose_joints_nm`` are joints of joists (y) with nothing under them; ``joist_pieces``, ``rim_pieces`` and ``ledger_pieces`` count the cut pieces by length;
     ``ledgers_nm`` are the ledgers' lengths; ``contacts_nm`` are where blocks carry a full joist, ``blocks`` all blocks.
     """
 
@@ -115,6 +124,7 @@ class FramePlan:
     marks_nm: tuple[int, ...]
     joist_nm: int
     joist_parts_nm: tuple[int, ...]
+    loose_joints_nm: tuple[int, ...]
     joist_pieces: Mapping[int, int]
     rim_pieces: Mapping[int, int]
     ledger_pieces: Mapping[int, int]
@@ -151,7 +161,12 @@ class FramePlan:
 
     @property
     def posts(self) -> int:
-        """Posts, and with them footings."""
+        """Posts that stand."""
+        return sum(len(beam.post_at_nm) for beam in self.beams if beam.post_nm)
+
+    @property
+    def footings(self) -> int:
+        """Footings, with a post on them or without."""
         return sum(len(beam.post_at_nm) for beam in self.beams)
 
     @property
@@ -186,24 +201,23 @@ def plan_frame(platform: Platform, rules: Rules, site: Site, stack: tuple[Platfo
     spans = tuple(after - before for before, after in pairwise(held))
     rows = _blocking_rows(platform, held, joist)
     outline = _outline(platform, marks, tuple(row + joists.thickness_nm for row in rows))
+    joined = tuple(at for at in held if _bears_a_joint(platform, at))
+    places = tuple(at + joists.thickness_nm for at in joined)
+    outline = replace(outline, frame=spliced(outline.frame, longest, places, is_metric(joists.size)))
     frame = outline.frame
-    cut: Counter[int] = Counter()
-    for piece in frame.joists:
-        cut.update(split(piece.length_nm, longest, [at + joists.thickness_nm - piece.start_nm for at in held]))
+    loose = sorted({y for joist in frame.joists for y in joist.joints_nm} - set(places))
     rim_pieces: Counter[int] = Counter()
     ledger_pieces: Counter[int] = Counter()
     for rim in frame.rims:
-        left = min(rim.edge.start[0], rim.edge.end[0])
-        stops = () if rim.kind is RimKind.ANGLED else tuple(mark - left for mark in marks)
-        into = ledger_pieces if rim.kind is RimKind.LEDGER else rim_pieces
-        into.update(split(rim.length_nm, longest, stops))
+        (ledger_pieces if rim.kind is RimKind.LEDGER else rim_pieces).update(rim.parts_nm)
     return FramePlan(
         platform=platform,
         outline=outline,
         marks_nm=marks,
         joist_nm=joist,
-        joist_parts_nm=split(joist, longest, held),
-        joist_pieces=cut,
+        joist_parts_nm=split(joist, longest, joined),
+        loose_joints_nm=() if platform.support is Support.PLATFORM else tuple(loose),
+        joist_pieces=Counter(part for piece in frame.joists for part in piece.parts_nm),
         rim_pieces=rim_pieces,
         ledger_pieces=ledger_pieces,
         ledgers_nm=tuple(rim.length_nm for rim in frame.rims if rim.kind is RimKind.LEDGER),
@@ -212,7 +226,7 @@ def plan_frame(platform: Platform, rules: Rules, site: Site, stack: tuple[Platfo
         contacts_nm=contacts,
         blocks=_blocks(outline, rules.figure("support_longest")) if contacts else 0,
         beams=beams,
-        footing=_footing(beams, site, stack) if beams else None,
+        footing=_footing(platform, beams, site, stack) if beams else None,
         stairs=tuple(_stairs(flight.width_nm, flight.rise_nm) for flight in platform.stairs),
         guard=_guard(platform) if platform.guard else None,
     )
@@ -298,6 +312,17 @@ def _held(platform: Platform, contacts: tuple[int, ...], joist_nm: int) -> tuple
     return ()  # the platform below carries it all along
 
 
+def _bears_a_joint(platform: Platform, at_nm: int) -> bool:
+    """Whether what holds the joists there is wide enough for the ends of two."""
+    if platform.support is not Support.FOOTINGS:
+        return True
+    thick = platform.joists.thickness_nm
+    return any(
+        beam.at_nm - thick == at_nm and beam.plies * dressed(beam.size).thickness_nm >= 2 * JOIST_BEARING
+        for beam in platform.beams
+    )
+
+
 def _blocking_rows(platform: Platform, held: tuple[int, ...], joist_nm: int) -> tuple[int, ...]:
     """Rows of blocking, from the back end of the joists."""
     if platform.decking.angle_deg == 90:
@@ -322,10 +347,8 @@ def post_places(platform: Platform, beam: Beam) -> tuple[int, ...]:
 
 
 def _beam(platform: Platform, beam: Beam) -> BeamPlan:
-    real = dressed(beam.size)
     start, end = span_across(platform, beam.at_nm)
     posts = post_places(platform, beam)
-    under = platform.decking.thickness_nm + platform.joists.depth_nm + real.depth_nm
     places = sorted({other.at_nm for other in platform.beams} | ({0} if platform.attached else set()))
     index = places.index(beam.at_nm)
     back = beam.at_nm if index == 0 else (beam.at_nm - places[index - 1]) // 2
@@ -337,12 +360,12 @@ def _beam(platform: Platform, beam: Beam) -> BeamPlan:
         length_nm=end - start,
         parts_nm=split(end - start, longest, posts),
         post_at_nm=posts,
-        post_nm=max(platform.height_nm - under, 0),
+        post_nm=post_nm(platform, beam),
         carried_nm=back + ahead,
     )
 
 
-def _footing(beams: tuple[BeamPlan, ...], site: Site, stack: Sequence[Platform]) -> FootingPlan:
+def _footing(platform: Platform, beams: tuple[BeamPlan, ...], site: Site, stack: Sequence[Platform]) -> FootingPlan:
     psf = soil_bearing_psf("clay" if site.soil == UNKNOWN_SOIL else site.soil)
     pads = [
         (post.pad(psf), post.load_lb)
@@ -352,7 +375,8 @@ def _footing(beams: tuple[BeamPlan, ...], site: Site, stack: Sequence[Platform])
     size, load = max(pads, key=lambda pad: (pad[0].round_in, pad[1]))
     count = sum(len(beam.post_at_nm) for beam in beams)
     depth = max(footing_depth_nm(site.frost_depth_nm), size.thickness_in * INCH)
-    return FootingPlan(count, size.round_in * INCH, depth, load, psf)
+    above = max((under_beam_nm(platform, built.beam) for built in beams if not built.post_nm), default=0)
+    return FootingPlan(count, size.round_in * INCH, depth, load, psf, above)
 
 
 def _stairs(width_nm: int, rise_nm: int) -> StairPlan:
@@ -381,21 +405,42 @@ def plan_job(job: JobSpec) -> tuple[FramePlan, ...]:
     return tuple(plan_frame(platform, job.rules, job.site, stacked_on(job, platform)) for platform in job.platforms)
 
 
+def joint_places(plan: FramePlan) -> str:
+    """What the joints of the joists stand over, in words; empty where no joist is joined."""
+    platform = plan.platform
+    places = {y for joist in plan.outline.frame.joists for y in joist.joints_nm} - set(plan.loose_joints_nm)
+    if not places:
+        return ""
+    if platform.support is Support.FOOTINGS:
+        names = [f"B{number}" for number, beam in enumerate(platform.beams, 1) if beam.at_nm in places]
+        return f"beam {listing(names, 'and')}"
+    return "blocks" if platform.support is Support.BLOCKS else "the platform below"
+
+
+def joint_faults(plan: FramePlan, unit: Unit) -> list[str]:
+    """Said where joists are joined and nothing, or too little, holds the joint."""
+    return [
+        f"a joint of joists at {format_length(y, unit)} from the back has nothing wide enough under it: set a beam of two "
+        "plies there, or choose a depth the stock reaches"
+        for y in plan.loose_joints_nm
+    ]
+
+
 def quantities(job: JobSpec) -> Mapping[str, float]:
     """What the crew's hours are counted by, over all platforms.
 
-    Keys: boards (cut deck boards), area_ft2, footings, blocks, supports (blocks and posts), joists, stair_risers,
+    Keys: boards (cut deck boards), area_ft2, footings, blocks, supports (blocks and what beams stand on), joists, stair_risers,
     guard_ft.
     """
     plans = plan_job(job)
     blocks = sum(plan.blocks for plan in plans)
-    posts = sum(plan.posts for plan in plans)
+    footings = sum(plan.footings for plan in plans)
     return {
         "boards": float(sum(plan.courses.boards for plan in plans)),
         "area_ft2": sum(platform.area_ft2 for platform in job.platforms),
-        "footings": float(posts),
+        "footings": float(footings),
         "blocks": float(blocks),
-        "supports": float(blocks + posts),
+        "supports": float(blocks + footings),
         "joists": float(sum(plan.joists for plan in plans)),
         "stair_risers": float(sum(flight.risers for plan in plans for flight in plan.stairs)),
         "guard_ft": sum(p.guard.length_nm for p in job.platforms if p.guard) / FOOT,

@@ -63,7 +63,7 @@ class JoistLine:
 @dataclass(frozen=True, slots=True)
 class Joist:
     """One joist: left edge ``near_nm``, from ``start_nm`` to ``end_nm`` (y, long points), its end cuts in tenths of a
-    degree off square.
+    degree off square. Where it is longer than the stock its pieces meet at ``joints_nm`` (y).
     """
 
     near_nm: int
@@ -72,11 +72,17 @@ class Joist:
     cut_start_tenths: int
     cut_end_tenths: int
     line: JoistLine
+    joints_nm: tuple[int, ...] = ()
 
     @property
     def length_nm(self) -> int:
-        """What it is cut to."""
+        """From end to end, joints or not."""
         return self.end_nm - self.start_nm
+
+    @property
+    def parts_nm(self) -> tuple[int, ...]:
+        """What its pieces are cut to, from the back."""
+        return tuple(b - a for a, b in pairwise((self.start_nm, *self.joints_nm, self.end_nm)))
 
 
 class RimKind(StrEnum):
@@ -89,6 +95,31 @@ class RimKind(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class RimJoint:
+    """Where two pieces of a rim meet, ``at_nm`` from its left end: on the joist numbered ``left`` and ``right`` alike, or
+    between two; 0 where there is none.
+    """
+
+    at_nm: int
+    left: int
+    right: int
+
+    def __str__(self) -> str:
+        if not self.left:
+            return "where no joist stands: give it a block behind"
+        return f"on joist {self.left}" if self.left == self.right else f"between joists {self.left} and {self.right}"
+
+
+@dataclass(frozen=True, slots=True)
+class SplicePiece:
+    """A piece nailed beside a joint with ``nails``: ``points`` as seen from above."""
+
+    points: tuple[Point, ...]
+    length_nm: int
+    nails: int
+
+
+@dataclass(frozen=True, slots=True)
 class Rim:
     """A rim, ledger or angled rim along an edge; ``length_nm`` between long points, mitres in tenths of a degree."""
 
@@ -97,6 +128,12 @@ class Rim:
     length_nm: int
     mitre_start_tenths: int
     mitre_end_tenths: int
+    joints: tuple[RimJoint, ...] = ()
+
+    @property
+    def parts_nm(self) -> tuple[int, ...]:
+        """What its pieces are cut to, from its left end."""
+        return tuple(b - a for a, b in pairwise((0, *(joint.at_nm for joint in self.joints), self.length_nm)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,13 +149,16 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class OutlineFrame:
-    """The frame of one platform: its lines from left to right, joists, rims in the order of the edges, blocking."""
+    """The frame of one platform: its lines from left to right, joists, rims in the order of the edges, blocking, and what
+    holds the joints of members longer than the stock.
+    """
 
     outline: Outline
     joist_lines: tuple[JoistLine, ...]
     joists: tuple[Joist, ...]
     rims: tuple[Rim, ...]
     rows: tuple[Row, ...]
+    splice_pieces: tuple[SplicePiece, ...] = ()
 
     @property
     def blocking_nm(self) -> tuple[int, ...]:

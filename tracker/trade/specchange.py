@@ -12,6 +12,7 @@ from enum import StrEnum
 from tracker.text import listing
 from tracker.trade.lengths import Unit, format_length, format_small, format_trade
 from tracker.trade.outline import Clip, Cut, CutOut, Facing
+from tracker.trade.posts import carriers
 from tracker.trade.spec import Beam, JobSpec, Platform, Stairs, Support
 
 
@@ -59,8 +60,8 @@ def _size(p: Platform, unit: Unit) -> str:
     return ", ".join((text, *(["of uncut boards"] if p.uncut else []), *cuts))
 
 
-def _beam(beam: Beam, unit: Unit) -> str:
-    return f"{beam.plies}-ply {beam.size} at {format_length(beam.at_nm, unit)} on {beam.posts} {beam.post_size} posts"
+def _beam(platform: Platform, beam: Beam, unit: Unit) -> str:
+    return f"{beam.plies}-ply {beam.size} at {format_length(beam.at_nm, unit)} on {carriers(platform, beam)}"
 
 
 def _flight(stairs: Stairs, unit: Unit) -> str:
@@ -86,7 +87,7 @@ _WORDS: Mapping[Part, Callable[[Platform, Unit], str]] = {
         f"{p.joists.size} {p.joists.species} {p.joists.grade} at {format_small(p.joists.spacing_nm, unit)}, "
         f"{p.joists.use_category}"
     ),
-    Part.BEAMS: lambda p, unit: listing([_beam(beam, unit) for beam in p.beams], "and") or "none",
+    Part.BEAMS: lambda p, unit: listing([_beam(p, beam, unit) for beam in p.beams], "and") or "none",
     Part.DECKING: lambda p, unit: ", ".join(
         text
         for text in (

@@ -14,10 +14,12 @@ from tracker.errors import InputError
 from tracker.text import listing
 from tracker.trade.cautions import DEFER
 from tracker.trade.checks.frame import allowed_spacing_nm
+from tracker.trade.framing import joint_faults, plan_frame
 from tracker.trade.guards import HEIGHT_LEAST_NM, guard_required
 from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_length, format_small, format_trade, from_inches
 from tracker.trade.lumber import counts_as_ground_contact, dressed, nominal_within
 from tracker.trade.permits import AREA_MOST_FT2, permit_triggers
+from tracker.trade.posts import post_nm
 from tracker.trade.spans import span_answer
 from tracker.trade.spec import JobSpec, Platform, Support
 
@@ -160,7 +162,8 @@ def looks_wrong(job: JobSpec) -> tuple[str, ...]:
     found: list[str] = []
     for platform in job.platforms:
         of = f"{platform.name}: " if len(job.platforms) > 1 else ""
-        found += [of + text for text in _of_platform(platform, job.unit)]
+        faults = joint_faults(plan_frame(platform, job.rules, job.site), job.unit)
+        found += [of + text for text in (*_of_platform(platform, job.unit), *faults)]
     return tuple([*found, f"{DEFER}."] if found else [])
 
 
@@ -196,9 +199,10 @@ def _spans(platform: Platform, unit: Unit) -> Iterable[str]:
         )
     for beam in platform.beams:
         most, _ = reach_in("beam", beam.size, joists.species, joists.grade, joist_span_nm=span, plies=beam.plies)
+        stand = "post" if post_nm(platform, beam) else "footing"
         apart = (platform.width_nm - dressed(beam.post_size).thickness_nm) // (beam.posts - 1)
         if most is not None and apart > from_inches(most):
             yield (
-                f"the beam at {format_length(beam.at_nm, unit)} has posts {format_trade(apart, unit)} apart, "
-                f"{format_trade(from_inches(most), unit)} is the most for {beam.plies}-ply {beam.size}: add a post"
+                f"the beam at {format_length(beam.at_nm, unit)} has {stand}s {format_trade(apart, unit)} apart, "
+                f"{format_trade(from_inches(most), unit)} is the most for {beam.plies}-ply {beam.size}: add a {stand}"
             )

@@ -6,13 +6,16 @@ Box, roll and bag sizes are house figures (common practice): read the label.
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterable
 
 from tracker.text import count
 from tracker.trade.fasteners import SCREW_LENGTHS_NM, boxes, nails_per_joint, screw_length_nm
 from tracker.trade.framing import FramePlan
+from tracker.trade.joistlines import RimKind
 from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_length, format_small
 from tracker.trade.loads import BAG_YIELDS_FT3, bags
+from tracker.trade.lumber import size_name
 from tracker.trade.material import Line
 from tracker.trade.rules import Rules
 from tracker.trade.span_tables import LEDGER_ROWS, LEDGER_TABLE
@@ -107,9 +110,10 @@ def _concrete(plan: FramePlan, unit: Unit) -> Iterable[Line]:
     yield Line(
         f"concrete {BAG_LB}lb", f"concrete mix, {BAG_LB} lb (36 kg)", each * footing.count, "bag", "pour",
         plan.platform.name,
-        (f"worst post carries {footing.load_lb:,.0f} lb at 50 psf; soil {footing.soil_psf:,} psf: "
+        (f"the worst footing carries {footing.load_lb:,.0f} lb at 50 psf; soil {footing.soil_psf:,} psf: "
          f"round {format_small(footing.diameter_nm, unit)}",
-         f"depth {format_small(footing.depth_nm, unit)}: the frost depth, at least 12 in and the pad's thickness",
+         f"depth {format_small(footing.depth_nm, unit)}: the frost depth, at least 12 in and the pad's thickness"
+         + (f", and {format_small(footing.above_nm, unit)} above the ground, up to the beam" if footing.above_nm else ""),
          f"{footing.concrete_ft3:.2f} ft3 each / {BAG_YIELDS_FT3[BAG_LB]:.2f} ft3 a bag = {count(each, 'bag')}, "
          f"x {count(footing.count, 'footing')}",
          "an estimate for the order: the footing figure, the local code and a licensed professional decide the size"),
@@ -120,10 +124,14 @@ def _connectors(plan: FramePlan) -> Iterable[Line]:
     name = plan.platform.name
     for beam in plan.beams:
         posts, size = len(beam.post_at_nm), beam.beam.post_size
+        if not beam.post_nm:
+            made = f"{beam.beam.plies}-ply {size_name(beam.beam.size)}"
+            why = (f"one set in each of {count(posts, 'footing')} the beam lies on, hot-dip galvanised",)
+            yield Line(f"beam saddle {made}", f"beam saddle for {made}", posts, "piece", "pour", name, why)
+            continue
         why = (f"one for each of {count(posts, 'post')} of the beam",)
         yield Line(f"post base {size}", f"post base for {size}", posts, "piece", "posts", name, why)
-        if beam.post_nm:
-            yield Line(f"post cap {size}", f"post cap for {size}", posts, "piece", "posts", name, why)
+        yield Line(f"post cap {size}", f"post cap for {size}", posts, "piece", "posts", name, why)
     if plan.hangers:
         size = plan.platform.joists.size
         yield Line(
@@ -140,7 +148,8 @@ def _ledger(plan: FramePlan, unit: Unit) -> Iterable[Line]:
     row = next((row for row in LEDGER_ROWS if row.joist_span_ft >= span_ft - 1e-9), LEDGER_ROWS[-1])
     beyond = span_ft > row.joist_span_ft
     length = " + ".join(format_length(nm, unit) for nm in plan.ledgers_nm)
-    spaces = [-(-(nm - 2 * LEDGER_END) // (row.lag_in * INCH)) for nm in plan.ledgers_nm]
+    pieces_nm = [part for rim in plan.outline.frame.rims if rim.kind is RimKind.LEDGER for part in rim.parts_nm]
+    spaces = [-(-(nm - 2 * LEDGER_END) // (row.lag_in * INCH)) for nm in pieces_nm]
     yield Line(
         "lag screw 1/2", "ledger lag screw, 1/2 in, hot-dip galvanised, with washer", sum(spaces) + len(spaces), "piece",
         "ledger",
@@ -148,7 +157,7 @@ def _ledger(plan: FramePlan, unit: Unit) -> Iterable[Line]:
         (f"joist span {span_ft:.1f} ft, read in the {row.joist_span_ft} ft row: {row.lag_in} in apart"
          + (", past the end of the table: a licensed professional must size it" if beyond else ""),
          f"{length} less 3 in at each end: {count(sum(spaces), 'space')}, one screw more"
-         + (" for each part" if len(spaces) > 1 else "") + ", staggered",
+         + (" for each piece" if len(spaces) > 1 else "") + ", staggered",
          f"source: {LEDGER_TABLE}; the adopted local code decides"),
     )  # fmt: skip
     pieces = sum(-(-nm // (FLASHING_PIECE - FLASHING_LAP)) for nm in plan.ledgers_nm)
@@ -165,7 +174,16 @@ def _nails(plan: FramePlan, rules: Rules, unit: Unit) -> Iterable[Line]:
     steps = [f"joist ends through the rims: {ends} x {each} = {ends * each}"]
     if blocked:
         steps.append(f"blocking ends: {blocked} x {each} = {blocked * each}")
-    yield _box("16d", (ends + blocked) * each, "frame", plan.platform.name, steps, rules, unit)
+    joints = sum(len(rim.joints) for rim in plan.outline.frame.rims if rim.kind is not RimKind.LEDGER)
+    if joints:
+        steps.append(f"rim joints: a second rim end at {joints} x {each} = {joints * each}")
+    yield _box("16d", (ends + blocked + joints) * each, "frame", plan.platform.name, steps, rules, unit)
+    if pieces := plan.outline.frame.splice_pieces:
+        faces = sum(piece.nails for piece in pieces)
+        by_nails = Counter(piece.nails for piece in pieces)
+        told = " + ".join(f"{number} x {nails}" for nails, number in sorted(by_nails.items()))
+        why = [f"splice pieces and nailers, nailed through their faces: {told} = {faces}"]
+        yield _box("10d", faces, "frame", plan.platform.name, why, rules, unit)
     plies = 0
     for beam in plan.beams:
         rows = 2 * (-(-beam.length_nm // PLY_NAILS) + 1)

@@ -10,15 +10,17 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 
 from tracker.text import count
-from tracker.trade.framing import FramePlan, StairPlan, plan_job, stock_lengths
+from tracker.trade.framing import BeamPlan, FramePlan, StairPlan, joint_faults, joint_places, plan_job, stock_lengths
 from tracker.trade.joistlines import RimKind, Why
 from tracker.trade.lengths import FOOT, INCH, Unit, format_length, format_small
 from tracker.trade.lumber import dressed, is_metric
 from tracker.trade.material import Line, Piece, stock_key
+from tracker.trade.posts import under_beam_nm
 from tracker.trade.rules import Rules
 from tracker.trade.spec import BoardKind, JobSpec
+from tracker.trade.splices import NAILER, SPLICE_PIECE
 from tracker.trade.supplies import supplies
-from tracker.trade.tapelist import mitres
+from tracker.trade.tapelist import joined, mitres
 
 __all__ = ["Line", "Piece", "stock_key", "stock_of", "take_off"]
 
@@ -80,10 +82,28 @@ def _joined(parts_nm: Iterable[int], unit: Unit, over: str) -> str:
     )
 
 
-def _spliced(pieces: Mapping[int, int], members_nm: Iterable[int], unit: Unit, over: str) -> list[str]:
-    """Said of the members that took more than one piece."""
-    parts = Counter(pieces) - Counter(members_nm)
-    return [_joined(parts, unit, over)] if parts else []
+def _spliced(plan: FramePlan, kind: RimKind, unit: Unit) -> list[str]:
+    """Said of the rims (or ledgers) that took more than one piece, each kind of joint once."""
+    rims = [rim for rim in plan.outline.frame.rims if (rim.kind is RimKind.LEDGER) == (kind is RimKind.LEDGER)]
+    return list(dict.fromkeys(joined(rim, unit) for rim in rims if rim.joints))
+
+
+def _splice_working(plan: FramePlan, unit: Unit) -> list[str]:
+    """Why there are splice pieces and nailers, and how many."""
+    frame, metric = plan.outline.frame, is_metric(plan.platform.joists.size)
+    joints = sum(len(joist.joints_nm) for joist in frame.joists)
+    steps = []
+    if joints:
+        steps.append(
+            f"beside each of {count(joints, 'joist joint')}: one of {format_small(SPLICE_PIECE[metric], unit)}, "
+            "half on each side"
+        )
+    if nailers := len(frame.splice_pieces) - joints:
+        steps.append(
+            f"on both sides of each joist a rim is joined on: {count(nailers, 'nailer')} of "
+            f"{format_small(NAILER[metric], unit)}"
+        )
+    return steps
 
 
 def _frame(plan: FramePlan, unit: Unit) -> Iterable[Line]:
@@ -109,9 +129,13 @@ def _frame(plan: FramePlan, unit: Unit) -> Iterable[Line]:
         how = "one as long as the platform is wide" if len(plan.ledgers_nm) == 1 else "one along each part of the house"
         yield _line(
             plan, joists.size, "ledger", "ledger", _pieces(plan.ledger_pieces, "ledger", whole),
-            [f"{how}: {lengths}", *_spliced(plan.ledger_pieces, plan.ledgers_nm, unit, "a joist end")],
+            [f"{how}: {lengths}", *_spliced(plan, RimKind.LEDGER, unit)],
             use,
         )  # fmt: skip
+    if plan.outline.frame.splice_pieces:
+        held = Counter(piece.length_nm for piece in plan.outline.frame.splice_pieces)
+        pieces = [Piece(length, number, "splice piece") for length, number in held.items()]
+        yield _line(plan, joists.size, "splice pieces", "frame", pieces, _splice_working(plan, unit), use)
 
 
 def _pieces(lengths: Mapping[int, int], what: str, whole: bool) -> list[Piece]:
@@ -138,7 +162,8 @@ def _joist_working(plan: FramePlan, unit: Unit) -> list[str]:
     elif doubled:
         steps.append(f"with those, {count(plan.joists, 'joist')}")
     if len(plan.joist_parts_nm) > 1:
-        steps.append(_joined(plan.joist_parts_nm, unit, "a support"))
+        steps.append(_joined(plan.joist_parts_nm, unit, joint_places(plan)))
+    steps += joint_faults(plan, unit)
     return steps
 
 
@@ -149,7 +174,7 @@ def _rim_working(plan: FramePlan, unit: Unit) -> list[str]:
     else:
         steps = [f"{count(len(rims), 'rim')} of {format_length(rims[0].length_nm, unit)} over the joist ends"
                  + (", stock boards left uncut" if plan.platform.uncut else "")]  # fmt: skip
-    return [*steps, *_spliced(plan.rim_pieces, [rim.length_nm for rim in rims], unit, "a joist end")]
+    return [*steps, *_spliced(plan, RimKind.RIM, unit)]
 
 
 def _blocking_working(plan: FramePlan, unit: Unit) -> list[str]:
@@ -175,7 +200,8 @@ def _carriers(plan: FramePlan, unit: Unit) -> Iterable[Line]:
             plan, beam.size, f"beam {number}", "posts", _parts(built.parts_nm, beam.plies, f"beam {number}"),
             [f"{count(beam.plies, 'ply', 'plies')} of {format_length(built.length_nm, unit)}, "
              f"{format_length(beam.at_nm, unit)} from the back edge",
-             *([_joined(built.parts_nm, unit, "a post")] if len(built.parts_nm) > 1 else [])],
+             *([_joined(built.parts_nm, unit, "a post" if built.post_nm else "a footing")] if len(built.parts_nm) > 1 else []),
+             *([] if built.post_nm else [_without_posts(plan, built, unit)])],
             use,
         )  # fmt: skip
         if not built.post_nm:
@@ -190,6 +216,13 @@ def _carriers(plan: FramePlan, unit: Unit) -> Iterable[Line]:
              f"{format_length(under, unit)} = {format_length(built.post_nm, unit)}, footing flush with the ground"],
             "UC4A",
         )  # fmt: skip
+
+
+def _without_posts(plan: FramePlan, built: BeamPlan, unit: Unit) -> str:
+    """Why a beam has no posts."""
+    under = under_beam_nm(plan.platform, built.beam)
+    room = f"{format_length(under, unit)} under the beam leave no room for posts" if under else "no room for posts"
+    return f"{room}: it lies on its {count(len(built.post_at_nm), 'footing')}, poured up to it, in beam saddles"
 
 
 def _boards(plan: FramePlan, rules: Rules, unit: Unit) -> Line:

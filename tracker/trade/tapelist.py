@@ -11,7 +11,7 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from tracker.text import count
+from tracker.text import count, listing
 from tracker.trade.joistlines import Joist, JoistLine, OutlineFrame, Rim, RimKind, Why
 from tracker.trade.lengths import Unit, format_inches, format_length, format_small
 from tracker.trade.polygon import root2
@@ -96,6 +96,7 @@ def tape_lines(tape: RimTape, unit: Unit) -> tuple[str, ...]:
         note = {Why.LAYOUT: "", Why.EDGE: "edge joist"}.get(mark.why, mark.why.value)
         what = ", ".join(part for part in ("doubled" if mark.plies > 1 else "", note) if part)
         lines.append(f"{mark.joist}. {on_tape(mark.at_nm, unit)} {crosses}" + (f" ({what})" if what else ""))
+    lines += [f"joint at {on_tape(joint.at_nm, unit)}, {joint}" for joint in tape.rim.joints]
     return tuple(lines)
 
 
@@ -103,13 +104,43 @@ def cutting_order(frame: OutlineFrame, unit: Unit) -> tuple[str, ...]:
     """What to cut for the frame, for the crew lead: rims as they go on, then joists and blocking, longest first."""
     lines = []
     for tape in tape_list(frame):
-        lines.append(f"{tape.title}: {format_length(tape.rim.length_nm, unit)}{mitres(tape.rim)}")
-    cut = Counter((j.length_nm, *sorted((j.cut_start_tenths, j.cut_end_tenths))) for j in frame.joists)
-    for (length, one, other), number in sorted(cut.items(), reverse=True):
-        lines.append(f"{count(number, 'joist')} of {format_length(length, unit)}" + _ends(one, other))
+        pieces = f", {joined(tape.rim, unit)}" if tape.rim.joints else ""
+        lines.append(f"{tape.title}: {format_length(tape.rim.length_nm, unit)}{mitres(tape.rim)}{pieces}")
+    cut: dict[tuple[int, int, int, str], list[int]] = {}
+    for joist in frame.joists:
+        word = "joist piece" if joist.joints_nm else "joist"
+        for place, part in enumerate(joist.parts_nm):
+            one = joist.cut_start_tenths if place == 0 else 0
+            other = joist.cut_end_tenths if place == len(joist.joints_nm) else 0
+            cut.setdefault((part, min(one, other), max(one, other), word), []).append(joist.line.number)
+    for (length, one, other, word), numbers in sorted(cut.items(), reverse=True):
+        whose = "" if len(set(numbers)) == len(frame.joist_lines) else f" ({_runs(numbers)})"
+        lines.append(f"{count(len(numbers), word)} of {format_length(length, unit)}{_ends(one, other)}{whose}")
+    for length, number in sorted(Counter(piece.length_nm for piece in frame.splice_pieces).items(), reverse=True):
+        lines.append(f"{count(number, 'splice piece')}, {format_small(length, unit)}")
     for length, number in sorted(Counter(frame.blocking_nm).items(), reverse=True):
         lines.append(f"{count(number, 'piece')} of blocking, {format_small(length, unit)}")
     return tuple(lines)
+
+
+def _runs(numbers: Iterable[int]) -> str:
+    """Joist numbers as a plan reader takes them in: ``joists 1 to 12 and 17``."""
+    runs: list[list[int]] = []
+    for number in sorted(set(numbers)):
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    told = [str(run[0]) if len(run) == 1 else f"{run[0]} to {run[-1]}" for run in runs]
+    return f"joist{'' if len(set(numbers)) == 1 else 's'} {listing(told, 'and')}"
+
+
+def joined(rim: Rim, unit: Unit) -> str:
+    """A rim's pieces from its left end and what they are joined on, in words; empty where it is one piece."""
+    if not rim.joints:
+        return ""
+    pieces = " + ".join(format_length(part, unit) for part in rim.parts_nm)
+    return f"longer than the stock: pieces of {pieces}, joined {listing([str(joint) for joint in rim.joints], 'and')}"
 
 
 def mitres(rim: Rim) -> str:

@@ -16,6 +16,7 @@ from tracker.trade.level import SOURCE as LEVEL_SOURCE
 from tracker.trade.level import Fall, Position, Side, level_answer
 from tracker.trade.outline import Clip, Corner, CutOut
 from tracker.trade.plausible import near_plan
+from tracker.trade.posts import post_nm
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.sixtapes import six_tapes_answer
 from tracker.trade.spec import JobSpec, Platform, Support
@@ -219,7 +220,8 @@ def _frame_level_form(case: Case) -> Form:
 
 def _block_level_form(case: Case) -> Form:
     blocks = "top of each block: joist number from the left, then a, b, c from the front"
-    posts = "top of each post, counted from the left"
+    stand = "post" if any(post_nm(case.platform, beam) for beam in case.platform.beams) else "footing"
+    posts = f"top of each {stand}, counted from the left"
     help_text = blocks if case.platform.support is Support.BLOCKS else posts
     return _level_form(support_points(case), help_text, case.job.unit)
 
@@ -291,7 +293,7 @@ SQUARE = Check(
 BLOCK_LEVEL = Check(
     key="block-level",
     title="Supports level",
-    asks="the height of each block or post top, the four corner blocks at least, all from one line",
+    asks="the height of each block, post or footing top, the four corner blocks at least, all from one line",
     source=LEVEL_SOURCE,
     form=_block_level_form,
     judge=_judge_block_level,

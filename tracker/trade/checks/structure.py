@@ -14,8 +14,9 @@ from tracker.trade.checks.found import Found, missing, off_table
 from tracker.trade.lengths import FOOT, INCH, SIXTEENTH, Unit, format_small, format_trade, inches, nearest
 from tracker.trade.loadpath import BeamLoad, beam_loads
 from tracker.trade.loads import POST_MEMORY, beam_load_plf, post_answer
-from tracker.trade.lumber import SOUTHERN, dressed, nominal_within, size_name, species
+from tracker.trade.lumber import SOUTHERN, nominal_within, size_name, species
 from tracker.trade.plausible import in_reason, positive, right_unit
+from tracker.trade.posts import post_nm
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.span_math import LIVE_LEAST_PSF
 from tracker.trade.span_tables import BEAM_TABLE, POST_TABLE
@@ -60,10 +61,7 @@ def _stands(case: Case) -> list[tuple[str, BeamLoad]]:
 
 
 def _has_posts(job: JobSpec, platform: Platform) -> bool:
-    under = platform.decking.thickness_nm + platform.joists.depth_nm
-    return on_footings(job, platform) and any(
-        platform.height_nm > under + dressed(beam.size).depth_nm for beam in platform.beams
-    )
+    return on_footings(job, platform) and any(post_nm(platform, beam) for beam in platform.beams)
 
 
 def _post_form(case: Case) -> Form:
@@ -173,24 +171,34 @@ def _beam_names(case: Case) -> tuple[str, ...]:
     return tuple(f"B{number}" for number in range(1, len(case.platform.beams) + 1))
 
 
+def _stand_on(case: Case) -> str:
+    """What the beams stand on, as the form calls it: posts, or footings where none has posts."""
+    return "posts" if _has_posts(case.job, case.platform) else "footings"
+
+
+def _one_of(stand: str) -> str:
+    return f"a {stand.removesuffix('s')}"
+
+
 def _beam_form(case: Case) -> Form:
     unit, rows = case.job.unit, _beam_names(case)
     beams = beam_loads(case.job, case.platform)
     first = beams[0] if beams else None
     plies = first.plan.beam.plies if first else 2
     nailed = any(beam.plan.beam.plies > 1 for beam in beams)
+    stand = _stand_on(case)
     return Form(
         columns=(
             Field("plies", "plies", Kind.COUNT, example=str(plies)),
             Field("span", "longest span", Kind.LENGTH, example=format_trade(first.post_span_nm if first else 7 * FOOT, unit),
-                  help="between the centres of neighbouring posts; the clear span is shorter"),
-            Field("bearing", "bearing on the posts", Kind.LENGTH, example=format_small(3 * INCH, unit),
+                  help=f"between the centres of neighbouring {stand}; the clear span is shorter"),
+            Field("bearing", f"bearing on the {stand}", Kind.LENGTH, example=format_small(3 * INCH, unit),
                   help="the shortest, along the beam"),
-            Field("splices", "splices over posts", Kind.YESNO, required=nailed, example="yes",
-                  help="every joint of a ply over a post; yes when no ply is spliced"),
+            Field("splices", f"splices over {stand}", Kind.YESNO, required=nailed, example="yes",
+                  help=f"every joint of a ply over {_one_of(stand)}; yes when no ply is spliced"),
             Field("rows", "rows of ply nails", Kind.COUNT, required=nailed, example="2"),
             Field("nails", "ply nails apart", Kind.LENGTH, required=nailed, example=format_small(16 * INCH, unit)),
-            Field("overhang", "past the end post", Kind.LENGTH, required=False, example="0"),
+            Field("overhang", f"past the end {stand.removesuffix('s')}", Kind.LENGTH, required=False, example="0"),
             Field("size", "size", Kind.TEXT, required=False, example=first.plan.beam.size if first else "",
                   help="left blank, as planned"),
             Field("allowed", "span your table allows", Kind.LENGTH, required=False,
@@ -206,7 +214,7 @@ def _judge_beam(case: Case, readings: Readings) -> Answer:
     unit = case.job.unit
     if wanted := missing(_beam_form(case), readings):
         return incomplete(listing(wanted, "and"), source=_BEAM_SOURCE)
-    found = Found()
+    found, stand = Found(), _one_of(_stand_on(case))
     per_beam: dict[str, Plain] = {}
     unread: list[str] = []
     for name, beam in zip(_beam_names(case), beam_loads(case.job, case.platform), strict=True):
@@ -229,12 +237,12 @@ def _judge_beam(case: Case, readings: Readings) -> Answer:
         if allowed is not None and span > allowed:
             found.fault(
                 f"{name} spans {format_trade(span, unit)}, {format_trade(allowed, unit)} is the most",
-                f"{name}: put a post and footing between, or build a deeper beam",
+                f"{name}: put {'a post and footing' if beam.plan.post_nm else 'a footing'} between, or build a deeper beam",
             )
         over = _nm(row.get("overhang", 0))
         if over * OVERHANG_SHARE > span:
             found.fault(
-                f"{name} runs {format_trade(over, unit)} past its post",
+                f"{name} runs {format_trade(over, unit)} past its end {stand.removeprefix('a ')}",
                 f"{name}: cut it back to {format_trade(span // OVERHANG_SHARE, unit)}, a quarter of its span",
             )
         least = BEARING_WOOD_NM if beam.plan.post_nm else BEARING_CONCRETE_NM
@@ -244,7 +252,7 @@ def _judge_beam(case: Case, readings: Readings) -> Answer:
                 f"{name}: give it {format_small(least, unit)} of bearing at the least",
             )
         if plies > 1:
-            _plies(case, name, row, found)
+            _plies(case, name, row, found, stand)
     if unread and not found.faults:
         wanted_span = f"the span the adopted table allows {listing(unread, 'and')}: no beam table is held for this wood"
         return incomplete(wanted_span, source=_BEAM_SOURCE)
@@ -254,12 +262,24 @@ def _judge_beam(case: Case, readings: Readings) -> Answer:
         answer={"beams": per_beam},
         source=_BEAM_SOURCE,
         limits=(
-            Limit("beam past its post", "a quarter of its span", "DCA 6 and IRC R507.5"),
-            Limit("bearing on a post", format_small(BEARING_WOOD_NM, unit), BEARING_SOURCE),
+            Limit(
+                f"beam past its {_stand_on(case).removesuffix('s')}", "a quarter of its span", "DCA 6 and IRC R507.5"
+            ),
+            *(
+                Limit(f"bearing on {_one_of(stand)}", format_small(least, unit), BEARING_SOURCE)
+                for stand, least in _bearings(case)
+            ),
             case.rules.limit("ply_spacing", unit),
         ),
         caution=code_decides(f"{BEAM_TABLE} and {EDITION}"),
     )
+
+
+def _bearings(case: Case) -> list[tuple[str, int]]:
+    """What the beams stand on, and the bearing each asks for."""
+    plans = [beam.plan for beam in beam_loads(case.job, case.platform)]
+    found = [("posts", BEARING_WOOD_NM)] if any(plan.post_nm for plan in plans) else []
+    return [*found, *([("footings", BEARING_CONCRETE_NM)] if any(not plan.post_nm for plan in plans) else [])]
 
 
 def _nm(value: object) -> int:
@@ -281,11 +301,14 @@ def _beam_in_reason(name: str, row: object, unit: Unit) -> None:
         in_reason(row["allowed"], _SPAN_BOUND_NM, f"{name}: a span in the table of", unit, least_nm=FOOT)
 
 
-def _plies(case: Case, name: str, row: object, found: Found) -> None:
+def _plies(case: Case, name: str, row: object, found: Found, stand: str) -> None:
     assert isinstance(row, dict)
     unit, apart = case.job.unit, case.rules.figure("ply_spacing")
     if not row.get("splices", True):
-        found.fault(f"{name} is spliced between posts", f"{name}: put a post under the splice, or a whole ply")
+        found.fault(
+            f"{name} is spliced between {stand.removeprefix('a ')}s",
+            f"{name}: put {stand} under the splice, or a whole ply",
+        )
     if row.get("rows", PLY_ROWS) < PLY_ROWS:
         found.fault(f"{name} has too few rows of ply nails", f"{name}: nail along both edges, {PLY_ROWS} rows")
     if row.get("nails", apart) > apart:
@@ -343,7 +366,7 @@ POST = Check(
 BEAM = Check(
     key="beam",
     title="Beams",
-    asks="plies, longest span between posts, splices, ply nails and bearing of every beam; B1 is the back one",
+    asks="plies, longest span between posts or footings, splices, ply nails and bearing of every beam; B1 is the back one",
     source=_BEAM_SOURCE,
     form=_beam_form,
     judge=_judge_beam,
