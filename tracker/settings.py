@@ -117,7 +117,7 @@ def _moment(text: str) -> datetime:
 
 
 def _folder(kind: str) -> Path:
-    """The user's ``data``, ``config``, ``state`` or ``cache`` folder for this program; BookError when there
+    """The user's ``data``, ``config`` or ``state`` folder for this program; BookError when there
     is no home.
     """
     import platformdirs
@@ -126,7 +126,6 @@ def _folder(kind: str) -> Path:
         "data": platformdirs.user_data_path,
         "config": platformdirs.user_config_path,
         "state": platformdirs.user_state_path,
-        "cache": platformdirs.user_cache_path,
     }[kind](APP, appauthor=False)
     if not place.is_absolute() or (os.name == "posix" and not os.environ.get("HOME") and not _moved(kind)):
         raise BookError(f"HOME is not set, so the folder {place} cannot be relied on", _ASK)
@@ -194,14 +193,6 @@ def state_folder() -> Path | None:
     except (BookError, OSError):
         return None
     return folder
-
-
-def plans_folder() -> Path | None:
-    """The folder where cut plans worked out once are kept (it need not be there); None when it cannot be had."""
-    try:
-        return _folder("cache") / "cut-plans"
-    except BookError:
-        return None
 
 
 def device_id() -> str:

@@ -44,9 +44,9 @@ start = 2026-05-04
 """ + platform_text(size="""["{width}'", "{depth}'"]""", joists="2x8")
 
 
-def make_book(path: Path, shelf: Path, open_jobs: int, finished: int, movements: int) -> None:
+def make_book(path: Path, open_jobs: int, finished: int, movements: int) -> None:
     """Invented platforms of many sizes: the open ones first, so that they are the same in every book."""
-    book = open_book(path, shelf=shelf)
+    book = open_book(path)
     try:
         prices = ROOT / "sample_jobs" / "prices.csv"
         take_prices(book, HAND, prices.read_bytes(), prices.name)
@@ -78,9 +78,9 @@ def move(book: Book, code: str, movements: int, *, finish: bool) -> None:
                 append(session, HAND, Draft("phase", {"event": "signed off"}, job_id=job.id, phase_id=phase.id))
 
 
-def asked(path: Path, shelf: Path) -> Callable[[], float]:
+def asked(path: Path) -> Callable[[], float]:
     """Seconds an open book takes to answer."""
-    book = open_book(path, shelf=shelf)
+    book = open_book(path)
 
     def measure() -> float:
         start = time.perf_counter()
@@ -105,16 +105,15 @@ def main() -> None:
     args = parser.parse_args()
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        shelf = folder / ".cache" / "deckjobs" / "cut-plans"
         few, year, many = folder / "few.book", folder / "year.book", folder / "many.book"
         each = args.movements // args.jobs
-        make_book(few, shelf, 10, 0, 10 * each)
-        make_book(year, shelf, 10, args.jobs - 10, args.movements)
-        make_book(many, shelf, 40, 0, 40 * each)
+        make_book(few, 10, 0, 10 * each)
+        make_book(year, 10, args.jobs - 10, args.movements)
+        make_book(many, 40, 0, 40 * each)
         words = ["-m", "tracker", "buy"]
         books = (few, year, many)
         commands = medians(args.runs, [partial(wall, words, environment(path)) for path in books])
-        answers = medians(args.runs, [asked(path, shelf) for path in books])
+        answers = medians(args.runs, [asked(path) for path in books])
     titles = ("10 open jobs", f"10 open of {args.jobs} jobs, {args.movements} movements", "40 open jobs")
     print(f"{'what':<66}{'median s':>10}{'against 10 open':>18}")
     for what, seconds in (("buy", commands), ("question to an open book", answers)):

@@ -5,9 +5,10 @@ Prices and suppliers are invented; expected figures are worked by hand beside ea
 
 from __future__ import annotations
 
+import sqlite3
 import tempfile
 from collections.abc import Callable
-from contextlib import suppress
+from contextlib import closing, suppress
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -17,16 +18,18 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 
 from tests.book.conftest import DAY, hand_of, job_text
-from tracker.book.buying import cost_of, cut_list, plan_now, purchases
+from tracker.book.buying import cost_of, cut_list, material_list, plan_now, purchases, unplanned
 from tracker.book.gates import sign_off
 from tracker.book.hand import Hand
-from tracker.book.jobs import job_view, take_job
+from tracker.book.jobs import job_lines, job_view, take_job
 from tracker.book.lots import give_back, lots, needs, order, receive, use
+from tracker.book.morning import morning
 from tracker.book.offcuts import put_back, transfer
 from tracker.book.opening import Book, open_book
 from tracker.book.prices import take_prices
 from tracker.book.readings import record, waive
 from tracker.book.receiving import inspect, receive_ticket
+from tracker.book.sheet import day_sheet
 from tracker.book.views import NeedView
 from tracker.errors import InputError, RefusedError
 from tracker.planning.material import SizePlan
@@ -262,24 +265,85 @@ def test_cost_by_phase_adds_up(book: Book, hand: Hand, take: Take) -> None:
     assert "2x6x14" in " ".join(cost.unpriced) or any(item.startswith("2x6") for item in cost.unpriced)
 
 
-def test_a_kept_plan_serves_the_next_program_and_a_spoilt_one_is_worked_out_again(tmp_path: Path) -> None:
-    shelf = tmp_path / "plans"
-    first = open_book(tmp_path / "jobs.book", shelf=shelf)
-    take_job(first, OWNER, parse_job_bytes(job_text().encode(), "job.toml"))
-    plan_now(first, ["26-101"], DAY)
-    proven = needs(first, DAY)
-    first.close()
-    files = sorted(shelf.iterdir())
-    assert files
-    second = open_book(tmp_path / "jobs.book", shelf=shelf)
-    assert needs(second, DAY) == proven
-    second.close()
-    for file in files:
-        file.write_text("spoilt")
-    third = open_book(tmp_path / "jobs.book", shelf=shelf)
-    plan_now(third, ["26-101"], DAY)
-    assert needs(third, DAY) == proven
-    third.close()
+def plans_in(path: Path) -> list[tuple[str, int, str]]:
+    with closing(sqlite3.connect(path)) as db:
+        return db.execute("SELECT digest, proven, body FROM cut_plan ORDER BY digest").fetchall()
+
+
+def everything(book: Book, first: int = 0) -> list[object]:
+    """What each surface says of one day and the day before, asked in turn from the ``first`` on."""
+    surfaces: list[Callable[[], object]] = [
+        lambda: needs(book, DAY),
+        lambda: purchases(book, DAY),
+        lambda: job_lines(book, DAY),
+        lambda: job_view(book, "26-101", DAY),
+        lambda: day_sheet(book, DAY),
+        lambda: day_sheet(book, DAY - timedelta(days=1)),
+        lambda: material_list(book, "26-101", DAY),
+        lambda: cost_of(book, "26-101", DAY),
+        lambda: cut_list(book, DAY, ["26-101"]),
+        lambda: morning(book, DAY),
+    ]
+    found = {at: surfaces[at]() for at in (*range(first, len(surfaces)), *range(first))}
+    return [found[at] for at in sorted(found)]
+
+
+def test_every_surface_reads_the_same_with_kept_plans_and_without_in_any_order(tmp_path: Path) -> None:
+    path = tmp_path / "jobs.book"
+    with closing(open_book(path)) as book:
+        take_prices(book, OWNER, PRICES.encode(), "prices.csv")
+        take_job(book, OWNER, parse_job_bytes(job_text().encode(), "job.toml"))
+        order(book, OWNER, "26-101", "2x6x16", 3, lot="X1")
+        known = everything(book)
+    kept = plans_in(path)
+    assert kept and all(proven for _, proven, _ in kept)
+    for first, spoil in enumerate(("", "DELETE FROM cut_plan", "UPDATE cut_plan SET body = '{}'",
+                                   "UPDATE cut_plan SET body = replace(body, '\"joist\"', '\"rim\"')",
+                                   "UPDATE cut_plan SET proven = 0", "")):  # fmt: skip
+        if spoil:
+            with closing(sqlite3.connect(path)) as db, db:
+                db.execute(spoil)
+        with closing(open_book(path)) as book:
+            assert everything(book, first) == known
+        assert plans_in(path) and set(plans_in(path)) <= set(kept)
+
+
+def test_a_book_that_cannot_be_written_says_the_same_and_keeps_nothing(tmp_path: Path) -> None:
+    path = tmp_path / "jobs.book"
+    with closing(open_book(path)) as book:
+        take_job(book, OWNER, parse_job_bytes(job_text().encode(), "job.toml"))
+    before = path.read_bytes()
+    with closing(Book(path, view_only=True)) as book:
+        seen = everything(book)
+    assert path.read_bytes() == before
+    with closing(sqlite3.connect(path, isolation_level=None)) as other, closing(open_book(path)) as book:
+        other.execute("BEGIN IMMEDIATE")  # another window is writing: nobody waits for it
+        assert everything(book) == seen
+        other.execute("ROLLBACK")
+        assert plans_in(path) == []
+        book.write_plans()
+    assert plans_in(path) != []
+
+
+def test_keeping_plans_does_not_look_like_a_change_of_the_book(tmp_path: Path) -> None:
+    with closing(open_book(tmp_path / "jobs.book")) as book:
+        take_job(book, OWNER, parse_job_bytes(job_text().encode(), "job.toml"))
+        stamp = book.stamp()
+        plan_now(book, ["26-101"], DAY)
+        assert plans_in(book.path)
+        assert book.stamp() == stamp
+
+
+def test_a_plan_that_was_stopped_is_not_kept_and_what_is_not_kept_is_known(tmp_path: Path) -> None:
+    with closing(open_book(tmp_path / "jobs.book")) as book:
+        take_job(book, OWNER, parse_job_bytes(job_text().encode(), "job.toml"))
+        assert unplanned(book, DAY) == ("26-101",)
+        plan_now(book, [], DAY, lambda plan, bound_e4: False)
+        assert plans_in(book.path) == [] and unplanned(book, DAY) == ("26-101",)
+        plan_now(book, [], DAY)
+        assert unplanned(book, DAY) == ()
+        order(book, OWNER, "26-101", "2x6x16", 3, lot="X1")
+        assert unplanned(book, DAY) == ("26-101",)
 
 
 class Buying(RuleBasedStateMachine):

@@ -40,7 +40,7 @@ DEEDS = {
 
 
 def answers(book: Book, day: date) -> object:
-    return job_lines(book, day), job_view(book, "26-101", day), day_sheet(book, day, day)
+    return job_lines(book, day), job_view(book, "26-101", day), day_sheet(book, day)
 
 
 @settings(max_examples=8, deadline=None)

@@ -37,7 +37,7 @@ ordered = 3
 
 def evening(book: Book, day: date) -> str:
     """The sheet of a day as text, made on a later day."""
-    return json.dumps(sheet_json(day_sheet(book, day, LATER)), sort_keys=True)
+    return json.dumps(sheet_json(day_sheet(book, day)), sort_keys=True)
 
 
 def take(book: Book, day: date, **how: object) -> None:
@@ -75,16 +75,10 @@ EDITS: dict[str, Callable[[Book, date], object]] = {
 }
 
 
-@pytest.fixture(scope="module")
-def shelf(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Where cut plans are kept from one example to the next."""
-    return tmp_path_factory.mktemp("plans")
-
-
 @settings(max_examples=8, deadline=None)
 @given(st.lists(st.tuples(st.sampled_from(sorted(EDITS)), st.integers(0, 2)), min_size=2, max_size=8))
-def test_every_evening_reads_the_same_after_all_later_edits(shelf: Path, edits: list[tuple[str, int]]) -> None:
-    with TemporaryDirectory() as folder, closing(open_book(Path(folder) / "jobs.book", shelf=shelf)) as book:
+def test_every_evening_reads_the_same_after_all_later_edits(edits: list[tuple[str, int]]) -> None:
+    with TemporaryDirectory() as folder, closing(open_book(Path(folder) / "jobs.book")) as book:
         day, known = DAY, {}
         take(book, day)
         for name, pause in edits:

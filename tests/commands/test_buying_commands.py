@@ -12,9 +12,11 @@ import pty
 import re
 import select
 import signal
+import sqlite3
 import subprocess
 import sys
 import time
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -363,8 +365,8 @@ def test_cost_sets_the_estimate_beside_the_actual(stocked: Deck) -> None:
 
 
 def kept(deck: Deck) -> set[str]:
-    folder = deck.home / ".cache" / "deckjobs" / "cut-plans"
-    return {path.name for path in folder.iterdir()} if folder.exists() else set()
+    with closing(sqlite3.connect(deck.path)) as db:
+        return {digest for (digest,) in db.execute("SELECT digest FROM cut_plan WHERE proven = 1")}
 
 
 def test_commands_that_change_what_a_job_has_leave_its_plans_proven(deck: Deck) -> None:
@@ -376,24 +378,14 @@ def test_commands_that_change_what_a_job_has_leave_its_plans_proven(deck: Deck) 
     assert kept(deck) == first  # no board changed
     assert deck("order", "101", "2x6x16", "2", "--lot", "X1").code == 0
     assert kept(deck) > first
-    assert not any(
-        "quick plan" in text for need in deck("show", "101", "--json").json["needs"] for text in need["working"]
-    )
+    for words in (("jobs",), ("show", "101"), ("report",), ("packet", "101"), ("takeoff", "101", "--why"), ("buy",)):
+        assert "not proven" not in deck(*words).out
 
 
-def test_a_cache_folder_that_cannot_be_had_changes_nothing(deck: Deck, monkeypatch: pytest.MonkeyPatch) -> None:
-    (deck.home / "file").write_text("")
-    monkeypatch.setenv("XDG_CACHE_HOME", str(deck.home / "file"))
-    deck.take()
-    assert deck("order", "101", "2x6x16", "2", "--lot", "X1").code == 0
-    assert deck("buy").code == 0 and deck("cutlist", "101").code == 0
-
-
-def test_what_is_read_of_a_damaged_shelf_is_worked_out_again(priced: Deck) -> None:
+def test_what_is_kept_under_another_plan_is_worked_out_again(priced: Deck) -> None:
     before = priced("buy", "--json").json
-    folder = priced.home / ".cache" / "deckjobs" / "cut-plans"
-    for path in folder.iterdir():
-        path.write_bytes(b"\xff")
+    with closing(sqlite3.connect(priced.path)) as db, db:
+        db.execute("UPDATE cut_plan SET body = (SELECT body FROM cut_plan ORDER BY kept LIMIT 1)")
     assert priced("buy", "--json").json == before
 
 

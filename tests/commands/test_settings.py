@@ -9,7 +9,7 @@ import pytest
 
 from tests.commands.conftest import Deck
 from tracker.errors import BookError, InputError
-from tracker.settings import device_id, load_settings, plans_folder
+from tracker.settings import device_id, load_settings
 
 
 @pytest.fixture
@@ -175,13 +175,3 @@ def test_an_odd_clock_is_flagged_or_accepted_and_never_a_crash(
     assert deck("report").code == 0 and deck("jobs").code == 0
     if now < "2026":
         assert "clock" in result.out
-
-
-def test_plans_are_kept_in_the_cache_folder_where_there_is_one(home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    # XDG Base Directory Specification 0.8: user caches are in $XDG_CACHE_HOME, else in $HOME/.cache.
-    assert plans_folder() == home / ".cache" / "deckjobs" / "cut-plans"
-    monkeypatch.setenv("XDG_CACHE_HOME", str(home / "kept"))
-    assert plans_folder() == home / "kept" / "deckjobs" / "cut-plans"
-    monkeypatch.delenv("XDG_CACHE_HOME")
-    monkeypatch.delenv("HOME")
-    assert plans_folder() is None

@@ -15,7 +15,7 @@ from tracker.trade.takeoff import take_off
 
 
 def listed(spec: JobSpec, *offers: Offer) -> Material:
-    return material_of(spec, PriceBook(offers), Shelf().proven)
+    return material_of(spec, PriceBook(offers), Shelf().plan)
 
 
 def test_the_material_list_of_whole_boards() -> None:
@@ -90,7 +90,7 @@ def test_a_plan_that_was_not_proven_says_so_in_the_working() -> None:
     spec = job(platform(17 * FOOT, 13 * FOOT))
     offers = [Offer("Yard One", f"2x8x{feet}", price) for feet, price in ((8, 71_000), (12, 119_000), (16, 158_000))]
     quick = material_of(spec, PriceBook(tuple(offers)), Shelf().quick)
-    said = "from a quick plan, not yet proven the cheapest"
+    said = "from a cut plan not proven the cheapest yet"
     for size in quick.plans:
         lines = [line for line in quick.lines if line.unit == "board" and line.item.startswith(f"{size.size}x")]
         assert lines and all((said in line.working) is not size.plan.proven for line in lines)

@@ -49,7 +49,7 @@ def sheet(tmp_path_factory: pytest.TempPathFactory) -> Iterator[DaySheet]:
     hand = Hand("Owner (invented)", datetime(2026, 5, 12, 17, 30, tzinfo=UTC), DAY, "device-1")
     for file in sorted(SAMPLES.glob("*.toml"))[:4]:
         take_job(opened, hand, parse_job_bytes(file.read_bytes(), file.name))
-    yield day_sheet(opened, DAY, DAY)
+    yield day_sheet(opened, DAY)
     opened.close()
 
 
@@ -137,7 +137,7 @@ def test_the_csv_has_a_line_for_every_line_and_reads_back(sheet: DaySheet) -> No
 
 def every_form(book: Book, day: date, today: date) -> tuple[bytes, ...]:
     """Text, JSON, CSV, HTML and PDF of a day's sheet, made on ``today``."""
-    sheet = day_sheet(book, day, today)
+    sheet = day_sheet(book, day)
     document = day_document(sheet)
     text = plain_page(page(sheet, today)).encode()
     assert text == plain(sheet).encode()

@@ -62,7 +62,7 @@ def view(book: Book) -> MorningView:
 
 @pytest.fixture(scope="module")
 def sheet(book: Book) -> DaySheet:
-    return day_sheet(book, DAY, DAY)
+    return day_sheet(book, DAY)
 
 
 def _squeezed(text: str) -> str:
@@ -149,11 +149,11 @@ def test_a_past_day_has_the_list_of_that_day_whatever_came_later(tmp_path: Path)
         take_job(book, hand_of("Owner Plover", DAY), parse_job_bytes(job_text().encode(), "job.toml"))
         quote(book, hand_of("Owner Plover", DAY), "26-101", [parse_option("as drawn: price=1000")], unpriced_too=True)
         accept_quote(book, hand_of("Owner Plover", DAY), "26-101", "as drawn", ["deposit=10%", "frame=rest"])
-        before = day_sheet(book, DAY, DAY).needs
+        before = day_sheet(book, DAY).needs
         assert before == morning(book, DAY).needs and any(need.worry is Worry.MONEY for need in before)
         after = DAY + timedelta(days=1)
         invoice(book, hand_of("Owner Plover", after), "26-101")
-        assert day_sheet(book, DAY, after).needs == before
+        assert day_sheet(book, DAY).needs == before
         assert not any(need.worry is Worry.MONEY for need in morning(book, after).needs)
 
 
@@ -161,6 +161,6 @@ def test_a_job_that_is_open_but_has_not_begun_is_on_the_sheet_too(tmp_path: Path
     with closing(open_book(tmp_path / "jobs.book")) as book:
         text = job_text().replace("start = 2026-05-04", "start = 2026-09-01")
         take_job(book, hand_of("Owner Plover", DAY), parse_job_bytes(text.encode(), "job.toml"))
-        sheet = day_sheet(book, DAY, DAY)
+        sheet = day_sheet(book, DAY)
         assert [job.line.code for job in sheet.jobs] == [line.code for line in job_lines(book, DAY)] == ["26-101"]
-        assert not day_sheet(book, DAY - timedelta(days=1), DAY).jobs
+        assert not day_sheet(book, DAY - timedelta(days=1)).jobs

@@ -12,6 +12,7 @@ from tests.screens.conftest import NOW, Hands, at_the_keys, in_book, put_job, pu
 from tracker.book.buying import cut_list
 from tracker.planning.cutplan import CutPlan
 from tracker.screens import cuts
+from tracker.screens.buy import BuyScreen
 from tracker.screens.cuts import CutScreen
 from tracker.screens.lots import LotsScreen
 
@@ -20,6 +21,15 @@ async def open_cuts(hands: Hands, until: str | Callable[[], bool]) -> CutScreen:
     """From the open jobs to the cut list of the job."""
     await hands.press("enter", until="Site visit")
     await hands.press("m", until="to come")
+    await hands.press("c", until=until)
+    screen = hands.app.screen
+    assert isinstance(screen, CutScreen)
+    return screen
+
+
+async def open_together(hands: Hands, until: str | Callable[[], bool]) -> CutScreen:
+    """From the open jobs to the cut list of all jobs bought together, which no list has asked for before."""
+    await hands.press("b", until="cut plans, proven")
     await hands.press("c", until=until)
     screen = hands.app.screen
     assert isinstance(screen, CutScreen)
@@ -69,8 +79,9 @@ def slow(monkeypatch: pytest.MonkeyPatch) -> Event:
 @pytest.mark.parametrize("key", ["s", "escape"])
 async def test_a_search_is_stopped_and_its_best_kept(path: Path, slow: Event, key: str) -> None:
     put_prices(path)
+    put_job(path, "26-102", "Steps to the pond")
     async with at_the_keys(path) as hands:
-        screen = await open_cuts(hands, "LOOKING")
+        screen = await open_together(hands, "LOOKING")
         first = costs(screen)
         assert "0 of" in hands.shown and "NOT PROVEN" in hands.shown
         await hands.press(key, until="STOPPED: the best found is kept")
@@ -78,13 +89,14 @@ async def test_a_search_is_stopped_and_its_best_kept(path: Path, slow: Event, ke
         slow.set()
         await hands.press("r", until=hands.proven)
         assert costs(screen) <= first
-        await hands.press("escape", until=lambda: isinstance(hands.app.screen, LotsScreen))
+        await hands.press("escape", until=lambda: isinstance(hands.app.screen, BuyScreen))
 
 
 async def test_a_better_plan_takes_its_place_while_it_looks(path: Path, slow: Event) -> None:
     put_prices(path)
+    put_job(path, "26-102", "Steps to the pond")
     async with at_the_keys(path) as hands:
-        await open_cuts(hands, "LOOKING")
+        await open_together(hands, "LOOKING")
         await hands.until("(s stops)")
         slow.set()
         await hands.until(hands.proven)
@@ -92,8 +104,9 @@ async def test_a_better_plan_takes_its_place_while_it_looks(path: Path, slow: Ev
 
 async def test_leaving_ends_the_search(path: Path, slow: Event) -> None:
     put_prices(path)
+    put_job(path, "26-102", "Steps to the pond")
     async with at_the_keys(path) as hands:
-        screen = await open_cuts(hands, "LOOKING")
+        screen = await open_together(hands, "LOOKING")
         seeking = screen.seeking
         assert seeking is not None and not seeking.halt.is_set()
         await hands.press("ctrl+q")
@@ -104,9 +117,6 @@ async def test_jobs_bought_together_are_cut_together(path: Path) -> None:
     put_prices(path)
     put_job(path, "26-102", "Steps to the pond")
     async with at_the_keys(path, size=(120, 40)) as hands:
-        await hands.press("b", until="proven")
-        await hands.press("c", until=hands.proven)
-        screen = hands.app.screen
-        assert isinstance(screen, CutScreen)
+        screen = await open_together(hands, hands.proven)
         assert screen.view is not None and set(screen.view.jobs) == {"26-101", "26-102"}
         assert "26-102 " in hands.shown

@@ -6,6 +6,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from functools import partial
 
 from tracker.book.buyviews import CostLine, CostView, CutListView, MaterialView, Part, Purchase, PurchaseLine
 from tracker.book.load import find_job, load_jobs, own_prices, rows_of, shelf_of
@@ -27,20 +28,17 @@ from tracker.trade.takeoff import take_off
 LATE, TODAY, SOON, LATER = "late", "order today", "pick up tomorrow", "can wait"
 
 
-def purchases(book: Book, today: date, codes: Sequence[str] = (), *, proven: bool = True) -> tuple[Purchase, ...]:
+def purchases(book: Book, today: date, codes: Sequence[str] = ()) -> tuple[Purchase, ...]:
     """What is left to buy for the named jobs (all open ones when none is named), by supplier and urgency."""
-    return needs_and_purchases(book, today, codes, proven=proven)[1]
+    return needs_and_purchases(book, today, codes)[1]
 
 
 def needs_and_purchases(
-    book: Book, today: date, codes: Sequence[str] = (), *, proven: bool = True
+    book: Book, today: date, codes: Sequence[str] = ()
 ) -> tuple[tuple[NeedView, ...], tuple[Purchase, ...]]:
-    """What the named jobs (all open ones when none is named) need, the earliest day first, and what is left to buy of it.
-
-    With ``proven`` cut plans that are not kept are worked out first; else the quick ones stand in for them.
-    """
+    """What the named jobs (all open ones when none is named) need, the earliest day first, and what is left to buy of it."""
     with book.reading() as session:
-        states = load_jobs(book, session, rows_of(session, codes), today, proven=proven)
+        states = load_jobs(book, session, rows_of(session, codes), today)
         prices = load_prices(session)
     needs = [(state, need) for state in states if codes or state.current is not None for need in needs_of(state)]
     groups: defaultdict[str, defaultdict[tuple[str, str, str], list[tuple[JobState, NeedView]]]] = defaultdict(
@@ -85,6 +83,7 @@ def _line(found: list[tuple[JobState, NeedView]]) -> PurchaseLine:
         holds=f"{state.phase_by_key[first.phase].title} of {first.job}" if urgency == LATE else "",
         stale=any(need.stale for _, need in found),
         parts=tuple(Part(need.job, need.phase, need.to_buy, need.needed_on) for _, need in found),
+        proven=all(need.proven for _, need in found),
     )
 
 
@@ -106,7 +105,7 @@ def _purchase(supplier: str, lines: list[PurchaseLine], prices: PriceBook) -> Pu
 def cost_of(book: Book, code: str, today: date) -> CostView:
     """A job's material cost: estimate at today's prices, committed, received and used at the prices paid."""
     with book.reading() as session:
-        (state,) = load_jobs(book, session, [find_job(session, code)], today, proven=True)
+        (state,) = load_jobs(book, session, [find_job(session, code)], today)
     return cost_in(state)
 
 
@@ -181,13 +180,13 @@ def _phases(
 def material_list(book: Book, code: str, today: date) -> MaterialView:
     """The material list of a job: its take-off cut, at the least cost, from what it has and what can be bought."""
     with book.reading() as session:
-        (state,) = load_jobs(book, session, [find_job(session, code)], today, proven=True)
+        (state,) = load_jobs(book, session, [find_job(session, code)], today)
     return MaterialView(state.facts.code, state.facts.title, state.file.unit, state.material)
 
 
 def material_of_file(file: JobFile, prices: PriceBook, shelf: Shelf) -> MaterialView:
     """The material list of a job file that need not be in the book, and has nothing yet."""
-    lines = material_of(file.spec, own_prices(file, prices), shelf.proven).lines
+    lines = material_of(file.spec, own_prices(file, prices), shelf.plan).lines
     return MaterialView(file.code, file.title, file.unit, lines)
 
 
@@ -235,7 +234,7 @@ def _cut_view(asked: Sequence[_Asked], prices: PriceBook, shelf: Shelf, progress
     done, ahead = ([line for job in asked for line in _named(job, part, len(asked) > 1)] for part in (0, 1))
 
     def solver(needs: Sequence[Need], stocks: Sequence[Stock], kerf_nm: int, trim_nm: int) -> CutPlan:
-        return shelf.proven(needs, stocks, kerf_nm, trim_nm, progress)
+        return shelf.plan(needs, stocks, kerf_nm, trim_nm, progress)
 
     material = plan_material(done, ahead, have, prices, first.rules, first.unit, solver)
     return CutListView(
@@ -253,13 +252,34 @@ def _named(job: _Asked, part: int, several: bool) -> Iterable[Line]:
         yield replace(line, pieces=pieces) if several else line
 
 
+def unplanned(book: Book, today: date, codes: Sequence[str] = ()) -> tuple[str, ...]:
+    """Which of these jobs (all open ones when none is named) have a cut plan that is not kept, and takes a while."""
+    with book.reading() as session:
+        states = load_jobs(book, session, rows_of(session, codes), today)
+    return tuple(state.facts.code for state in states if not _is_planned(state, shelf_of(book)))
+
+
+def _is_planned(state: JobState, shelf: Shelf) -> bool:
+    """Whether all cut plans of a job are kept."""
+    missing = False
+
+    def look(needs: Sequence[Need], stocks: Sequence[Stock], kerf_nm: int, trim_nm: int) -> CutPlan:
+        nonlocal missing
+        missing = missing or not shelf.has(needs, stocks, kerf_nm, trim_nm)
+        return shelf.quick(needs, stocks, kerf_nm, trim_nm)
+
+    _ = replace(state, solver=look).planned
+    return not missing
+
+
 def plan_now(book: Book, codes: Sequence[str], today: date, progress: Progress | None = None) -> None:
-    """Work out the cut plans of these jobs (all open ones when none is named) and keep them, so that every later list and
-    report has the proven ones.
+    """Work out the cut plans of these jobs (all open ones when none is named) and keep them: what is read next is there at once.
 
     ``progress`` may stop it: a plan that was stopped is not kept.
     """
     with book.reading() as session:
-        states = load_jobs(book, session, rows_of(session, codes), today, proven=True, progress=progress)
+        states = load_jobs(book, session, rows_of(session, codes), today)
+    solver = partial(shelf_of(book).plan, progress=progress)
     for state in states:
-        _ = state.planned
+        _ = replace(state, solver=solver).planned
+    book.write_plans()

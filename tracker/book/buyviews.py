@@ -39,7 +39,7 @@ class PurchaseLine:
     """An item to buy from one supplier by one day, over all jobs that need it, in whole packs.
 
     ``quantity`` is what the jobs lack, ``packed`` what is bought in whole packs. ``holds`` names the first phase that waits
-    when the line is late.
+    when the line is late. Not ``proven`` when some of its boards come from a cut plan that is not proven the cheapest.
     """
 
     item: str
@@ -56,6 +56,7 @@ class PurchaseLine:
     holds: str
     stale: bool
     parts: tuple[Part, ...]
+    proven: bool = True
 
     def shares(self, number: int) -> dict[str, int]:
         """How ``number`` pieces go to the jobs: what each needs, the earliest day first; the first has the rest."""

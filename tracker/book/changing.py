@@ -161,7 +161,7 @@ def _difference(
 ) -> Change:
     before = load_job(book, session, code, today)
     file = _read(session, source, before.facts.code)
-    solver: Solver = partial(shelf_of(book).proven, progress=progress) if proven else shelf_of(book).quick
+    solver: Solver = partial(shelf_of(book).plan, progress=progress) if proven else shelf_of(book).quick
     before = replace(before, solver=solver)
     after = _reshaped(session, before, file)
     parts = spec_changes(before.file.spec, file.spec)

@@ -18,9 +18,9 @@ from sqlalchemy import URL, Engine, create_engine, event
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import NullPool
 
+from tracker.book.schema import PRAGMAS, TRUNCATE
 from tracker.errors import BookError
 
-_PRAGMAS = ("synchronous=FULL", "foreign_keys=ON", "trusted_schema=OFF", "cell_size_check=ON")
 _TRY_AGAIN_S = (0.001, 0.006)
 
 
@@ -42,10 +42,10 @@ def make_engine(path: Path, *, busy_ms: int, view_only: bool = False) -> Engine:
     def _set_up(dbapi: sqlite3.Connection, _record: object) -> None:
         dbapi.isolation_level = None
         dbapi.execute(f"PRAGMA busy_timeout={busy_ms}")
-        for pragma in _PRAGMAS:
+        for pragma in PRAGMAS:
             dbapi.execute(f"PRAGMA {pragma}")
         if not view_only:
-            dbapi.execute("PRAGMA journal_mode=TRUNCATE")
+            dbapi.execute(f"PRAGMA {TRUNCATE}")
 
     @event.listens_for(engine, "begin")
     def _begin(connection: Any) -> None:

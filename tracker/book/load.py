@@ -7,7 +7,6 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from functools import partial
 from typing import TypeVar
 
 import sqlalchemy as sql
@@ -27,7 +26,6 @@ from tracker.book.state import JobFacts, JobState, LotState
 from tracker.book.tables import CheckRow, HouseRuleRow, JobRow, LotRow, PhaseRow
 from tracker.book.views import NoteView
 from tracker.errors import BookError, InputError, TrackerError
-from tracker.planning.cutplan import Progress
 from tracker.planning.material import Solver
 from tracker.planning.pricing import Offer, PriceBook
 from tracker.text import clean, listing, near
@@ -152,23 +150,19 @@ def load_jobs(
     rows: Sequence[JobRow],
     today: date,
     until: date | None = None,
-    *,
-    proven: bool = False,
-    progress: Progress | None = None,
 ) -> list[JobState]:
     """The state of each job on ``today``, from entries of working days up to ``until`` (all when None).
 
-    With ``until`` the house rules, prices, lots, phases and checks are those of that day too. With ``proven`` its cut plans are worked out to the cheapest when somebody asks for them (unless ``progress`` stops
-    that); else those kept from before are used, or quick ones.
+    With ``until`` the house rules, prices, lots, phases and checks are those of that day too. Cut plans are the kept ones,
+    else worked out when somebody first asks for them.
     """
     shelf = shelf_of(book)
-    solver: Solver = partial(shelf.proven, progress=progress) if proven else shelf.quick
-    if until not in (None, today) or proven or not session.info.get(ONLY_READS):
-        return _states(book, session, rows, today, until, solver)
-    marks = _marks(session, rows, today, shelf)
+    if until not in (None, today) or not session.info.get(ONLY_READS):
+        return _states(book, session, rows, today, until, shelf.plan)
+    marks = _marks(session, rows, today)
     kept = {row.id: book.kept.get((until, row.id)) for row in rows}
     stale = [row for row in rows if not (isinstance(k := kept[row.id], _KeptState) and k.mark == marks[row.id])]
-    fresh = dict(zip((row.id for row in stale), _states(book, session, stale, today, until, solver), strict=True))
+    fresh = dict(zip((row.id for row in stale), _states(book, session, stale, today, until, shelf.plan), strict=True))
     if len(book.kept) > MOST_KEPT:
         book.kept = {key: value for key, value in book.kept.items() if value is shelf}
     for job, state in fresh.items():
@@ -189,13 +183,13 @@ def _state_of(kept: object) -> JobState:
     return kept.state
 
 
-def _marks(session: Session, rows: Sequence[JobRow], today: date, shelf: Shelf) -> dict[str, tuple[object, ...]]:
+def _marks(session: Session, rows: Sequence[JobRow], today: date) -> dict[str, tuple[object, ...]]:
     """By job, what its state hangs on: its last entry, the last one of every job, the last edit of a standing row."""
     run = session.connection().execute
     (standing,) = run(sql.text("SELECT max(arrived) FROM standing")).one()
     found = run(sql.text("SELECT job_id, max(arrived) AS last FROM entry GROUP BY job_id"))
     last = {row.job_id: row.last for row in found}
-    return {row.id: (today, standing, last.get(None), last.get(row.id), shelf.turn) for row in rows}
+    return {row.id: (today, standing, last.get(None), last.get(row.id)) for row in rows}
 
 
 def _states(
@@ -234,7 +228,7 @@ def own_prices(file: JobFile, prices: PriceBook) -> PriceBook:
 
 def shelf_of(book: Book) -> Shelf:
     """The shelf of cut plans of an open book."""
-    shelf = book.kept.setdefault("shelf", Shelf(book.shelf))
+    shelf = book.kept.setdefault("shelf", Shelf(book))
     assert isinstance(shelf, Shelf)
     return shelf
 

@@ -8,11 +8,13 @@ import sqlite3
 import threading
 import time
 from collections.abc import Hashable, Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tracker.book.schema import (
+    PRAGMAS,
+    TRUNCATE,
     Age,
     copy_before_upgrade,
     cut_short,
@@ -28,8 +30,9 @@ if TYPE_CHECKING:
     from sqlalchemy import Engine
     from sqlmodel import Session
 
-
 BUSY_MS = 10_000
+PLANS_KEPT = 4000
+"""Cut plans a book keeps, the newest; an older one that is asked for again is worked out again."""
 
 
 def _identity(path: Path) -> tuple[int, int] | None:
@@ -58,20 +61,20 @@ class Book:
         view_only: bool = False,
         notices: tuple[str, ...] = (),
         busy_ms: int = BUSY_MS,
-        shelf: Path | None = None,
     ) -> None:
         self.path = path
         self.busy_ms = busy_ms
         self.view_only = view_only
         self.notices = notices
-        self.shelf = shelf
-        """Folder where cut plans worked out before are kept; None keeps them only while this Book is open."""
         self.kept: dict[Hashable, object] = {}
         """Job specs already read, kept while this Book is open."""
         self._file = _identity(path)
         self._lock = threading.Lock()
         self._opened: Engine | None = None
-        self._watch: sqlite3.Connection | None = None
+        self._side: sqlite3.Connection | None = None
+        self._unkept: dict[str, tuple[bool, str]] = {}
+        self.plans_in_hand = 0
+        """How many cut plans are being worked out just now; only told, nothing waits for it."""
 
     @property
     def _engine(self) -> Engine:
@@ -95,6 +98,7 @@ class Book:
             with Session(connection) as session:
                 session.info[ONLY_READS] = True
                 yield session
+        self.write_plans()
 
     @contextmanager
     def writing(self) -> Iterator[Session]:
@@ -114,6 +118,7 @@ class Book:
         with in_words(self.path), Session(self._engine) as session:
             yield session
             session.commit()
+        self.write_plans()
 
     def _still_there(self) -> None:
         """Raise BookError when the file is gone; open it afresh when it was replaced (a restored copy)."""
@@ -121,13 +126,14 @@ class Book:
         if now is None:
             raise BookError(f"the book is gone: {self.path}", "put the file back; what you typed here is kept")
         if now != self._file:
+            self._unkept.clear()
             self.close()
             self.kept.clear()
             _settle(self.path, self.view_only)
             self._file = now
 
     def stamp(self) -> int:
-        """A number that changes whenever any other connection has written to the book.
+        """A number that changes whenever any other program or window has written to the book.
 
         Raises BookError when the file is gone or unreadable.
         """
@@ -135,31 +141,90 @@ class Book:
 
         self._still_there()
         with self._lock, in_words(self.path):
-            if self._watch is None:
-                mode = (
-                    "ro" if self.view_only else "rw"
-                )  # what is cut short meanwhile is rolled back by whoever looks first
-                self._watch = sqlite3.connect(
-                    f"{self.path.as_uri()}?mode={mode}", uri=True, timeout=1, check_same_thread=False
-                )
-            value: int = self._watch.execute("PRAGMA data_version").fetchone()[0]
+            value: int = self._beside().execute("PRAGMA data_version").fetchone()[0]
             return value
+
+    def _beside(self) -> sqlite3.Connection:
+        """A plain connection beside the engine's: asked for the stamp, which what it writes itself does not move, and for
+        kept cut plans. Held under the lock.
+        """
+        if self._side is None:
+            how = "ro" if self.view_only else "rw"  # what is cut short meanwhile is rolled back by whoever looks first
+            self._side = sqlite3.connect(
+                f"{self.path.as_uri()}?mode={how}", uri=True, timeout=1, isolation_level=None, check_same_thread=False
+            )
+            for pragma in PRAGMAS if self.view_only else (*PRAGMAS, TRUNCATE):
+                self._side.execute(f"PRAGMA {pragma}")
+        return self._side
+
+    def kept_plan(self, digest: str) -> tuple[bool, str] | None:
+        """Whether it is proven, and the text, of the cut plan kept under a digest of its inputs; None when none can be had."""
+        with self._lock:
+            if digest in self._unkept:
+                return self._unkept[digest]
+            try:
+                row = self._beside().execute("SELECT proven, body FROM cut_plan WHERE digest = ?", (digest,)).fetchone()
+            except sqlite3.Error:
+                return None
+            return (bool(row[0]), row[1]) if row else None
+
+    def keep_plan(self, digest: str, proven: bool, body: str) -> None:
+        """Keep a cut plan under the digest of its inputs, at the end of this or a later transaction."""
+        with self._lock:
+            self._unkept[digest] = (proven, body)
+
+    @contextmanager
+    def planning(self) -> Iterator[None]:
+        """While a cut plan is worked out."""
+        self.plans_in_hand += 1
+        try:
+            yield
+        finally:
+            self.plans_in_hand -= 1
+
+    def write_plans(self) -> None:
+        """Put the plans worked out since the last time into the file, unless somebody is using it just now.
+
+        Nothing hangs on it: a plan that is not kept is worked out again, to the same boards.
+        """
+        with self._lock:
+            if not self._unkept or self.view_only:
+                return
+            with suppress(sqlite3.Error, OSError):
+                beside = self._beside()
+                beside.execute("PRAGMA busy_timeout=0")
+                try:
+                    beside.execute("BEGIN IMMEDIATE")
+                    beside.executemany(
+                        "INSERT OR REPLACE INTO cut_plan (digest, proven, body) VALUES (?, ?, ?)",
+                        [(digest, int(proven), body) for digest, (proven, body) in self._unkept.items()],
+                    )
+                    beside.execute(
+                        "DELETE FROM cut_plan WHERE kept <= (SELECT max(kept) FROM cut_plan) - ?", (PLANS_KEPT,)
+                    )
+                    beside.execute("COMMIT")
+                    self._unkept.clear()
+                finally:
+                    if beside.in_transaction:
+                        beside.execute("ROLLBACK")
+                    beside.execute("PRAGMA busy_timeout=1000")
 
     def close(self) -> None:
         """Let go of every connection."""
+        self.write_plans()
         with self._lock:
-            if self._watch is not None:
-                self._watch.close()
-                self._watch = None
+            if self._side is not None:
+                self._side.close()
+                self._side = None
             if self._opened is not None:
                 self._opened.dispose()
                 self._opened = None
 
 
-def open_book(path: Path, *, create: bool = True, busy_ms: int = BUSY_MS, shelf: Path | None = None) -> Book:
+def open_book(path: Path, *, create: bool = True, busy_ms: int = BUSY_MS) -> Book:
     """Open the book at ``path``, making it when it is missing and ``create`` is set.
 
-    ``busy_ms`` is how long a write waits for another program's lock; ``shelf`` a folder for kept cut plans. An older file is copied, then brought up to date. A
+    ``busy_ms`` is how long a write waits for another program's lock. An older file is copied, then brought up to date. A
     newer, foreign, empty or damaged file is refused untouched. Raises BookError with what is safe and what to do.
     """
     real = _resolve(path)
@@ -180,7 +245,7 @@ def open_book(path: Path, *, create: bool = True, busy_ms: int = BUSY_MS, shelf:
         notices += (from_copy,)
     if view_only:
         notices += (f"the book or its folder is read-only: opened for viewing only ({real})",)
-    return Book(real, view_only=view_only, notices=notices, busy_ms=busy_ms, shelf=shelf)
+    return Book(real, view_only=view_only, notices=notices, busy_ms=busy_ms)
 
 
 def _on_read_only_disk(path: Path) -> bool:

@@ -1,45 +1,37 @@
-"""Cut plans that were worked out once are kept: the same pieces, boards and prices always give the same plan.
+"""Cut plans that were worked out once are kept with the book: the same pieces, boards and prices always give the same plan.
 
-The shelf is only a memory of a pure function, beside the book's truth and never part of it: any file of it may be
-deleted at any time. A proven plan takes the solver a moment; lists and reports of many jobs take what is kept, else the
-quick plan, and say so.
+What is kept is only a memory of a pure function, under a digest of its inputs: any of it may be gone at any time, and
+every list, report and paper reads the same with it or without, on any day and in any order. Only a form that is still
+being typed shows a quick plan first, and says so.
 """
 
 from __future__ import annotations
 
 import hashlib
 import json
-import os
+from collections import Counter
 from collections.abc import Sequence
-from contextlib import suppress
-from pathlib import Path
+from contextlib import nullcontext, suppress
+from typing import TYPE_CHECKING
 
 from tracker.planning.cutplan import Cut, CutPlan, Need, Progress, Stick, Stock, plan_cuts
 
-VERSION = 1
-KEPT_FILES = 5000
+if TYPE_CHECKING:
+    from tracker.book.opening import Book
+
+VERSION = 2
+"""Goes up with every change of the planner that can give another plan for the same inputs."""
 
 
 class Shelf:
-    """Plans by what they were made from, in memory and, with a ``folder``, on the disk."""
+    """Cut plans by what they were made from: in memory and, with a ``book``, in its file."""
 
-    def __init__(self, folder: Path | None = None) -> None:
-        self.folder = folder
-        self._proven: dict[str, CutPlan] = {}
+    def __init__(self, book: Book | None = None) -> None:
+        self._book = book
+        self._plans: dict[str, CutPlan] = {}
         self._quick: dict[str, CutPlan] = {}
-        self.turn = 0
-        """Counts the proven plans that came since this shelf was opened."""
 
-    def quick(self, needs: Sequence[Need], stocks: Sequence[Stock], kerf_nm: int, trim_nm: int) -> CutPlan:
-        """The kept plan when there is one, else the quick plan, which is sound but not proven the cheapest."""
-        key = _key(needs, stocks, kerf_nm, trim_nm)
-        if (kept := self._kept(key, needs, stocks)) is not None:
-            return kept
-        if key not in self._quick:
-            self._quick[key] = plan_cuts(needs, stocks, kerf_nm=kerf_nm, trim_nm=trim_nm, progress=_stop)
-        return self._quick[key]
-
-    def proven(
+    def plan(
         self,
         needs: Sequence[Need],
         stocks: Sequence[Stock],
@@ -47,40 +39,52 @@ class Shelf:
         trim_nm: int,
         progress: Progress | None = None,
     ) -> CutPlan:
-        """The proven plan, worked out when it is not kept; ``progress`` sees it improve and may stop it.
+        """The cheapest plan, proven unless the planner runs out of steps: the kept one, else worked out and kept.
 
-        A plan that was stopped is not kept.
+        ``progress`` sees it improve and may stop it; a plan that was stopped is not kept.
         """
-        key = _key(needs, stocks, kerf_nm, trim_nm)
-        if (kept := self._kept(key, needs, stocks)) is not None:
+        key = digest_of(needs, stocks, kerf_nm, trim_nm)
+        if (kept := self._kept(key, needs, stocks, kerf_nm, trim_nm)) is not None:
             return kept
-        plan = plan_cuts(needs, stocks, kerf_nm=kerf_nm, trim_nm=trim_nm, progress=progress)
-        if plan.proven:
-            self._proven[key] = plan
-            self.turn += 1
-            self._write(key, plan, stocks)
+        stopped = False
+
+        def watched(best: CutPlan, bound_e4: int) -> bool:
+            nonlocal stopped
+            stopped = stopped or (progress is not None and not progress(best, bound_e4))
+            return not stopped
+
+        with self._book.planning() if self._book else nullcontext():
+            plan = plan_cuts(needs, stocks, kerf_nm=kerf_nm, trim_nm=trim_nm, progress=watched if progress else None)
+        if not stopped:
+            self._plans[key] = plan
+            if self._book is not None:
+                body = json.dumps(_stored(plan, stocks), separators=(",", ":"))
+                self._book.keep_plan(key, plan.proven, body)
         return plan
 
-    def _kept(self, key: str, needs: Sequence[Need], stocks: Sequence[Stock]) -> CutPlan | None:
-        if key not in self._proven and self.folder is not None:
-            with suppress(OSError, ValueError, KeyError, TypeError, IndexError):
-                stored = json.loads((self.folder / key).read_text("utf-8"))
-                plan = _plan(stored, stocks)
-                if _pieces(plan) == sorted((n.length_nm, n.what) for n in needs for _ in range(n.quantity)):
-                    self._proven[key] = plan
-        return self._proven.get(key)
+    def has(self, needs: Sequence[Need], stocks: Sequence[Stock], kerf_nm: int, trim_nm: int) -> bool:
+        """Whether the plan is kept, so that asking for it takes no time."""
+        return self._kept(digest_of(needs, stocks, kerf_nm, trim_nm), needs, stocks, kerf_nm, trim_nm) is not None
 
-    def _write(self, key: str, plan: CutPlan, stocks: Sequence[Stock]) -> None:
-        if self.folder is None:
-            return
-        with suppress(OSError):
-            self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-            part = self.folder / f"{key}.part-{os.getpid()}"
-            part.write_text(json.dumps(_stored(plan, stocks), separators=(",", ":")), "utf-8")
-            part.replace(self.folder / key)
-            files = sorted(self.folder.iterdir(), key=lambda path: path.stat().st_mtime)
-            for old in files[: max(len(files) - KEPT_FILES, 0)]:
-                old.unlink(missing_ok=True)
+    def quick(self, needs: Sequence[Need], stocks: Sequence[Stock], kerf_nm: int, trim_nm: int) -> CutPlan:
+        """The kept plan when there is one, else the quick plan, which is sound but not proven the cheapest."""
+        key = digest_of(needs, stocks, kerf_nm, trim_nm)
+        if (kept := self._kept(key, needs, stocks, kerf_nm, trim_nm)) is not None:
+            return kept
+        if key not in self._quick:
+            self._quick[key] = plan_cuts(needs, stocks, kerf_nm=kerf_nm, trim_nm=trim_nm, progress=_stop)
+        return self._quick[key]
+
+    def _kept(
+        self, key: str, needs: Sequence[Need], stocks: Sequence[Stock], kerf_nm: int, trim_nm: int
+    ) -> CutPlan | None:
+        if key not in self._plans and self._book is not None and (row := self._book.kept_plan(key)) is not None:
+            proven, body = row
+            with suppress(ValueError, KeyError, TypeError, IndexError):
+                plan = _plan(json.loads(body), stocks, kerf_nm, trim_nm)
+                if plan.proven is proven and _cuts_it(plan, needs):
+                    self._plans[key] = plan
+        return self._plans.get(key)
 
 
 def _stop(best: CutPlan, bound_e4: int) -> bool:
@@ -88,7 +92,8 @@ def _stop(best: CutPlan, bound_e4: int) -> bool:
     return False
 
 
-def _key(needs: Sequence[Need], stocks: Sequence[Stock], kerf_nm: int, trim_nm: int) -> str:
+def digest_of(needs: Sequence[Need], stocks: Sequence[Stock], kerf_nm: int, trim_nm: int) -> str:
+    """What a plan is kept under: SHA-256 over everything it is made from."""
     said = [
         VERSION,
         [[n.length_nm, n.quantity, n.what, n.whole] for n in needs],
@@ -96,11 +101,20 @@ def _key(needs: Sequence[Need], stocks: Sequence[Stock], kerf_nm: int, trim_nm: 
         kerf_nm,
         trim_nm,
     ]
-    return hashlib.sha256(json.dumps(said, separators=(",", ":")).encode()).hexdigest()[:40]
+    return hashlib.sha256(json.dumps(said, separators=(",", ":")).encode()).hexdigest()
 
 
-def _pieces(plan: CutPlan) -> list[tuple[int, str]]:
-    return sorted((cut.length_nm, cut.what) for stick in plan.sticks for cut in stick.cuts)
+def _cuts_it(plan: CutPlan, needs: Sequence[Need]) -> bool:
+    """Whether a plan that was read back cuts just these pieces, from boards that hold them and that there are enough of."""
+    wanted = Counter((need.length_nm, need.what) for need in needs for _ in range(need.quantity))
+    taken = Counter(stick.stock for stick in plan.sticks)
+    return (
+        Counter((cut.length_nm, cut.what) for stick in plan.sticks for cut in stick.cuts) == wanted
+        and all(sum(stick.cuts_nm) + stick.left_nm <= stick.stock.length_nm for stick in plan.sticks)
+        and all(stock.limit is None or number <= stock.limit for stock, number in taken.items())
+        and plan.cost_e4 == sum(stick.stock.cost_e4 for stick in plan.sticks)
+        and plan.bound_e4 <= plan.cost_e4
+    )
 
 
 def _stored(plan: CutPlan, stocks: Sequence[Stock]) -> dict[str, object]:
@@ -109,8 +123,6 @@ def _stored(plan: CutPlan, stocks: Sequence[Stock]) -> dict[str, object]:
         "cost_e4": plan.cost_e4,
         "bound_e4": plan.bound_e4,
         "first_e4": plan.first_e4,
-        "kerf_nm": plan.kerf_nm,
-        "trim_nm": plan.trim_nm,
         "sticks": [
             [index[stick.stock], [[cut.length_nm, cut.what] for cut in stick.cuts], stick.left_nm]
             for stick in plan.sticks
@@ -118,12 +130,14 @@ def _stored(plan: CutPlan, stocks: Sequence[Stock]) -> dict[str, object]:
     }
 
 
-def _plan(stored: dict[str, object], stocks: Sequence[Stock]) -> CutPlan:
+def _plan(stored: dict[str, object], stocks: Sequence[Stock], kerf_nm: int, trim_nm: int) -> CutPlan:
     sticks = stored.pop("sticks")
     assert isinstance(sticks, list)
     return CutPlan(
         sticks=tuple(
             Stick(stocks[at], tuple(Cut(length, what) for length, what in cuts), left) for at, cuts, left in sticks
         ),
+        kerf_nm=kerf_nm,
+        trim_nm=trim_nm,
         **stored,  # type: ignore[arg-type]
     )

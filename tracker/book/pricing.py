@@ -37,7 +37,7 @@ def price_job(
     """
     with book.reading() as session:
         file, house, prices, rev = _read(book, session, code)
-    return _priced(file, house, prices, shelf_of(book).proven, options, equipment, rev)
+    return _priced(file, house, prices, shelf_of(book).plan, options, equipment, rev)
 
 
 def price_in(
@@ -45,7 +45,7 @@ def price_in(
 ) -> PricedJob:
     """``price_job`` inside the caller's transaction."""
     file, house, prices, rev = _read(book, session, code)
-    return _priced(file, house, prices, shelf_of(book).proven, options, equipment, rev)
+    return _priced(file, house, prices, shelf_of(book).plan, options, equipment, rev)
 
 
 def _read(book: Book, session: Session, code: str) -> tuple[JobFile, House, PriceBook, int]:
@@ -64,7 +64,7 @@ def price_file(
     equipment: Sequence[Equipment] = (),
 ) -> PricedJob:
     """``price_job`` of a job file that need not be in the book; ``changes`` and ``house`` are the contractor's own."""
-    return _priced(file, House(house, changes), prices, shelf.proven, options, equipment)
+    return _priced(file, House(house, changes), prices, shelf.plan, options, equipment)
 
 
 def _priced(

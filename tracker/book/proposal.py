@@ -69,7 +69,7 @@ def preview(
                 file = parse_job_table(filled, "", house=house.rules)
             except JobFaults:
                 return Proposal(tuple(faults))
-        solver: Solver = partial(shelf_of(book).proven, progress=progress) if proven else shelf_of(book).quick
+        solver: Solver = partial(shelf_of(book).plan, progress=progress) if proven else shelf_of(book).quick
         state = imagined(session, file, house, today, solver)
     unframed = [fault for at in range(len(file.spec.platforms)) if (fault := _unframed(file.spec, at))]
     if unframed:

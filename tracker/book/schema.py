@@ -21,9 +21,13 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
 
 APPLICATION_ID = 0x44434B4A
-HEAD = "0005"
-KNOWN = ("0001", "0002", "0003", "0004", "0005")
+HEAD = "0006"
+KNOWN = ("0001", "0002", "0003", "0004", "0005", "0006")
 COPIES_KEPT = 10
+PRAGMAS = ("synchronous=FULL", "foreign_keys=ON", "trusted_schema=OFF", "cell_size_check=ON")
+"""What every connection to a book is set to."""
+TRUNCATE = "journal_mode=TRUNCATE"
+"""What every connection that writes is set to besides."""
 
 
 class Age(Enum):

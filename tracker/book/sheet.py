@@ -20,17 +20,14 @@ LOOK_AHEAD = 3
 DELIVERY_DAYS = 7
 
 
-def day_sheet(book: Book, day: date, today: date | None = None) -> DaySheet:
-    """The sheet of ``day``, read on ``today`` (that day itself, when None): a past day reads as it was known that evening, every time the same.
+def day_sheet(book: Book, day: date) -> DaySheet:
+    """The sheet of ``day``: a past day reads as it was known that evening, every time the same.
 
     Later entries are left out, and specs, prices, lots and house rules are those of the day. The log of a job file counts
-    as known on the days it names. What to buy on a past day comes from proven cut plans, which do not depend on what was
-    worked out since.
+    as known on the days it names.
     """
     with book.reading() as session:
-        states = load_jobs(
-            book, session, open_rows(session, day), day, until=day, proven=today is not None and day < today
-        )
+        states = load_jobs(book, session, open_rows(session, day), day, until=day)
         needs_person = needs_you(session, states, day, until=day)
     shown = [state for state in states if state.current is not None or _signed_today(state)]
     needs = {state.facts.code: needs_of(state) for state in shown}

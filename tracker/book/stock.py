@@ -60,9 +60,16 @@ def needs_of(state: JobState) -> tuple[NeedView, ...]:
                 stale=offer is not None and stale(offer, state.today, state.file.spec.rules.figure("price_days")),
                 use_category=use,
                 wood=group[0].wood,
+                proven=(_size(item), group[0].wood) not in state.planned.unproven,
             )
         )
     return tuple(out)
+
+
+def _size(item: str) -> str:
+    """The size of a stock board; the item itself for goods."""
+    found = stock_size(item)
+    return found[0] if found else item
 
 
 def order_day(state: JobState, needed_on: date, offer: Offer | None) -> date:

@@ -244,6 +244,25 @@ class StandingRow(SQLModel, table=True):
     body: str = Field(sa_column=_text())
 
 
+class CutPlanRow(SQLModel, table=True):
+    """A cut plan that was worked out, under a digest of what it was made from; ``kept`` is the order they came in.
+
+    No part of what the book knows: the same inputs give the same plan again, so any row may go at any time.
+    """
+
+    __tablename__ = "cut_plan"
+    __table_args__ = (
+        UniqueConstraint("digest"),
+        CheckConstraint("proven IN (0, 1)", name="proven_flag"),
+        CheckConstraint("substr(body, 1, 1) = '{'", name="body_json"),
+        {"sqlite_strict": True, "sqlite_autoincrement": True},
+    )
+    kept: int | None = Field(default=None, sa_column=Column(Integer, primary_key=True))
+    digest: str = Field(sa_column=_text())
+    proven: int = Field(sa_type=Integer)
+    body: str = Field(sa_column=_text())
+
+
 class EntryRow(SQLModel, table=True):
     """An entry: one thing somebody recorded. Never updated, never deleted.
 

@@ -206,7 +206,8 @@ class NeedView:
     ``used``, ``on_hand`` (fit to be built in), ``on_order`` and ``to_buy`` add up to ``need``. ``supplier``, ``pack`` and ``cost_cents`` come
     from the price book and the job's own prices (None and empty when there is no price); the cost is for whole packs.
     ``order_by`` is the last working day to order: the day needed less the supplier's lead time and the house margin.
-    ``late`` when that day is over and pieces are still to buy; ``stale`` when the price is older than the house rule says.
+    ``late`` when that day is over and pieces are still to buy; ``stale`` when the price is older than the house rule says;
+    not ``proven`` when the boards come from a cut plan that is not proven the cheapest.
     """
 
     job: str
@@ -229,6 +230,7 @@ class NeedView:
     stale: bool = False
     use_category: str = ""
     wood: str = ""
+    proven: bool = True
 
 
 @dataclass(frozen=True, slots=True)

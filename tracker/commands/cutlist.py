@@ -90,10 +90,9 @@ def _asking(session: Session, words: list[str]) -> Iterator[Ask]:
         raise InputError(f"{other!r} is a job and {files[0]!r} a file", "name jobs of the book, or job files, not both")
     if files:
         from tracker.book.plans import Shelf
-        from tracker.settings import plans_folder
 
         jobs, prices = read_jobs(session, files)
-        shelf = Shelf(plans_folder())
+        shelf = Shelf()
         yield lambda progress: cut_list_of(jobs, prices, shelf, progress)
         return
     with session.book() as book:

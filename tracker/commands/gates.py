@@ -42,7 +42,9 @@ def signoff(session: Session, args: Namespace) -> int:
     """Sign a phase off; refused while a check of it is open or failed."""
     from tracker.book import gates
 
-    session.write(lambda book, hand, entry: gates.sign_off(book, hand, args.job, args.phase, entry_id=entry))
+    session.write(
+        lambda book, hand, entry: gates.sign_off(book, hand, args.job, args.phase, entry_id=entry), plan=[args.job]
+    )
     return 0
 
 
@@ -58,7 +60,10 @@ def reopen(session: Session, args: Namespace) -> int:
     """Open a signed-off phase again."""
     from tracker.book import gates
 
-    session.write(lambda book, hand, entry: gates.reopen(book, hand, args.job, args.phase, args.reason, entry_id=entry))
+    session.write(
+        lambda book, hand, entry: gates.reopen(book, hand, args.job, args.phase, args.reason, entry_id=entry),
+        plan=[args.job],
+    )
     return 0
 
 

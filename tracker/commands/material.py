@@ -30,10 +30,9 @@ def takeoff(session: Session, args: Namespace) -> int:
     if is_file(args.job):
         from tracker.book.buying import material_of_file
         from tracker.book.plans import Shelf
-        from tracker.settings import plans_folder
 
         (file,), prices = read_jobs(session, [args.job])
-        view = material_of_file(file, prices, Shelf(plans_folder()))
+        view = material_of_file(file, prices, Shelf())
     else:
         from tracker.book.buying import material_list
 

@@ -79,7 +79,6 @@ def _price(session: Session, args: Namespace) -> PricedJob:
         with session.book() as book:
             return price_job(book, args.job, session.today, options, equipment)
     from tracker.book.plans import Shelf
-    from tracker.settings import plans_folder
     from tracker.trade.rules import Rules
 
     (file,), prices = read_jobs(session, [args.job])
@@ -89,7 +88,7 @@ def _price(session: Session, args: Namespace) -> PricedJob:
 
         with session.book() as book:
             changes, house = dict(phase_changes(book)), house_rules(book)
-    return price_file(file, changes, house, prices, Shelf(plans_folder()), options, equipment)
+    return price_file(file, changes, house, prices, Shelf(), options, equipment)
 
 
 def _quote_arguments(parser: ArgumentParser) -> None:

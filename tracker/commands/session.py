@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tracker.errors import InputError
-from tracker.settings import Settings, device_id, load_settings, plans_folder
+from tracker.settings import Settings, device_id, load_settings
 from tracker.text import clean
 
 if TYPE_CHECKING:
@@ -70,7 +70,7 @@ class Session:
 
         if create:
             self.settings.make_folder()
-        book = open_book(self.settings.book, create=create, shelf=plans_folder())
+        book = open_book(self.settings.book, create=create)
         try:
             if not self.json:
                 for notice in book.notices:

@@ -24,7 +24,7 @@ def report(session: Session, args: Namespace) -> int:
     paths = asked_files(args, "html", "pdf", "csv")
     day = parse_day(args.date, session.today) if args.date else session.today
     with session.book() as book:
-        sheet = day_sheet(book, day, session.today)
+        sheet = day_sheet(book, day)
     if paths:
         from tracker.reports.daycsv import sheet_csv
         from tracker.reports.daypaper import day_document

@@ -75,7 +75,12 @@ class Material:
     @property
     def proven(self) -> bool:
         """Whether every cut plan is proven the cheapest."""
-        return all(size.plan.proven for size in self.plans)
+        return not self.unproven
+
+    @property
+    def unproven(self) -> frozenset[Held]:
+        """The sizes, with their wood, whose cut plan is not proven the cheapest."""
+        return frozenset((size.size, size.wood) for size in self.plans if not size.plan.proven)
 
 
 def plan_material(
@@ -199,7 +204,7 @@ def _board_lines(planned: SizePlan, lines: Sequence[Line], rules: Rules, unit: U
         if spare := extra.get(length, 0):
             working.append(f"{count(spare, 'board')} besides for culls, {share / 10:g} % of the boards bought, up")
         if not planned.plan.proven:
-            working.append("from a quick plan, not yet proven the cheapest")
+            working.append("from a cut plan not proven the cheapest yet")
         for line in from_lines:
             head = f"{line.platform}, {line.title}" if several else line.title
             working += [f"{head}: {text}" for text in line.working]

@@ -40,6 +40,8 @@ def buy_page(purchases: Sequence[Purchase], day: date) -> Page:
     for purchase in purchases:
         out += _purchase(purchase, day)
     out.append(BLANK)
+    if unproven := [line.item for line in lines if not line.proven]:
+        out.append(Line(f"from cut plans not proven the cheapest yet: {listing(unproven, 'and')}", Tone.CARE))
     if any(line.stale for line in lines):
         out.append(
             Line("OLD: the price was seen longer ago than the house rule price_days says; ask again.", Tone.CARE)
@@ -143,6 +145,7 @@ def _line_json(line: PurchaseLine) -> dict[str, Plain]:
         "urgency": line.urgency,
         "holds": line.holds,
         "price_old": line.stale,
+        "proven": line.proven,
         "parts": [
             {
                 "job": part.job,

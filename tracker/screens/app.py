@@ -21,7 +21,7 @@ from tracker.screens.morning import MorningScreen
 from tracker.screens.page import Page
 from tracker.screens.palette import Applying, JobHits
 from tracker.screens.theme import LIGHTS, MEANT_FOR, keep_light, kept_light, next_light
-from tracker.settings import plans_folder, state_folder
+from tracker.settings import state_folder
 from tracker.text import clean
 
 if TYPE_CHECKING:
@@ -35,14 +35,14 @@ PATIENCE = 2000
 """Milliseconds a screen waits for a busy book before it says so; the person is there to try again."""
 
 
-def open_the_book(path: Path, plans: Path | None) -> tuple[Book, int]:
+def open_the_book(path: Path) -> tuple[Book, int]:
     """Open the book; the store is imported here, in the thread, after the first paint."""
     from tracker.book import buying, finding, gates, jobs, lots, morning, offcuts, readings, receiving, sheet
     from tracker.book.opening import open_book
     from tracker.reports import daysheet
 
     _ = buying, finding, gates, jobs, lots, morning, offcuts, readings, receiving, sheet, daysheet
-    book = open_book(path, busy_ms=PATIENCE, shelf=plans)
+    book = open_book(path, busy_ms=PATIENCE)
     return book, book.stamp()
 
 
@@ -66,11 +66,9 @@ class DeckApp(Desk):
         clock: Callable[[], datetime],
         *,
         banner: str = "",
-        plans: Path | None = None,
         light_file: Path | None = None,
     ) -> None:
         super().__init__(path, who, device, clock, banner)
-        self.plans = plans
         self.light_file = light_file
         """Where this device keeps the colours chosen last; None keeps them only while the app runs."""
         self.exit_code = 0
@@ -106,7 +104,7 @@ class DeckApp(Desk):
     async def opening(self) -> None:
         """Open the book and show the morning, or say why not."""
         try:
-            book, self.stamp = await self.in_thread(lambda: open_the_book(self.path, self.plans))
+            book, self.stamp = await self.in_thread(lambda: open_the_book(self.path))
         except BookError as error:
             self.exit_code = error.exit_code
             self.home.opening_failed(error)
@@ -156,7 +154,8 @@ class DeckApp(Desk):
             return
         finally:
             self.looking = False
-        self.set_trouble("")
+        planning = self.book is not None and self.book.plans_in_hand > 0
+        self.set_trouble("", "working out the cheapest boards…" if planning else "")
         turned = self.turn_day()
         front = next((screen for screen in reversed(self.screen_stack) if isinstance(screen, Framed)), None)
         if stamp == self.stamp and not turned and not (front is not None and front.unread):
@@ -179,10 +178,10 @@ class DeckApp(Desk):
                 screen.turn_day(before, self.day)
         return True
 
-    def set_trouble(self, text: str) -> None:
-        """Show in every bar that the book cannot be read just now, or no longer."""
-        if text != self.trouble:
-            self.trouble = text
+    def set_trouble(self, text: str, working: str = "") -> None:
+        """Show in every bar that the book cannot be read just now, or what takes a while; or no longer."""
+        if (text, working) != (self.trouble, self.working):
+            self.trouble, self.working = text, working
             for screen in self.screen_stack:
                 if isinstance(screen, Framed):
                     screen.draw_bar()
@@ -243,7 +242,7 @@ def run_app(path: Path, who: str, device: str, clock: Callable[[], datetime], *,
     """
     state = state_folder()
     light_file = state / "colours" if state else None
-    app = DeckApp(path, who, device, clock, banner=banner, plans=plans_folder(), light_file=light_file)
+    app = DeckApp(path, who, device, clock, banner=banner, light_file=light_file)
     app.run()
     app.keep_typed(app.typed_now())  # a page that was closed leaves without asking
     if app.book is not None:

@@ -57,28 +57,20 @@ class BuyScreen(Framed[None]):
 
     @reads
     async def reread(self) -> None:
-        """Read what is left to buy by the plans there are; then by the cheapest ones."""
-        from tracker.book.buying import cut_list, purchases
+        """Work out the cut plans that are not kept yet, then read what is left to buy."""
+        from tracker.book.buying import plan_now, purchases, unplanned
 
         if self.seeking is not None:
             self.seeking.halt.set()
         self.seeking = seeking = Seeking()
         stamp, today = self.desk.stamp, self.desk.today
-        self.found = await self.desk.ask(purchases, today, self.codes, proven=False)
+        codes = await self.desk.ask(unplanned, today, self.codes)
+        for number, code in enumerate(codes, 1):
+            self.prove(f"working out the cheapest boards of {code}, job {number} of {len(codes)}…")
+            await self.desk.ask(plan_now, [code], today, seeking)
+        self.found = await self.desk.ask(purchases, today, self.codes)
         self.read_under = stamp
-        self.redraw()
-        if not self.jobs:
-            return
-        proven = []
-        for number, code in enumerate(self.jobs, 1):
-            self.prove(f"quick cut plans; looking for cheaper ones, job {number} of {len(self.jobs)}…")
-            view = await self.desk.ask(cut_list, today, [code], seeking)
-            proven += [size.plan.proven for size in view.sizes]
-        self.found = await self.desk.ask(purchases, today, self.codes, proven=False)
-        good = (
-            "the boards are those of the cheapest cut plans, proven" if all(proven) else "not every cut plan is proven"
-        )
-        self.prove(good)
+        self.prove(buylines.proof_words(self.found))
         self.redraw()
 
     def prove(self, text: str) -> None:

@@ -51,6 +51,16 @@ def sum_words(found: Sequence[Purchase]) -> str:
     return text
 
 
+def proof_words(found: Sequence[Purchase]) -> str:
+    """How good the cut plans behind the boards are; empty with no boards."""
+    boards = [line for bought in found for line in bought.lines if line.unit == "board"]
+    if not boards:
+        return ""
+    if all(line.proven for line in boards):
+        return "the boards are those of the cheapest cut plans, proven"
+    return "not every cut plan is proven the cheapest"
+
+
 def supplier_head(bought: Purchase, width: int) -> Content:
     """The heading of a supplier: the total, the delivery charge, what is missing to the least order."""
     name = clean(bought.supplier) or "NO SUPPLIER NAMED"

@@ -43,6 +43,8 @@ class Desk(App[int]):
         """Texts typed as the answer of a question and not recorded, by the question."""
         self.stamp: int | None = None
         """The book's stamp when it was last looked at; a screen compares it with the one it read under."""
+        self.working = ""
+        """What takes a while just now; empty for nothing."""
         self.trouble = ""
         """Why the book could not be read just now; empty when it could."""
 
@@ -106,7 +108,15 @@ class Desk(App[int]):
         """
         if self.book is None:
             raise BookError("the book is not open", "r tries to open it again")
-        return await self.in_thread(partial(operation, self.book, *args, **kwargs))
+        book, work = self.book, partial(operation, self.book, *args, **kwargs)
+
+        def asked() -> T:
+            try:
+                return work()
+            finally:
+                book.write_plans()
+
+        return await self.in_thread(asked)
 
     async def in_thread(self, work: Callable[[], T]) -> T:
         """Run ``work`` in a thread worker; it is not cut short when the screen that asked goes away."""

@@ -261,7 +261,7 @@ class Framed(Screen[R], Asking, Generic[R]):
             return
         width = max(self.size.width - 2, 20)
         title, trouble = words.say(self.title_text, "bold"), self.desk.trouble
-        right = trouble or self.aside_text or self.desk.banner
+        right = trouble or self.desk.working or self.aside_text or self.desk.banner
         room = width // 2 if trouble else max(width - title.cell_length - 2, 0)
         aside = words.say(right, "$error bold" if trouble else words.FAINT)
         if aside.cell_length > room:

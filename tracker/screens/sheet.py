@@ -78,7 +78,7 @@ class SheetScreen(Framed[None]):
 
         self.title_text = f"Day sheet  {format_long_day(self.day)}"
         stamp = self.desk.stamp
-        sheet = await self.desk.ask(day_sheet, self.day, self.desk.today)
+        sheet = await self.desk.ask(day_sheet, self.day)
         self.read_under = stamp
         self.sheet = sheet
         self.query_one("#sheet", Static).update(render(sheet, self.desk.today))
@@ -88,11 +88,11 @@ class SheetScreen(Framed[None]):
         """Nothing to write before it is read; on today's sheet today is no way."""
         if action in ("text", "paper"):
             return self.sheet is not None
-        return action != "today" or (self.sheet is not None and self.day != self.desk.today)
+        return action != "today" or self.day != self.desk.today
 
     def show_day(self, day: date) -> None:
         """Show the sheet of another day, from its top."""
-        self.day = day
+        self.day, self.sheet = day, None  # what stands there still is of another day: nothing to write of it
         self.query_one("#page").scroll_home(animate=False)
         self.reread()
 

@@ -55,7 +55,7 @@ def sheet(tmp_path_factory: pytest.TempPathFactory) -> str:
         hand = Hand("Owner (invented)", datetime(2026, 5, 12, 17, 30, tzinfo=UTC), DAY, "device-1")
         for file in sample_files():
             take_sample(book, hand, file)
-        return to_html(day_document(day_sheet(book, DAY, DAY))).decode()
+        return to_html(day_document(day_sheet(book, DAY))).decode()
 
 
 @pytest.mark.parametrize("width", [320, 360, 412, 600, 700])
