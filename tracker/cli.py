@@ -43,6 +43,7 @@ GROUPS: tuple[tuple[str, tuple[tuple[str, str, str], ...]], ...] = (
         ("signoff", "gates", "sign a phase off"),
         ("hold", "gates", "hold a phase, with a reason"),
         ("reopen", "gates", "open a signed-off phase again, with a reason"),
+        ("undo", "undo", "take an entry back, with a reason that stays visible"),
         ("note", "gates", "write a note on a job"),
         ("punch", "handover", "the punch list of a job: show it, add to it, close an item"),
         ("handover", "handover", "punch list, walk-through sheet, as-built record, care sheet"),
@@ -64,6 +65,7 @@ GROUPS: tuple[tuple[str, tuple[tuple[str, str, str], ...]], ...] = (
         ("scrap", "lots", "record pieces scrapped"),
         ("offcut", "lots", "put offcuts back to stock"),
         ("transfer", "lots", "move pieces to another job"),
+        ("correct", "undo", "put the count of a movement right, with a reason"),
     )),
     ("money and hours", (
         ("price", "money", "what a job should cost and be sold for, options side by side"),

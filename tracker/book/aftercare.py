@@ -13,7 +13,7 @@ import sqlalchemy as sql
 from sqlmodel import Session, col, select
 
 from tracker.book.entries import Draft, Entry, append, entries_of
-from tracker.book.fold import fold_phase
+from tracker.book.fold import fold_phase, in_force
 from tracker.book.gates import already_recorded
 from tracker.book.hand import Hand
 from tracker.book.handviews import CareView, Reminder
@@ -36,7 +36,7 @@ def fold_care(entries: Iterable[Entry]) -> tuple[dict[str, date], str]:
     """The last day each task was done, by key, and why care has ended (empty: it has not)."""
     done: dict[str, date] = {}
     ended = ""
-    for entry in entries:
+    for entry in in_force(entries):
         if entry.kind == "note" and (key := entry.body.get("care")):
             if key == _ENDED:
                 ended = entry.body["why"]

@@ -25,6 +25,10 @@ _ROUND = 90
 _KINDS = ("job", "phase", "check", "lot", "supplier", "note", "waiver", "reason")
 """In the order hits are listed."""
 
+_IN_FORCE = (
+    "json_extract(entry.body, '$.withdrawn') IS NULL AND entry.id NOT IN"
+    " (SELECT corrects FROM entry WHERE corrects IS NOT NULL AND json_extract(body, '$.withdrawn') IS NOT NULL)"
+)
 _TEXTS = {
     "job": "SELECT id, '' AS at, folded(code || ' ' || title || ' ' || client || ' ' || place || ' ' || crew) AS own,"
     " client || ', ' || place AS shown FROM job",
@@ -35,14 +39,16 @@ _TEXTS = {
     " code || ' ' || item || CASE supplier WHEN '' THEN '' ELSE ' from ' || supplier END AS shown FROM lot",
     "supplier": "SELECT '' AS id, name AS at, folded(name) AS own, name AS shown FROM supplier",
     "note": "SELECT job_id AS id, '' AS at, folded(json_extract(body, '$.text')) AS own,"
-    " json_extract(body, '$.text') AS shown FROM entry WHERE kind = 'note'",
+    " json_extract(body, '$.text') AS shown FROM entry"
+    f" WHERE kind = 'note' AND {_IN_FORCE}",
     "waiver": "SELECT entry.job_id AS id, coalesce(job_check.key, phase.key, '') AS at,"
     " folded(json_extract(body, '$.reason')) AS own, json_extract(body, '$.reason') AS shown FROM entry"
     " LEFT JOIN job_check ON job_check.id = entry.check_id LEFT JOIN phase ON phase.id = entry.phase_id"
-    " WHERE kind = 'waiver'",
+    f" WHERE kind = 'waiver' AND {_IN_FORCE}",
     "reason": "SELECT entry.job_id AS id, phase.key AS at, folded(json_extract(body, '$.reason')) AS own,"
     " json_extract(body, '$.reason') AS shown FROM entry JOIN phase ON phase.id = entry.phase_id"
-    " WHERE kind = 'phase' AND json_extract(body, '$.reason') <> ''",
+    " WHERE kind = 'phase' AND json_extract(body, '$.reason') <> ''"
+    f" AND {_IN_FORCE}",
 }
 
 

@@ -12,7 +12,26 @@ from tracker.trade.answer import Answer, Verdict, answer_from_json, read_in
 from tracker.trade.dates import format_day
 
 WITHDRAWN = "withdrawn"
-"""What the body of a reading entry holds that takes another one back: the reason."""
+"""What the body of an entry holds that takes another one of its kind back: the reason."""
+
+
+def in_force(entries: Iterable[Entry]) -> list[Entry]:
+    """The entries that count, in order of arrival: those taken back are left out, and what took them back.
+
+    A movement that corrects another one counts in its place (and as if it had arrived then), unless it was taken back itself: then the one before it does.
+    (Readings, hours and money have folds of their own for this; a punch item's ``done`` note corrects nothing.)
+    """
+    every = list(entries)
+    gone = {entry.corrects for entry in every if entry.body.get(WITHDRAWN)}
+    kept = [entry for entry in every if entry.id not in gone and not entry.body.get(WITHDRAWN)]
+    replaced = {entry.corrects for entry in kept if entry.kind == "movement" and entry.corrects}
+    if not replaced:
+        return kept
+    place: dict[str, int] = {}
+    for entry in every:
+        place[entry.id] = place.get(entry.corrects, entry.arrived) if entry.kind == "movement" else entry.arrived
+    moved = (replace(entry, arrived=place[entry.id]) for entry in kept if entry.id not in replaced)
+    return sorted(moved, key=lambda entry: entry.arrived)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,36 +73,37 @@ class CheckFold:
 def fold_check(entries: Iterable[Entry], today: date | None = None) -> CheckFold:
     """Fold the reading and waiver entries of one check.
 
-    A reading stands unless it was taken back, or a reading that was not taken back corrects it: taking a correction back
-    puts what it corrected in force again. Days of another year than that of ``today`` carry their year; without it all do.
+    A waiver stands unless it was taken back. A reading stands unless it was taken back, or a reading that was not taken back
+    corrects it: taking a correction back puts what it corrected in force again. Days of another year than that of ``today``
+    carry their year; without it all do.
     """
     readings: dict[str, tuple[ReadingView, int]] = {}
     withdrawn: dict[str, str] = {}
-    waivers: list[WaiverView] = []
-    waived_at: list[int] = []
+    waivers: list[tuple[WaiverView, int]] = []
     changed = 0
     for entry in entries:
-        if entry.kind == "reading" and entry.body.get(WITHDRAWN):
+        if entry.body.get(WITHDRAWN):
             withdrawn[entry.corrects] = f"{entry.body[WITHDRAWN]} ({entry.who}, {format_day(entry.day, today)})"
             changed = entry.arrived
         elif entry.kind == "reading":
             readings[entry.id] = (_reading(entry, today), entry.arrived)
         elif entry.kind == "waiver":
-            waivers.append(WaiverView(entry.id, entry.day, entry.at, entry.who, entry.body["reason"]))
-            waived_at.append(entry.arrived)
+            view = WaiverView(entry.id, entry.day, entry.at, entry.who, entry.body["reason"])
+            waivers.append((view, entry.arrived))
     replaced = {view.corrects for view, _ in readings.values() if view.corrects and view.id not in withdrawn}
     standing = [pair for key, pair in readings.items() if key not in replaced and key not in withdrawn]
     last, arrived = standing[-1] if standing else (None, 0)
     history = tuple(replace(view, withdrawn=withdrawn.get(key, "")) for key, (view, _) in readings.items())
+    let_pass = [(view, at) for view, at in waivers if view.id not in withdrawn]
     return CheckFold(
         history,
-        tuple(waivers),
+        tuple(view for view, _ in let_pass),
         last,
         arrived,
-        max(waived_at, default=0),
+        max((at for _, at in let_pass), default=0),
         max(arrived, changed),
         tuple(view for view, _ in standing),
-        tuple(waived_at),
+        tuple(at for _, at in let_pass),
     )
 
 
@@ -116,7 +136,7 @@ class PhaseFold:
 def fold_phase(entries: Iterable[Entry]) -> PhaseFold:
     """Fold the events (and waivers of its wait) of one phase."""
     fold = PhaseFold()
-    for entry in entries:
+    for entry in in_force(entries):
         if entry.kind == "waiver":
             fold = replace(fold, waits_waived=True)
             continue
@@ -201,7 +221,7 @@ def fold_lot(entries: Iterable[Entry]) -> LotFold:
     promised: date | None = None
     paid: int | None = None
     sent_away: list[tuple[int, int]] = []
-    for entry in entries:
+    for entry in in_force(entries):
         if entry.body["move"] in ("returned", "scrapped"):
             sent_away.append((entry.arrived, entry.qty))
         sums[MOVES[entry.body["move"]]] += entry.qty
@@ -224,7 +244,7 @@ def fold_days(entries: Sequence[Entry]) -> DaysOff:
     """Fold day entries: a later entry for the same day and kind that says ``works`` takes the day back."""
     off: dict[date, bool] = {}
     rain: dict[date, bool] = {}
-    for entry in entries:
+    for entry in in_force(entries):
         (rain if entry.body["rain"] else off)[date.fromisoformat(entry.body["date"])] = not entry.body.get(
             "works", False
         )

@@ -64,10 +64,12 @@ def _next(state: JobState, text: str | None, *, to_start: bool) -> Phase:
 
 
 def _event(
-    session: Session, hand: Hand, state: JobState, phase: Phase, event: str, entry_id: str | None, reason: str = ""
-) -> Recorded:
+    session: Session, hand: Hand, state: JobState, phase: Phase, event: str, entry_id: str | None, reason: str = "",
+    *, starts: bool = False,
+) -> Recorded:  # fmt: skip
+    """One event; ``starts`` marks a sign-off that recorded the start in one act with it (taking it back takes both)."""
     known(session, hand)
-    body = {"event": event, "reason": reason}
+    body: dict[str, object] = {"event": event, "reason": reason} | ({"starts": True} if starts else {})
     draft = Draft("phase", body, job_id=state.facts.id, phase_id=state.phase_ids[phase.key])
     done = append(session, hand, draft, entry_id)
     word = "under way" if event in ("started", "reopened") else event
@@ -152,7 +154,7 @@ def sign_off_in(
         raise GateShutError(f"{chosen.title} of {state.facts.code} cannot be signed off", blockers)
     if ahead:
         _event(session, hand, state, chosen, "started", None)
-    return _event(session, hand, state, chosen, "signed off", entry_id)
+    return _event(session, hand, state, chosen, "signed off", entry_id, starts=ahead)
 
 
 def reopen(book: Book, hand: Hand, code: str, phase: str, reason: str, *, entry_id: str | None = None) -> Recorded:

@@ -10,7 +10,7 @@ from sqlmodel import Session, col, select
 
 from tracker.book.aftercare import fold_care
 from tracker.book.entries import Entry, entries_of
-from tracker.book.fold import fold_check
+from tracker.book.fold import fold_check, in_force
 from tracker.book.handviews import EntryMark, FormerCheck, HandoverView, OpenItem, digest_of_marks
 from tracker.book.letterhead import letterhead_at
 from tracker.book.load import find_job, load_jobs
@@ -101,7 +101,7 @@ def _view(
         former=former,
         waits_waived=tuple(
             (waits[e.phase_id], WaiverView(e.id, e.day, e.at, e.who, e.body["reason"]))
-            for e in entries if e.kind == "waiver" and e.phase_id in waits
+            for e in in_force(entries) if e.kind == "waiver" and e.phase_id in waits
         ),
         handed_over=handed,
         handed_by=hand_over.signed_by if hand_over and handed else "",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections import defaultdict
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from typing import Any
 
@@ -34,32 +35,47 @@ def history(book: Book, code: str, today: date | None = None) -> JobHistory:
     """
     with book.reading() as session:
         job = find_job(session, code)
-        code, title = job.code, job.title
-        columns = EntryRow.__table__.c  # type: ignore[attr-defined]  # plain rows: a job has many entries
-        of_all = columns.job_id.is_(None) & (columns.kind == "day")
-        query = sql.select(columns).where((columns.job_id == job.id) | of_all).order_by(columns.arrived)
-        rows = session.connection().execute(query).all()
-        names = _names(book, session, job)
+        return JobHistory(job.code, job.title, history_in(book, session, job, today))
+
+
+def history_in(book: Book, session: Session, job: JobRow, today: date | None = None) -> tuple[HistoryLine, ...]:
+    """The lines of ``history`` inside the caller's transaction."""
+    columns = EntryRow.__table__.c  # type: ignore[attr-defined]  # plain rows: a job has many entries
+    of_all = columns.job_id.is_(None) & (columns.kind == "day")
+    query = sql.select(columns).where((columns.job_id == job.id) | of_all).order_by(columns.arrived)
+    rows = session.connection().execute(query).all()
+    names = _names(book, session, job)
     bodies = {row.id: json.loads(row.body) for row in rows}
     corrected: defaultdict[str, list[str]] = defaultdict(list)
     withdrawn: dict[str, str] = {}
     for row in rows:
         if row.corrects and takes_back(row.kind, bodies[row.id]):
             withdrawn[row.corrects] = row.id
-        elif row.corrects:
+        elif row.corrects and row.kind != "note":  # a punch item done is no correction of it
             corrected[row.corrects].append(row.id)
-    lines = tuple(
-        _line(number, row, bodies[row.id], names, tuple(corrected[row.id]), withdrawn, today)
-        for number, row in enumerate(rows, 1)
+    lines: dict[str, HistoryLine] = {}
+    for number, row in enumerate(rows, 1):
+        line = _line(number, row, bodies[row.id], names, tuple(corrected[row.id]), withdrawn, today)
+        lines[row.id] = replace(line, said=_of_another(line, bodies[row.id], lines.get(row.corrects or "")))
+    return tuple(lines.values())
+
+
+def _of_another(line: HistoryLine, body: Mapping[str, Any], other: HistoryLine | None) -> str:
+    """What an entry says, with the one that it takes back or corrects where it does not tell of it itself."""
+    if other is None or line.kind in ("reading", "hours", "money"):
+        return line.said
+    if takes_back(line.kind, body):
+        return _with_reason(f"entry {other.number} taken back ({other.said})", line.reason)
+    return (
+        _with_reason(f"{line.said}, in place of entry {other.number}", line.reason)
+        if line.kind == "movement"
+        else line.said
     )
-    return JobHistory(code, title, lines)
 
 
 def takes_back(kind: str, body: Mapping[str, Any]) -> bool:
     """Whether an entry that corrects another only takes it back, with nothing in its place."""
-    if kind == "reading":
-        return bool(body.get(WITHDRAWN))
-    return kind in ("hours", "money") and body.get("what") == "taken back"
+    return bool(body.get(WITHDRAWN)) or (kind in ("hours", "money") and body.get("what") == "taken back")
 
 
 def _standing(entry_id: str, corrected_by: tuple[str, ...], withdrawn: Mapping[str, str]) -> str:
@@ -95,10 +111,12 @@ def _line(
     about = names.get(row.check_id or row.phase_id or row.lot_id or f"phase {body.get('phase', '')}", "")
     reading = row.kind == "reading" and not takes_back(row.kind, body)
     answer = read_in(answer_from_json(body["answer"]), date.fromisoformat(row.day), today) if reading else None
-    told = {"entered", "answer", WITHDRAWN} if row.kind == "reading" else set()
+    told = {"entered", "answer", WITHDRAWN}
+    if body.get(WITHDRAWN):
+        told |= {"what", "of"}
     if row.kind == "note":
         told.add("text")
-    reason = str(body.get("reason") or body.get("why") or (body.get(WITHDRAWN) if row.kind == "reading" else "") or "")
+    reason = str(body.get("reason") or body.get("why") or body.get(WITHDRAWN) or "")
     return HistoryLine(
         number=number,
         id=row.id,
@@ -144,6 +162,8 @@ def _said(
     today: date | None,
 ) -> str:
     match kind:
+        case "waiver" | "phase" | "movement" | "note" | "day" if takes_back(kind, body):
+            return _with_reason("taken back", reason)
         case "reading" if answer is not None:
             verdict = f"{answer.verdict.value}: " if answer.verdict else ""
             return f"{about} {verdict}{answer.headline}"

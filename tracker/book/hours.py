@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from sqlmodel import Session, col, select
 
-from tracker.book.entries import Draft, append
+from tracker.book.entries import Draft, Entry, append
 from tracker.book.gates import already_recorded, phase_named
 from tracker.book.hand import Hand
 from tracker.book.load import load_house, load_job, load_jobs
@@ -176,10 +176,24 @@ def take_back_hours(
         known(session, hand)
         state = load_job(book, session, code, hand.day)
         found = _numbered(session, state, hand, number)
-        body = {"what": "taken back", "why": accept(why, "the reason", limit=NOTE_LIMIT)}
-        done_now = append(session, hand, Draft("hours", body, job_id=state.facts.id, corrects=found.id), entry_id)
-        text = f"entry {number} taken back: {hours_text(found.total_minutes)} on {found.phase}, {format_day(found.day, hand.day)}"
-        return Recorded(done_now.id, done_now.already, text, done_now.notices)
+        return _take_back(session, hand, found, accept(why, "the reason", limit=NOTE_LIMIT), entry_id)
+
+
+def take_back_stint(
+    session: Session, hand: Hand, entry: Entry, why: str, entry_id: str | None
+) -> Recorded:  # fmt: skip
+    """``take_back_hours`` of an entry that stands, inside the caller's transaction."""
+    found = next(s for s in fold_hours(entries_of_kind(session, "hours", [entry.job_id])) if s.id == entry.id)
+    if found.who != hand.who:
+        must_waive(session, hand, f"change what {clean(found.who)} logged")
+    return _take_back(session, hand, found, why, entry_id)
+
+
+def _take_back(session: Session, hand: Hand, found: Stint, why: str, entry_id: str | None) -> Recorded:
+    draft = Draft("hours", {"what": "taken back", "why": why}, job_id=found.job_id, corrects=found.id)
+    done = append(session, hand, draft, entry_id)
+    text = f"entry {found.number} taken back: {hours_text(found.total_minutes)} on {found.phase}, {format_day(found.day, hand.day)}"
+    return Recorded(done.id, done.already, text, done.notices)
 
 
 def hours_of(book: Book, code: str, today: date) -> HoursView:

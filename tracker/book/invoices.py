@@ -12,6 +12,7 @@ from typing import Any
 
 from sqlmodel import Session
 
+from tracker.book.entries import Entry
 from tracker.book.gates import already_recorded, phase_named
 from tracker.book.hand import Hand
 from tracker.book.ledger import Invoice, InvoiceLine, Ledger, about_json
@@ -296,10 +297,45 @@ def take_back(book: Book, hand: Hand, code: str, what: str, why: str, *, entry_i
             raise InputError(
                 f"{clean(what)[:40]!r} cannot be taken back{near(wanted, known_things)}", f"{job.code} has {has}"
             )
-        _still_free(job.code, ledger, wanted)
-        body = {"what": "taken back", "why": why}
-        told = f"{wanted} taken back: {clean(why)}"
-        return record(session, hand, job.id, body, told, entry_id, corrects=known_things[wanted])
+        return _take_back(session, hand, job.code, job.id, ledger, wanted, why, entry_id)
+
+
+def take_back_money(
+    session: Session, hand: Hand, code: str, entry: Entry, why: str, entry_id: str | None
+) -> Recorded:  # fmt: skip
+    """``take_back`` of a money entry that stands, inside the caller's transaction.
+
+    Raises RefusedError for those that another way takes back: an invoice, a change order, a schedule of draws.
+    """
+    must_waive(session, hand, "take money back")
+    ledger = ledger_of(session, entry.job_id)
+    name = next((name for name, found in _things(ledger).items() if found == entry.id), "")
+    if not name:
+        what = str(entry.body.get("what", "it"))
+        raise RefusedError(
+            f"{what} is not taken back", _ANOTHER_WAY.get(what, "record what is right").format(code=code)
+        )
+    return _take_back(session, hand, code, entry.job_id, ledger, name, why, entry_id)
+
+
+_ANOTHER_WAY = {
+    "invoice": "a credit note takes from an invoice: deckjobs credit {code} INVOICE --reason TEXT",
+    "credit note": "invoice its draws again: deckjobs invoice {code}",
+    "change order": "take the job file as it was before: deckjobs change {code} FILE",
+    "draws": "agree the schedule that is right: deckjobs terms {code} DRAW=PERCENT...",
+    "quote": "quote again: the last quote stands: deckjobs quote {code}",
+}
+"""What takes the place of taking a money entry back."""
+
+
+def _take_back(
+    session: Session, hand: Hand, code: str, job_id: str, ledger: Ledger, wanted: str, why: str, entry_id: str | None
+) -> Recorded:
+    _still_free(code, ledger, wanted)
+    body = {"what": "taken back", "why": why}
+    return record(
+        session, hand, job_id, body, f"{wanted} taken back: {clean(why)}", entry_id, corrects=_things(ledger)[wanted]
+    )
 
 
 def _things(ledger: Ledger) -> dict[str, str]:

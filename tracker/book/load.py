@@ -14,7 +14,7 @@ from sqlmodel import Session, col, select
 
 from tracker.book.changes import counting, counts_from
 from tracker.book.entries import Entry, entries_of
-from tracker.book.fold import LotFold, fold_check, fold_days, fold_lot, fold_phase
+from tracker.book.fold import LotFold, fold_check, fold_days, fold_lot, fold_phase, in_force
 from tracker.book.inspection import DELIVERY, Inspected, inspected_lots
 from tracker.book.inspection import by_lot as by_lot_state
 from tracker.book.notewords import note_said
@@ -94,7 +94,7 @@ WITH event AS (
     WHERE entry.day <= :until GROUP BY entry.phase_id
 ), reading AS (
     SELECT job_check.phase_id, max(entry.arrived) AS arrived
-    FROM job CROSS JOIN entry ON entry.job_id = job.id AND entry.kind = 'reading'
+    FROM job CROSS JOIN entry ON entry.job_id = job.id AND entry.kind IN ('reading', 'waiver')
     JOIN job_check ON job_check.id = entry.check_id
     WHERE entry.day <= :until GROUP BY job_check.phase_id
 )
@@ -103,7 +103,7 @@ LEFT JOIN event ON event.phase_id = phase.id LEFT JOIN reading ON reading.phase_
 WHERE (phase.dropped = 0 OR :past) AND (event.what IS NOT 'signed off' OR reading.arrived > event.arrived OR event.day = :until)
 """)
 """Jobs with a phase whose last event is no sign-off, or is one of the day itself, or has a later reading (which may have
-failed and undone it). A bare column beside max() is of the row that has it (SQLite, SELECT, section 2.5)."""
+failed and undone it) or waiver (which may be one taken back). A bare column beside max() is of the row that has it (SQLite, SELECT, section 2.5)."""
 
 
 def open_rows(session: Session, until: date | None = None) -> Sequence[JobRow]:
@@ -315,9 +315,13 @@ def _state(
         check_ids=check_ids,
         phase_folds=phase_folds,
         check_folds=check_folds,
-        lots=tuple(_lot(lot, fold_lot(by_lot[lot.id]), looked_at.get(lot.code)) for lot in lot_rows if by_lot[lot.id]),
+        lots=tuple(
+            _lot(lot, fold_lot(by_lot[lot.id]), looked_at.get(lot.code)) for lot in lot_rows if in_force(by_lot[lot.id])
+        ),
         notes=tuple(
-            NoteView(entry.day, entry.at, entry.who, note_said(entry.body)) for entry in entries if entry.kind == "note"
+            NoteView(entry.day, entry.at, entry.who, note_said(entry.body))
+            for entry in in_force(entries)
+            if entry.kind == "note"
         ),
         days_off=fold_days(sorted(days, key=lambda entry: entry.arrived)),
         today=today,

@@ -12,6 +12,7 @@ from dataclasses import replace
 from sqlmodel import Session
 
 from tracker.book.entries import Draft, Entry, append, entries_of
+from tracker.book.fold import in_force
 from tracker.book.gates import already_recorded
 from tracker.book.hand import Hand
 from tracker.book.handviews import PunchItem
@@ -28,15 +29,14 @@ _OPEN, _DONE = "open", "done"
 
 
 def fold_punch(entries: Iterable[Entry]) -> tuple[PunchItem, ...]:
-    """The punch items among a job's entries, in order of arrival."""
+    """The punch items among a job's entries, in order of arrival; one taken back keeps its number and is left out."""
     items: dict[str, PunchItem] = {}
-    for entry in entries:
-        if entry.kind != "note":
-            continue
+    notes = [entry for entry in entries if entry.kind == "note"]
+    opened = [entry.id for entry in notes if entry.body.get("punch") == _OPEN]
+    for entry in in_force(notes):
         if entry.body.get("punch") == _OPEN:
-            items[entry.id] = PunchItem(
-                len(items) + 1, entry.id, entry.day, entry.at, entry.who, entry.body["text"]
-            )  # fmt: skip
+            number = opened.index(entry.id) + 1
+            items[entry.id] = PunchItem(number, entry.id, entry.day, entry.at, entry.who, entry.body["text"])
         elif entry.body.get("punch") == _DONE and entry.corrects in items and items[entry.corrects].done is None:
             items[entry.corrects] = replace(
                 items[entry.corrects], done=entry.day, done_by=entry.who, done_note=entry.body.get("how", "")
@@ -57,7 +57,8 @@ def add_punch_in(session: Session, hand: Hand, code: str, text: str, entry_id: s
     row = find_job(session, code)
     known(session, hand)
     text = accept(text, "what is to be mended", limit=LONGEST)
-    number = len(_items(session, row.id)) + 1
+    before = entries_of(session, [row.id])[row.id]
+    number = sum(entry.kind == "note" and entry.body.get("punch") == _OPEN for entry in before) + 1
     appended = append(session, hand, Draft("note", {"text": text, "punch": _OPEN}, job_id=row.id), entry_id)
     return Recorded(
         appended.id, appended.already, f"{number} on the punch list of {row.code}: {clean(text)}", appended.notices

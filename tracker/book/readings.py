@@ -7,7 +7,7 @@ from datetime import date
 
 from sqlmodel import Session
 
-from tracker.book.entries import Draft, append, find
+from tracker.book.entries import Draft, Entry, append, find
 from tracker.book.fold import WITHDRAWN
 from tracker.book.gates import already_recorded, phase_named
 from tracker.book.hand import Hand
@@ -16,7 +16,7 @@ from tracker.book.load import load_job
 from tracker.book.opening import Book
 from tracker.book.people import known, must_waive
 from tracker.book.state import WAIT, JobState
-from tracker.book.views import CheckState, Recorded, Tried
+from tracker.book.views import CheckState, ReadingView, Recorded, Tried
 from tracker.errors import ConflictError, InputError, InputErrors, RefusedError
 from tracker.text import NOTE_LIMIT, accept, clean, listing, near
 from tracker.trade.answer import Verdict
@@ -165,31 +165,56 @@ def take_back(
                 f"the reading of {title} in force is another one by now, by {clean(last.who)}, {format_day(last.day, hand.day)}",
                 "look at it, then take it back",
             )
-        body = {
-            WITHDRAWN: reason,
-            # What a fold that knows nothing of taking back sees: a correction without values, so the check is open.
-            "entered": [],
-            "unit": state.file.unit.value,
-            "answer": incomplete("it again: it was taken back", source=check.check.source).as_json(),
-        }
-        draft = Draft(
-            "reading", body, job_id=state.facts.id, check_id=state.check_ids[check.key], corrects=last.id
-        )  # fmt: skip
-        signed = state.signed(check.phase)
-        done_now = append(session, hand, draft, entry_id)
-        after = load_job(book, session, code, hand.day)
-        notices = done_now.notices
-        if signed and not after.signed(check.phase):
-            notices += (f"this undoes the sign-off of {state.phase_by_key[check.phase].title}",)
-        before = after.check_folds[check.key].last
-        now = "the one before is in force again" if before else "none is left"
-        return Recorded(
-            done_now.id,
-            done_now.already,
-            f"{title}: the reading by {clean(last.who)}, {format_day(last.day, hand.day)}, is taken back; {now}:"
-            f" {after.check_states[check.key].value}",
-            notices,
-        )
+        return _withdraw(book, session, hand, state, check, last, reason, entry_id)
+
+
+def take_back_reading(
+    book: Book, session: Session, hand: Hand, code: str, entry: Entry, reason: str, entry_id: str | None
+) -> Recorded:
+    """``take_back`` of a reading that stands, in force or not, inside the caller's transaction.
+
+    Raises RefusedError when the job no longer has the check.
+    """
+    state = load_job(book, session, code, hand.day)
+    check = next((check for check in state.checks if state.check_ids[check.key] == entry.check_id), None)
+    if check is None:
+        raise RefusedError("the job no longer has the check of that reading", "it counts no more as it is")
+    meant = next(view for view in state.check_folds[check.key].readings if view.id == entry.id)
+    return _withdraw(book, session, hand, state, check, meant, reason, entry_id)
+
+
+def _withdraw(
+    book: Book, session: Session, hand: Hand, state: JobState, check: JobCheck, meant: ReadingView, reason: str,
+    entry_id: str | None,
+) -> Recorded:  # fmt: skip
+    body = {
+        WITHDRAWN: reason,
+        "what": "taken back",
+        # What a fold that knows nothing of taking back sees: a correction without values, so the check is open.
+        "entered": [],
+        "unit": state.file.unit.value,
+        "answer": incomplete("it again: it was taken back", source=check.check.source).as_json(),
+    }
+    draft = Draft(
+        "reading", body, job_id=state.facts.id, check_id=state.check_ids[check.key], corrects=meant.id
+    )  # fmt: skip
+    last, signed = state.check_folds[check.key].last, state.signed(check.phase)
+    done_now = append(session, hand, draft, entry_id)
+    after = load_job(book, session, state.facts.code, hand.day)
+    notices = done_now.notices
+    if signed and not after.signed(check.phase):
+        notices += (f"this undoes the sign-off of {state.phase_by_key[check.phase].title}",)
+    before = after.check_folds[check.key].last
+    now = "the one before is in force again" if before else "none is left"
+    if last is None or last.id != meant.id:
+        now = "what is in force stays"
+    return Recorded(
+        done_now.id,
+        done_now.already,
+        f"{check.check.title}: the reading by {clean(meant.who)}, {format_day(meant.day, hand.day)}, is taken back; {now}:"
+        f" {after.check_states[check.key].value}",
+        notices,
+    )
 
 
 def waive(book: Book, hand: Hand, code: str, key: str, reason: str, *, entry_id: str | None = None) -> Recorded:
