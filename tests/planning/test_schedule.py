@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 
 from tests.trade.phase_jobs import FULL_JOB, GROUND_JOB, JOBS
 from tracker.errors import InputError
-from tracker.planning.schedule import WEEKDAYS, Crew, Done, Span, WorkCalendar, days_late, schedule
+from tracker.planning.allowed import Allowed, Opening
+from tracker.planning.schedule import WEEKDAYS, Crew, Done, Span, WorkCalendar, days_late, hand_over_day, schedule
 from tracker.trade.framing import quantities
 from tracker.trade.phases import Effort, Phase, Wait, phases_for
 from tracker.trade.rules import Rules
@@ -38,9 +39,10 @@ def plan_of(
     start: date = MONDAY,
     rules: Rules | None = None,
     people: int = 2,
+    allowed: dict[str, Allowed] | None = None,
 ) -> dict[str, Span]:
     crew = Crew(people, 8, quantities(job))
-    return schedule(phases_for(job), start, crew, calendar, rules or job.rules, done, today)
+    return schedule(phases_for(job), start, crew, calendar, rules or job.rules, done, today, allowed)
 
 
 def work(key: str, hours: float, *after: str, outdoors: bool = False, wait: Wait | None = None) -> Phase:
@@ -54,9 +56,10 @@ def plan(
     today: date | None = None,
     start: date = MONDAY,
     rules: Rules | None = None,
+    allowed: dict[str, Allowed] | None = None,
 ) -> dict[str, tuple[int, int]]:
     """Days of May 2026 of a one-person crew of eight hours a day."""
-    spans = schedule(phases, start, Crew(1, 8), calendar, rules or Rules(), done, today)
+    spans = schedule(phases, start, Crew(1, 8), calendar, rules or Rules(), done, today, allowed)
     return {key: ((s.start - day(1)).days + 1, (s.end - day(1)).days + 1) for key, s in spans.items()}
 
 
@@ -202,7 +205,61 @@ def test_a_phase_under_way_ends_today_at_the_earliest() -> None:
     assert got["b"][0] >= 15
 
 
+def test_what_is_under_way_since_an_earlier_day_takes_half_of_this_one() -> None:
+    got = plan(work("a", 4), work("b", 8, "a"), done={"a": Done(started=day(11))}, today=day(14))
+    assert got == {"a": (11, 14), "b": (14, 15)}
+
+
+# -- papers, waits and checks
+
+
+def test_a_phase_begins_on_a_day_its_papers_allow() -> None:
+    ticket = Allowed(((Opening(day(14), day(15)), Opening(day(20))),))
+    assert plan(work("dig", 8), allowed={"dig": ticket}) == {"dig": (14, 14)}
+    assert plan(work("dig", 8), allowed={"dig": ticket}, start=day(15)) == {"dig": (15, 15)}
+    # It runs out on Friday the 15th; a new one is good from Wednesday the 20th.
+    assert plan(work("dig", 8), allowed={"dig": ticket}, start=day(18)) == {"dig": (20, 20)}
+    both = Allowed((*ticket.begins, (Opening(day(16)),)))
+    assert plan(work("dig", 8), allowed={"dig": both}) == {"dig": (20, 20)}
+    # A day full of other work is not the day it begins: Friday is full, and on Monday the ticket has run out.
+    assert plan(work("a", 40), work("dig", 8, "a"), allowed={"dig": ticket})["dig"] == (20, 20)
+    assert plan(work("dig", 8), allowed={"dig": ticket}, done={"dig": Done(started=day(12))}) == {"dig": (12, 12)}
+
+
+def test_a_phase_is_not_over_before_its_inspection() -> None:
+    booked = {"a": Allowed(ends=day(19))}
+    assert plan(work("a", 8), work("b", 8, "a"), allowed=booked) == {"a": (11, 19), "b": (19, 19)}
+
+
+def test_a_wait_that_was_waived_holds_nothing_back() -> None:
+    cure = work("cure", 0, "pour", wait=Wait("cure_days", "strength", since="pour"))
+    phases = work("pour", 8), cure, work("posts", 8, "cure")
+    assert plan(*phases, start=day(14))["posts"] == (18, 18)
+    assert plan(*phases, start=day(14), allowed={"cure": Allowed(waits=False)})["posts"] == (15, 15)
+
+
+def test_nobody_called_for_a_ticket_yesterday() -> None:
+    """Three working days from the call, and the call can be made today at the earliest (Friday the 15th)."""
+    locate = work("locate", 0, "quote", wait=Wait("locate_lead", "lead", working=True))
+    phases = work("quote", 0), locate, work("dig", 8, "locate")
+    done = {"quote": Done(day(11), day(11))}
+    assert plan(*phases, done=done, today=day(15))["dig"] == (20, 20)
+    called = {**done, "locate": Done(started=day(13))}
+    assert plan(*phases, done=called, today=day(15))["dig"] == (18, 18)
+
+
 # -- lateness
+
+
+def test_days_late_are_measured_to_the_hand_over_and_stand_still_there() -> None:
+    first = {"boards": Span(MONDAY, day(14)), "hand-over": Span(day(15), day(15)), "finish": Span(day(29), day(29))}
+    now = {**first, "hand-over": Span(day(19), day(19)), "finish": Span(day(31), date(2027, 5, 31))}
+    assert days_late(first, now, PLAIN) == 2
+    # Without a hand-over the work before finish and care is what the client waits for.
+    without = {key: span for key, span in first.items() if key != "hand-over"}
+    later = {**without, "boards": Span(MONDAY, day(18)), "care": Span(day(29), date(2027, 5, 31))}
+    assert days_late(without, later, PLAIN) == 2
+    assert hand_over_day({"care": Span(MONDAY, day(12))}) == day(12)
 
 
 def test_days_late_are_working_days_against_the_first_plan() -> None:
@@ -310,6 +367,72 @@ def test_a_day_lost_never_makes_any_phase_end_earlier(
         fewer = replace(calendar, days_off=calendar.days_off | {more})
     before, after = (plan_of(job, each, done, today) for each in (calendar, fewer))
     assert all(after[key].end >= before[key].end for key in before)
+
+
+@st.composite
+def bound_days(draw: st.DrawFn, job: JobSpec) -> dict[str, Allowed]:
+    """Papers and checks that bind some of the phases."""
+    out = {}
+    for phase in phases_for(job):
+        if draw(st.integers(0, 4)):
+            continue
+        first, last, again = sorted(draw(st.lists(NEAR, min_size=3, max_size=3)))
+        ticket = (Opening(first, last), Opening(again))
+        begins = draw(st.sampled_from([(), (ticket,), ((Opening(first),),), (ticket, (Opening(last),))]))
+        out[phase.key] = Allowed(begins, draw(st.none() | NEAR), draw(st.booleans()))
+    return out
+
+
+@settings(max_examples=200, deadline=None)
+@given(data=st.data(), job=JOBS, calendar=CALENDARS, today=NEAR, later=st.integers(0, 10), people=st.integers(1, 4))
+def test_signing_a_phase_off_never_makes_a_job_later(
+    data: st.DataObject, job: JobSpec, calendar: WorkCalendar, today: date, later: int, people: int
+) -> None:
+    """A phase is signed off today, or was and days have passed: nothing ends later than if it had not been."""
+    done = {
+        key: Done(min(real.started or today, today), min(real.signed_off, today) if real.signed_off else None)
+        for key, real in data.draw(done_so_far(job)).items()
+    }
+    ahead = [phase.key for phase in phases_for(job) if (real := done.get(phase.key)) is None or real.signed_off is None]
+    if not ahead:
+        return
+    key = ahead[0]
+    allowed = data.draw(st.just({}) | bound_days(job))
+    signed = {**done, key: Done(done[key].started if key in done else today, today)}
+    for then in (today, today + later * DAY):
+        before, after = (plan_of(job, calendar, what, then, people=people, allowed=allowed) for what in (done, signed))
+        assert all(after[each].end <= before[each].end for each in before)
+        assert all(after[each].start <= before[each].start for each in before if each not in signed)
+
+
+@pytest.mark.parametrize("people", [1, 2, 3])
+@pytest.mark.parametrize("job", [GROUND_JOB, FULL_JOB], ids=["ground", "full"])
+def test_every_phase_signed_off_in_its_turn_leaves_the_rest_where_it_was_or_earlier(job: JobSpec, people: int) -> None:
+    keys = [phase.key for phase in phases_for(job)]
+    for number, key in enumerate(keys):
+        for today in (day(11), day(14), day(15), day(16)):
+            done = {earlier: Done(today - 2 * DAY, today - 2 * DAY) for earlier in keys[:number]}
+            begun = {**done, key: Done(today - DAY)}
+            signed = {**done, key: Done(today, today)}
+            before, after = (plan_of(job, PLAIN, what, today, people=people) for what in (done, signed))
+            assert all(after[each].end <= before[each].end for each in before), (key, today)
+            signed = {**done, key: Done(today - DAY, today)}
+            before, after = (plan_of(job, PLAIN, what, today, people=people) for what in (begun, signed))
+            assert all(after[each].end <= before[each].end for each in before), (key, today)
+
+
+@settings(max_examples=60, deadline=None)
+@given(data=st.data(), job=JOBS, calendar=CALENDARS, today=NEAR)
+def test_nothing_is_planned_on_a_day_its_papers_do_not_allow(
+    data: st.DataObject, job: JobSpec, calendar: WorkCalendar, today: date
+) -> None:
+    done, allowed = data.draw(done_so_far(job)), data.draw(bound_days(job))
+    spans = plan_of(job, calendar, done, today, allowed=allowed)
+    for key, bound in allowed.items():
+        if key in done:
+            continue
+        assert all(any(opening.holds(spans[key].start) for opening in openings) for openings in bound.begins)
+        assert bound.ends is None or spans[key].end >= bound.ends
 
 
 @settings(max_examples=60, deadline=None)

@@ -120,7 +120,7 @@ async def test_the_job_under_the_cursor_is_told_in_full_and_enter_opens_it(path:
         await hands.press("down", until="26-102  Steps to the pond behind the old brick boat house")
         job = (jobs_screen(hands).jobs or ())[1]
         assert job.hold and " ".join(job.hold.split()) in hands.said
-        await hands.press("s", until="by days late")
+        await hands.press("s", until="by working days late")
         assert "26-102  Steps to the pond" in hands.shown, "the cursor stays on its job"
         await hands.press("enter", until="planned ")
         assert isinstance(hands.app.screen, JobScreen) and hands.app.screen.code == "26-102"

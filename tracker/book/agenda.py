@@ -15,11 +15,11 @@ from tracker.book.state import JobState
 from tracker.book.stock import deliveries_of
 from tracker.planning.calendar import Event, EventKind
 from tracker.text import count
+from tracker.trade.checks.paper import INSPECTIONS, LOCATE, PERMIT
 from tracker.trade.dates import format_day
+from tracker.trade.phases import CARE
 
-INSPECTIONS = ("footing-inspection", "framing-inspection", "final-inspection")
-PAPERS = ("locate", "permit")
-CARE = "care"
+PAPERS = (LOCATE.key, PERMIT.key)
 
 
 def agenda(

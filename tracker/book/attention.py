@@ -13,7 +13,6 @@ from sqlmodel import Session
 
 from tracker.book.frontviews import NeedsYou, Place, Room, Worry
 from tracker.book.moneymorning import money_needs
-from tracker.book.promise import HAND_OVER, hand_over_day, working_days_late
 from tracker.book.state import JobState
 from tracker.book.stock import deliveries_of, needs_of
 from tracker.book.views import Blocker, CheckState, DeliveryView, NeedView, PhaseState
@@ -22,11 +21,11 @@ from tracker.trade.answer import result, steps
 from tracker.trade.checks.paper import working_days_before
 from tracker.trade.checks.registry import JobCheck
 from tracker.trade.dates import format_day
+from tracker.trade.phases import CARE
 
 RUNS_OUT_SOON = timedelta(days=2)
 PAPER_AHEAD = timedelta(days=14)
 FIRST_YEAR = timedelta(days=365)
-CARE = "care"
 A_WEEK = 5
 """Working days behind before it is worth a call to the client."""
 NAMED = 3
@@ -236,10 +235,10 @@ def _short(state: JobState) -> Iterator[NeedsYou]:
 
 
 def _behind(state: JobState) -> Iterator[NeedsYou]:
-    """A hand-over more than a week behind the first plan."""
-    if (late := working_days_late(state)) > A_WEEK:
+    """A hand-over still to come, more than a week behind the first plan."""
+    if (late := state.days_late) > A_WEEK and state.handed_over is None:
         yield _need(
-            state, Worry.BEHIND, f"{count(late, 'working day')} late", f"hand-over now {format_day(hand_over_day(state), state.today)}",
+            state, Worry.BEHIND, f"{count(late, 'working day')} late", f"hand-over now {format_day(state.hand_over_day, state.today)}",
             Place(state.facts.code), "tell the client", f"deckjobs show {state.facts.code}",
         )  # fmt: skip
 
@@ -266,7 +265,7 @@ def _office(state: JobState) -> Iterator[NeedsYou]:
 
 def _care_until(state: JobState) -> date:
     """The last day of the first year after the hand-over."""
-    return (state.phase_folds[HAND_OVER].signed_off or state.today) + FIRST_YEAR
+    return (state.handed_over or state.today) + FIRST_YEAR
 
 
 _WORRIES = (_undone, _failed, _held, _again, _papers, _late, _short, _behind, _office)

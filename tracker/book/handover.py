@@ -16,7 +16,6 @@ from tracker.book.letterhead import letterhead_at
 from tracker.book.load import find_job, load_jobs
 from tracker.book.opening import Book
 from tracker.book.paperviews import Letterhead
-from tracker.book.promise import HAND_OVER
 from tracker.book.punch import fold_punch
 from tracker.book.show import phase_view
 from tracker.book.standing import rows_at
@@ -29,8 +28,7 @@ from tracker.text import count
 from tracker.trade.care import care_dates
 from tracker.trade.checks.registry import BY_KEY
 from tracker.trade.dates import format_day
-
-FINISH, CARE = "finish", "care"
+from tracker.trade.phases import CARE, FINISH, HAND_OVER
 
 
 def handover(book: Book, code: str, day: date) -> HandoverView:

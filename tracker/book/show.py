@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from tracker.book.attention import check_name, holding, worries_of
-from tracker.book.promise import hand_over_day, working_days_late
 from tracker.book.state import JobState
 from tracker.book.stock import deliveries_of, lots_of, money_of, needs_of
 from tracker.book.views import (
@@ -119,8 +118,9 @@ def job_line(
         hold_do=hold.do if hold else "",
         hold_clears=hold.clears if hold else "",
         next_delivery=deliveries[0] if deliveries else None,
-        days_late=working_days_late(state),
-        planned_end=hand_over_day(state),
+        days_late=state.days_late,
+        planned_end=state.hand_over_day,
+        handed_over=state.handed_over,
         today=state.today,
         bought_cents=bought,
         needed_cents=needed,

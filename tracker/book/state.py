@@ -14,9 +14,10 @@ from functools import cached_property
 from tracker.book.fold import CheckFold, DaysOff, LotFold, PhaseFold
 from tracker.book.views import READ_AGAIN, Blocker, CheckState, NoteView, PhaseState
 from tracker.errors import InputError
+from tracker.planning.allowed import Allowed, Known, allowed_days
 from tracker.planning.material import Held, Material, Solver, plan_material
 from tracker.planning.pricing import PriceBook
-from tracker.planning.schedule import WEEKDAYS, Crew, Done, Span, WorkCalendar, schedule
+from tracker.planning.schedule import WEEKDAYS, Crew, Done, Span, WorkCalendar, days_late, hand_over_day, schedule
 from tracker.trade.answer import Answer
 from tracker.trade.checks.base import Case, LotLine
 from tracker.trade.checks.registry import JobCheck
@@ -24,7 +25,7 @@ from tracker.trade.dates import format_day
 from tracker.trade.framing import quantities
 from tracker.trade.jobfile.model import JobFile
 from tracker.trade.material import stock_size
-from tracker.trade.phases import Phase
+from tracker.trade.phases import HAND_OVER, Phase
 from tracker.trade.readings import readings_of
 from tracker.trade.takeoff import Line, take_off
 
@@ -159,7 +160,41 @@ class JobState:
             state = self.phase_state(key)
             signed = fold.signed_off if state is PhaseState.SIGNED_OFF else None
             done[key] = Done(fold.started, signed)
-        return schedule(self.phases, self.facts.start, self.crew, self.calendar, self.file.spec.rules, done, self.today)
+        rules = self.file.spec.rules
+        return schedule(
+            self.phases, self.facts.start, self.crew, self.calendar, rules, done, self.today, self.allowed
+        )  # fmt: skip
+
+    @cached_property
+    def allowed(self) -> Mapping[str, Allowed]:
+        """The days papers, waits and checks allow the phases: by what was kept with the readings, which hangs on no plan."""
+        known = [self._known(check) for check in self.checks]
+        waived = [key for key, fold in self.phase_folds.items() if fold.waits_waived]
+        return allowed_days(self.phases, known, waived, self.today, self.file.spec.rules)
+
+    def _known(self, check: JobCheck) -> Known:
+        history, phase = self.check_folds[check.key], self.phase_folds[check.phase]
+        asked = phase.started if phase.state is PhaseState.UNDER_WAY and not history.readings else None
+        return Known(
+            check.check.key, check.phase, history.last.answer if history.last else None,
+            history.waived_arrived > history.last_arrived, asked,
+        )  # fmt: skip
+
+    @property
+    def hand_over_day(self) -> date:
+        """The day the client gets the deck, as planned; the day they got it once they have."""
+        return hand_over_day(self.plan)
+
+    @property
+    def days_late(self) -> int:
+        """Working days by which the hand-over has slipped against the first plan (negative: ahead)."""
+        return days_late(self.first_plan, self.plan, self.calendar)
+
+    @property
+    def handed_over(self) -> date | None:
+        """The day the client got the deck; None before the hand-over is signed off, and where its sign-off was undone."""
+        there = HAND_OVER in self.phase_by_key and self.signed(HAND_OVER)
+        return self.phase_folds[HAND_OVER].signed_off if there else None
 
     @cached_property
     def _undone(self) -> Mapping[str, tuple[str, ...]]:

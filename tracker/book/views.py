@@ -281,6 +281,7 @@ class JobLine:
     next_delivery: DeliveryView | None
     days_late: int
     planned_end: date
+    handed_over: date | None
     today: date
     bought_cents: int
     needed_cents: int

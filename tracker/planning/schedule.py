@@ -12,8 +12,9 @@ from datetime import date, datetime, time, timedelta
 from dateutil.rrule import DAILY, rrule
 
 from tracker.errors import InputError
+from tracker.planning.allowed import FREE, Allowed
 from tracker.text import count
-from tracker.trade.phases import Phase, stands_on
+from tracker.trade.phases import CARE, FINISH, HAND_OVER, Phase, stands_on
 from tracker.trade.rules import Rules
 
 WEEKDAYS = frozenset(range(5))
@@ -94,6 +95,10 @@ class _Moment:
     used: float = 0.0
 
 
+def _order(moment: _Moment) -> tuple[date, float]:
+    return moment.day, moment.used
+
+
 @dataclass(frozen=True, slots=True)
 class Crew:
     """How much a crew does in a day: people and hours."""
@@ -116,23 +121,25 @@ def schedule(
     rules: Rules,
     done: Mapping[str, Done] | None = None,
     today: date | None = None,
+    allowed: Mapping[str, Allowed] | None = None,
 ) -> dict[str, Span]:
     """Planned days of every phase, in template order.
 
-    A phase begins when everything it stands on has ended. Nothing that has not started is planned before ``today``; a phase
-    under way ends today at the earliest. Crew work that must wait begins when its wait is over. Phases must name only
-    earlier phases in ``after``. Raises InputError when the calendar has no working day.
+    A phase begins when everything it stands on has ended, on a day that its papers and checks allow (``allowed``). Nothing
+    that has not started is planned before ``today``; a phase under way ends today at the earliest. Crew work that must wait
+    begins when its wait is over. A phase signed off by the day it was planned to end makes nothing later. Phases must name
+    only earlier phases in ``after``. Raises InputError when the calendar has no working day.
     """
-    done = done or {}
+    done, allowed = done or {}, allowed or {}
     spans: dict[str, Span] = {}
     ends: dict[str, _Moment] = {}
     below = stands_on(phases)
     for phase in phases:
         real = done.get(phase.key, Done())
-        ready = max((ends[key] for key in below[phase.key]), key=lambda m: (m.day, m.used), default=_Moment(start))
-        since = ends[phase.wait.since] if phase.wait and phase.wait.since in ends else ready
-        over = _wait_over(phase, since.day, calendar, rules)
-        spans[phase.key], ends[phase.key] = _place(phase, ready, over, real, crew, calendar, today)
+        ready = max((ends[key] for key in below[phase.key]), key=_order, default=_Moment(start))
+        over = _wait_over(phase, _waits_since(phase, ready, ends, real, today), calendar, rules)
+        bound = allowed.get(phase.key, FREE)
+        spans[phase.key], ends[phase.key] = _place(phase, ready, over, real, crew, calendar, today, bound)
     return spans
 
 
@@ -144,24 +151,43 @@ def _place(
     crew: Crew,
     calendar: WorkCalendar,
     today: date | None,
+    bound: Allowed,
 ) -> tuple[Span, _Moment]:
     if real.signed_off is not None:
         begun = min(real.started or real.signed_off, real.signed_off)
-        return Span(begun, real.signed_off, over), _Moment(real.signed_off, crew.hours / 2)
-    begin = ready
+        # Done by about noon, or by the hour the plan had for it that day: what follows is never later for it.
+        as_planned = _place(phase, ready, over, Done(real.started), crew, calendar, real.signed_off, bound)[1]
+        used = crew.hours / 2
+        if as_planned.day == real.signed_off:
+            used = min(used, as_planned.used)
+        return Span(begun, real.signed_off, over), _Moment(real.signed_off, used)
+    begin, over_by = ready, over if bound.waits else None
     if real.started is not None:
         begin = _Moment(real.started)
     elif today is not None and begin.day < today:
         begin = _Moment(today)
     hours = crew.hours_for(phase)
-    if real.started is None and hours > 0 and over is not None and begin.day < over:
-        begin = _Moment(over)
+    if real.started is None and hours > 0 and over_by is not None and begin.day < over_by:
+        begin = _Moment(over_by)
     first, end = _consume(begin, hours, crew.hours, calendar, phase.outdoors, moved=real.started is not None)
-    if today is not None and end.day < today:
-        end = _Moment(calendar.first(today, phase.outdoors))
-    if over is not None and end.day < over:
-        end = _Moment(over if hours <= 0 else calendar.first(over, phase.outdoors))
+    while real.started is None and (opens := bound.first(first)) > first:
+        first, end = _consume(_Moment(opens), hours, crew.hours, calendar, phase.outdoors, moved=False)
+    if today is not None:
+        # What is under way since an earlier day takes half of this one at the least.
+        used = crew.hours / 2 if hours > 0 and real.started is not None and real.started < today else 0.0
+        floor = _Moment(calendar.first(today, phase.outdoors), used)
+        end = max(end, floor, key=_order)
+    for least in (over_by, bound.ends):
+        if least is not None and end.day < least:
+            end = _Moment(least if hours <= 0 else calendar.first(least, phase.outdoors))
     return Span(first, end.day, over), end
+
+
+def _waits_since(phase: Phase, ready: _Moment, ends: Mapping[str, _Moment], real: Done, today: date | None) -> date:
+    """The day a phase's wait counts from: another phase's end, or the day it was asked for, which is never a day gone by."""
+    if phase.wait is None or phase.wait.since:
+        return ends[phase.wait.since].day if phase.wait and phase.wait.since in ends else ready.day
+    return real.started or real.signed_off or max(ready.day, today or ready.day)
 
 
 def _consume(
@@ -191,8 +217,22 @@ def _wait_over(phase: Phase, since: date, calendar: WorkCalendar, rules: Rules) 
     return calendar.shift(since, days) if phase.wait.working else since + timedelta(days=days)
 
 
+def hand_over_day(spans: Mapping[str, Span]) -> date:
+    """The day the client gets the deck: the hand-over's, or, for a job without one, the end of the last phase before the
+    finish and the care, which come weeks and a year after it. Raises ValueError for no phases.
+    """
+    if HAND_OVER in spans:
+        return spans[HAND_OVER].end
+    return max((span.end for key, span in spans.items() if key not in (FINISH, CARE)), default=None) or max(
+        span.end for span in spans.values()
+    )
+
+
 def days_late(plan: Mapping[str, Span], now: Mapping[str, Span], calendar: WorkCalendar) -> int:
-    """Working days by which the job's last phase has slipped against the first plan (negative: ahead)."""
+    """Working days by which the job's hand-over has slipped against the first plan (negative: ahead).
+
+    Once it is handed over, that day stands, and so does the figure.
+    """
     if not plan or not now:
         return 0
-    return calendar.between(max(s.end for s in plan.values()), max(s.end for s in now.values()))
+    return calendar.between(hand_over_day(plan), hand_over_day(now))

@@ -62,7 +62,15 @@ def _job(job: JobSheet) -> Iterator[tuple[str, str, str, int | None, str, date |
     line = job.line
     yield "job", line.title, ", ".join(t for t in (line.client, line.place, line.crew) if t), None, "", None, None
     late = line.days_late if line.days_late > 0 else None
-    yield "phase", where(line), "days late" if late else "", late, "day" if late else "", line.planned_end, None
+    yield (
+        "phase",
+        where(line),
+        "working days late" if late else "",
+        late,
+        "working day" if late else "",
+        line.planned_end,
+        None,
+    )
     yield "phases signed off", f"of {len(line.strip)}", "", line.signed_off, "phase", None, None
     if line.needed_cents:
         yield "material bought", "", "", None, "", None, line.bought_cents

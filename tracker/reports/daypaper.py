@@ -112,7 +112,7 @@ def _line(job: JobSheet) -> tuple[str, ...]:
     line = job.line
     return (
         f"{line.code}  {line.title}", where(line), f"{line.signed_off} of {len(line.strip)}",
-        count(line.days_late, "day") if line.days_late > 0 else "", money_line(line).partition(" bought")[0],
+        count(line.days_late, "working day") if line.days_late > 0 else "", money_line(line).partition(" bought")[0],
     )  # fmt: skip
 
 
@@ -155,7 +155,8 @@ def _plans(job: JobSheet) -> tuple[Block, ...]:
 def _facts(job: JobSheet) -> Iterator[tuple[str, str]]:
     line = job.line
     yield "phases", f"{line.signed_off} of {len(line.strip)} signed off"
-    yield "hand-over", f"{format_day(line.planned_end, line.today)}{f', {lateness(line)}' if lateness(line) else ''}"
+    word, day = ("handed over", line.handed_over) if line.handed_over else ("hand-over", line.planned_end)
+    yield word, f"{format_day(day, line.today)}{f', {lateness(line)}' if lateness(line) else ''}"
     yield from _headed("signed off", [f"{title} by {who}" for title, who in job.signed_off_today])
     yield from _headed("under way", job.under_way)
     yield from _headed(

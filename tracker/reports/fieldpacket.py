@@ -107,7 +107,10 @@ def _unit_word(unit: Unit) -> str:
 def _front(view: JobView, phases: Sequence[PhaseView], today: date, head: Letterhead) -> Iterator[Block]:
     line = view.line
     facts = [("client", line.client), ("site", line.place), ("crew", line.crew)]
-    facts += [("begins", format_day(view.start, today)), ("hand-over", format_day(line.planned_end, today))]
+    facts += [
+        ("begins", format_day(view.start, today)),
+        ("handed over" if line.handed_over else "hand-over", format_day(line.planned_end, today)),
+    ]
     facts += [("lengths", f"{_unit_word(view.spec.unit)}; {Rounding(view.spec.unit)}")]
     office = ", ".join(text for text in (head.name, head.phone) if text)
     facts.append(("office", office))

@@ -12,6 +12,7 @@ from tracker.reports.words import (
     CHECK_WORDS,
     PHASE_TONES,
     delivery_text,
+    hand_over_words,
     lateness,
     money_line,
     moves,
@@ -38,7 +39,7 @@ def jobs_page(lines: Sequence[JobLine]) -> Page:
     for line in lines:
         who = f"  ({line.client})" if line.client else ""
         out += [BLANK, Line(f"{line.code}  {line.title}{who}", Tone.TITLE)]
-        facts = (where(line), lateness(line), f"hand-over {format_day(line.planned_end, line.today)}", money_line(line))
+        facts = (where(line), lateness(line), hand_over_words(line), money_line(line))
         rows = [("phase", "; ".join(text for text in facts if text), Tone.PLAIN)]
         if line.hold:
             rows.append(("in way", line.hold, Tone.CARE))
@@ -75,7 +76,7 @@ def job_page(job: JobView) -> Page:
     facts = [
         where(line),
         lateness(line),
-        f"hand-over planned {format_day(line.planned_end, line.today)}",
+        hand_over_words(line),
         money_line(line),
     ]
     out.append(Line("; ".join(text for text in facts if text), indent=2))

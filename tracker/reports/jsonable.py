@@ -217,6 +217,7 @@ def line_json(line: views.JobLine) -> Table:
         "next_delivery": delivery_json(line.next_delivery),
         "days_late": line.days_late,
         "planned_end": day_json(line.planned_end),
+        "handed_over": day_json(line.handed_over),
         "bought_cents": line.bought_cents,
         "needed_cents": line.needed_cents,
         "finished": line.finished,

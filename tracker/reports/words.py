@@ -48,14 +48,20 @@ def job_codes(codes: Iterable[str]) -> str:
 
 
 def lateness(line: JobLine) -> str:
-    """``2 days late`` or an empty text."""
-    return f"{count(line.days_late, 'day')} late" if line.days_late > 0 else ""
+    """``2 working days late`` or an empty text."""
+    return f"{count(line.days_late, 'working day')} late" if line.days_late > 0 else ""
+
+
+def hand_over_words(line: JobLine) -> str:
+    """``hand-over Wed 13 May``, or ``handed over Wed 13 May`` once it was; with the year when it is another one."""
+    word = "handed over" if line.handed_over else "hand-over"
+    return f"{word} {format_day(line.handed_over or line.planned_end, line.today)}"
 
 
 def where(line: JobLine) -> str:
     """The phase a job is in and its state, in words."""
     if line.finished:
-        return "handed over"
+        return "finished"
     return f"{line.phase_title} ({line.phase_state.value})" if line.phase_title else "no phase left"
 
 

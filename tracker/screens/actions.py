@@ -127,7 +127,7 @@ ACTIONS: tuple[Action, ...] = (
         "jobs", "new_job", "n", "n", "new job", "take a job in: a form with the plan, the price and the days beside it"
     ),
     Action("jobs", "narrow", "slash", "/", "filter", "show only jobs that hold the words you type"),
-    Action("jobs", "sort", "s", "s", "sort", "the next order: code, days late, money, phases, what holds them"),
+    Action("jobs", "sort", "s", "s", "sort", "the next order: code, working days late, money, phases, what holds them"),
     Action("jobs", "buy", "b", "b", "buy", "what is left to buy, over all jobs"),
     Action("jobs", "ticket", "t", "t", "ticket", "a supplier's delivery came: type the counts off its ticket"),
     Action("jobs", "sheet", "d", "d", "day sheet", "the day sheet of today"),

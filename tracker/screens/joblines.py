@@ -19,7 +19,7 @@ TABLE, DRAWN, ROOMY = 76, 110, 150
 
 ORDERS: Mapping[str, Callable[[JobLine], Any]] = {
     "code": lambda job: 0,
-    "days late": lambda job: -job.days_late,
+    "working days late": lambda job: -job.days_late,
     "money still to spend": lambda job: job.bought_cents - job.needed_cents,
     "phases signed off": lambda job: job.signed_off - len(job.strip),
     "what holds them": lambda job: (not job.hold, job.hold),
@@ -49,7 +49,7 @@ def columns(jobs: Sequence[JobLine], width: int) -> list[Column]:
     """The columns of the table by width: heading, cells, whether it stands at the right."""
     strip = max((len(job.strip) for job in jobs), default=0)
     money = 22 if width >= ROOMY else 6
-    fixed: list[Column] = [("code", 7, False), ("where", 16, False), ("late", 7, True), ("bought", money, True)]
+    fixed: list[Column] = [("code", 7, False), ("where", 16, False), ("late", 11, True), ("bought", money, True)]
     if width >= DRAWN:
         fixed.insert(1, ("phases", max(strip, 6), False))
     room = width - 1 - sum(cells + 2 for _, cells, _ in fixed) - 4
@@ -65,7 +65,7 @@ def cells(job: JobLine, width: int) -> list[str]:
         money = money_line(job).partition(" bought")[0] or "no price"
     out = [
         job.code, job.title, "all signed off" if job.finished else job.phase_title,
-        count(job.days_late, "day") if job.days_late > 0 else "on time", money if width >= ROOMY or share is not None else "-",
+        count(job.days_late, "workday") if job.days_late > 0 else "on time", money if width >= ROOMY or share is not None else "-",
         job.hold or "nothing",
     ]  # fmt: skip
     if width >= DRAWN:

@@ -111,8 +111,8 @@ def strip_words(states: Sequence[PhaseState]) -> str:
 
 
 def lateness(days: int) -> Content:
-    """``on time`` or how many days behind."""
-    return say(f"{count(days, 'day')} late", "$warning bold") if days > 0 else say("on time", FAINT)
+    """``on time`` or how many working days behind."""
+    return say(f"{count(days, 'working day')} late", "$warning bold") if days > 0 else say("on time", FAINT)
 
 
 def delivery_words(delivery: DeliveryView | None, today: date) -> str:

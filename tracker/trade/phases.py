@@ -126,6 +126,8 @@ PHASES: tuple[Phase, ...] = (
     Phase("care", "First-year care", Effort(2), when=("wood",), office=True),
 )  # fmt: skip
 
+HAND_OVER, FINISH, CARE = "hand-over", "finish", "care"
+"""The phases at the end of a job that others ask for by name."""
 BY_KEY: Mapping[str, Phase] = {phase.key: phase for phase in PHASES}
 
 

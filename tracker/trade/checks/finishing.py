@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from datetime import timedelta
+from datetime import date, timedelta
 
 from tracker.errors import InputError
 from tracker.text import count, listing
@@ -79,6 +79,7 @@ def _judge(case: Case, readings: Readings) -> Answer:
     air_f, dew_f, surface_f = (round(fahrenheit(c), 6) for c in (air_c, dew_c, surface_c))
     found = Found()
     most = rules.figure("finish_moisture_most")
+    again = case.today
     wettest = max(moistures, key=lambda label: moistures[label])
     balance = emc_tenths(humidity=humidity, temp_c=air_c) if -40 <= air_c <= 100 else 0
     found.working.append(
@@ -91,7 +92,8 @@ def _judge(case: Case, readings: Readings) -> Answer:
             f"{listing(wet, 'and')} over {most / 10:g} %",
             f"wait until every board reads {most / 10:g} % or less, read again in a week{dries}",
         )
-    _weather(case, readings, found)
+        again = case.today + timedelta(days=7)
+    again = max(again, _weather(case, readings, found))
     coldest, hottest, margin = (rules.figure(key) for key in ("finish_coldest", "finish_hottest", "dew_margin"))
     found.working.append(
         f"dew point of {humidity:g} % air at {_degrees(air_f, unit)}: {_degrees(dew_f, unit)};"
@@ -117,6 +119,7 @@ def _judge(case: Case, readings: Readings) -> Answer:
         answer={
             "ready": not found.faults, "moisture_most_pct": moistures[wettest] / 10, "dew_point_f": round(dew_f, 1),
             "dew_margin_f": round(surface_f - dew_f, 1), "emc_pct": balance / 10,
+            "wait_until": again.isoformat() if again > case.today else None,
         },
         source=_SOURCE,
         limits=[
@@ -134,13 +137,13 @@ def _degrees(value_f: float, unit: Unit) -> str:
     return f"{(value_f - 32) * 5 / 9:.1f} °C" if unit is Unit.MM else f"{math.floor(value_f * 10 + 0.5) / 10:g} °F"
 
 
-def _weather(case: Case, readings: Readings, found: Found) -> None:
-    """Rain behind, rain ahead, and the drop test."""
+def _weather(case: Case, readings: Readings, found: Found) -> date:
+    """Rain behind, rain ahead, and the drop test; the first day the rain behind lets the finish go on."""
     rain, ahead = readings.whole("rain"), readings.whole("forecast")
     days, hours = case.rules.figure("finish_rain_days"), case.rules.figure("finish_dry_hours")
     found.working.append(f"{count(rain, 'day')} since rain, {days} wanted; {ahead} dry hours ahead, {hours} wanted")
+    again = case.today + timedelta(days=max(days - rain, 0))
     if rain < days:
-        again = case.today + timedelta(days=days - rain)
         found.fault(
             f"rain {count(rain, 'day')} ago", f"wait until {format_day(again, case.today)}, if no more rain falls"
         )
@@ -151,6 +154,7 @@ def _weather(case: Case, readings: Readings, found: Found) -> None:
             "a drop of water stands on the boards",
             "wait until it soaks in: let them weather, or clean off the mill glaze and let them dry",
         )
+    return again
 
 
 def _applies(job: JobSpec, platform: Platform) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 from tracker.text import count, listing
-from tracker.trade.answer import Answer, Plain
+from tracker.trade.answer import Answer, Plain, Verdict
 from tracker.trade.checks.base import Case, Check, incomplete, verdict
 from tracker.trade.dates import format_day
 from tracker.trade.phases import facts
@@ -201,7 +201,25 @@ def _new_ticket(case: Case, day: date, lead: int) -> str:
     return f"call for a new ticket today; digging can start {_show(earliest, case)} at the earliest"
 
 
-_RESULTS = ("passed", "failed", "partial")
+_RESULTS = ("passed", "failed", "partial", "booked")
+
+
+def _booked(case: Case, title: str, day: date | None, source: str) -> Answer:
+    """An inspection that is booked and not yet looked at: open, and the plan waits for its day."""
+    if day is None:
+        return incomplete("the day it is booked for", source=source)
+    shown = _show(day, case)
+    over = day < case.today
+    return Answer(
+        headline=f"{title.lower()} was booked for {shown}: read what came of it"
+        if over
+        else f"{title.lower()} is booked for {shown}",
+        inputs={"today": case.today.isoformat(), "permit_job": case.job.permit},
+        answer={"result": "booked", "day": day.isoformat(), "by": None, "own_look": not case.job.permit},
+        working=(f"{title.lower()} booked for {shown}",),
+        source=source,
+        verdict=Verdict.INCOMPLETE,
+    )
 
 
 def _inspection(
@@ -214,8 +232,8 @@ def _inspection(
         return Form(
             fields=(
                 Field("result", "result", Kind.CHOICE, choices=_RESULTS, example="passed",
-                      help="partial: passed but for what the note says"),
-                Field("day", "looked at on", Kind.DATE, example=case.today.isoformat()),
+                      help="partial: passed but for what the note says; booked: the day it is to be looked at"),
+                Field("day", "looked at, or booked for", Kind.DATE, example=case.today.isoformat()),
                 Field("by", "looked at by" if own else "inspector or reference", Kind.TEXT,
                       example="crew lead" if own else "inspection 12-07"),
                 Field("note", "what to put right", Kind.TEXT, required=False),
@@ -230,6 +248,8 @@ def _inspection(
         if not result or (result == "passed" and missing):
             return incomplete(listing(missing, "and"), source=source)
         looked = readings.day("day") if readings.has("day") else None
+        if result == "booked":
+            return _booked(case, title, looked, source)
         who = readings.word("by")
         where = f"{result} {_show(looked, case) if looked else ''}".strip() + (f" by {who}" if who else "")
         working = [f"{title.lower()}: {where}", f"looks at {look_at}"]
@@ -310,3 +330,5 @@ FINAL_INSPECTION = _inspection(
     "guard height and openings, handrail, even risers, boards fixed and gaps, springiness, slivers, open items",
     "the deck is used",
 )  # fmt: skip
+
+INSPECTIONS = tuple(check.key for check in (FOOTING_INSPECTION, FRAMING_INSPECTION, FINAL_INSPECTION))
