@@ -7,6 +7,7 @@ from collections.abc import Callable
 import pytest
 
 from tests.book.conftest import DAY
+from tracker.book.counted import CountsApartError
 from tracker.book.gates import sign_off, start
 from tracker.book.hand import Hand
 from tracker.book.jobs import job_view
@@ -155,3 +156,42 @@ def test_a_fault_that_was_mended_and_came_back_needs_a_waiver_of_its_own(book: B
     inspect(book, hand, code, "J1", ["stamp=yes"])
     inspect(book, hand, code, "J1", ["stamp=no"])
     assert job_view(book, code, DAY).check("delivery").state is CheckState.FAILED
+
+
+def test_pieces_counted_that_nobody_received_are_asked_about_and_then_received_with_the_count(
+    book: Book, hand: Hand, take: Take
+) -> None:
+    code = take()
+    order(book, hand, code, "block", 13, lot="B1")
+    with pytest.raises(CountsApartError, match="lot B1: 13 counted, 0 received") as asked:
+        record(book, hand, code, "delivery", ["B1.count=13"])
+    assert "--receive" in asked.value.hint and "deckjobs receive 26-101 B1 13" in asked.value.hint
+    assert lot_of(book, code, "B1").received == 0 and not job_view(book, code, DAY).check("delivery").readings
+    identity = "0190a000-0000-7000-8000-000000000002"
+    for already in (False, True):
+        done = record(book, hand, code, "delivery", ["B1.count=13"], entry_id=identity, receive=True)
+        assert done.already is already
+        assert (lot_of(book, code, "B1").received, lot_of(book, code, "B1").on_hand) == (13, 13)
+    view = job_view(book, code, DAY)
+    assert view.check("delivery").state is CheckState.PASSED
+
+
+def test_fewer_counted_than_received_is_asked_about_and_never_stored(book: Book, hand: Hand, take: Take) -> None:
+    code = take()
+    bought(book, hand, code, "block", 13, "B1")
+    for receive_too in (False, True):
+        with pytest.raises(CountsApartError, match="lot B1: 12 counted, 13 received") as asked:
+            inspect(book, hand, code, "B1", ["count=12"], receive=receive_too)
+        assert "count B1 again" in asked.value.hint and "deckjobs correct 26-101" in asked.value.hint
+    assert not job_view(book, code, DAY).check("delivery").readings
+
+
+def test_a_lot_looked_at_asks_of_its_own_count_only(book: Book, hand: Hand, take: Take) -> None:
+    code = take()
+    bought(book, hand, code, "block", 20, "B1", came=12)
+    inspect(book, hand, code, "B1", ["count=12"])
+    receive(book, hand, code, "B1", 8)
+    order(book, hand, code, "cloth", 1, lot="C1")
+    done = inspect(book, hand, code, "C1", ["count=1"], receive=True)
+    assert "lot C1: 1 booked in with the count" in done.notices
+    assert lot_of(book, code, "B1").received == 20

@@ -164,3 +164,18 @@ async def test_the_cost_by_phase_adds_up_on_the_screen(path: Path, size: tuple[i
         assert "BY PHASE" in said
         await hands.press("end", until="without a price, so in no figure")
         await hands.press("escape", until=lambda: isinstance(hands.app.screen, LotsScreen))
+
+
+async def test_more_counted_than_came_is_asked_about_and_received_with_the_count(path: Path) -> None:
+    in_book(path, lambda book: receive(book, OWNER, "26-101", "L1", 2))
+    async with at_the_keys(path) as hands:
+        await open_lots(hands)
+        await hands.press("i", until="Inspect lot L1")
+        for text in ("3", "yes", "UC4A"):
+            await hands.type(text, "enter")
+        await hands.press("ctrl+s", until="lot L1: 3 counted, 2 received. Has it come?")
+        assert lots_of(path)[0].received == 2
+        await hands.press("down", "enter", until="nothing was recorded")
+        await hands.press("ctrl+s", until="Has it come?")
+        await hands.press("enter", until="1 booked in with the count")
+    assert lots_of(path)[0].received == 3

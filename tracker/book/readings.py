@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import date
 
 from sqlmodel import Session
 
+from tracker.book.counted import CountsApartError, book_in, counts_apart
 from tracker.book.entries import Draft, Entry, append, find
 from tracker.book.fold import WITHDRAWN
 from tracker.book.gates import already_recorded, phase_named
@@ -70,14 +71,16 @@ def record(
     *,
     entry_id: str | None = None,
     corrects: str = "",
+    receive: bool = False,
 ) -> Recorded:
     """Record readings as typed, with the verdict computed now.
 
-    ``corrects`` is the id of an earlier reading of the same check that this one replaces; both stay in the book. Raises
-    InputErrors when a value cannot be read: then nothing is written.
+    ``corrects`` is the id of an earlier reading of the same check that this one replaces; both stay in the book. With
+    ``receive`` pieces that a delivery check counts beyond what has come are received in the same transaction. Raises
+    InputErrors when a value cannot be read, CountsApartError when the lots say otherwise: then nothing is written.
     """
     with book.writing() as session:
-        return record_in(book, session, hand, code, key, tokens, entry_id, corrects)
+        return record_in(book, session, hand, code, key, tokens, entry_id, corrects, receive=receive)
 
 
 def record_in(
@@ -89,8 +92,11 @@ def record_in(
     tokens: Sequence[str],
     entry_id: str | None = None,
     corrects: str = "",
+    *,
+    receive: bool = False,
+    lots: Collection[str] | None = None,
 ) -> Recorded:
-    """``record`` inside the caller's transaction."""
+    """``record`` inside the caller's transaction; ``lots`` are those counted now, all of the reading's when None."""
     if sum(len(token) for token in tokens) > READING_LIMIT * 20 or len(tokens) > READING_LIMIT:
         raise InputError("these are more readings than any deck has", f"give at most {READING_LIMIT} values")
     state = load_job(book, session, code, hand.day)
@@ -102,6 +108,13 @@ def record_in(
     readings = parse_readings(check.check.form(case), tokens, state.file.unit, hand.day)
     if not readings.entered:
         raise InputError(f"no value given for {check.check.title.lower()}", check.check.asks)
+    booked: tuple[str, ...] = ()
+    if check.key == DELIVERY and (apart := counts_apart(state, readings, lots)):
+        if not receive:
+            raise CountsApartError(state.facts.code, apart)
+        booked = book_in(session, hand, state, apart)
+        state = load_job(book, session, code, hand.day)
+        case = state.case(check)
     answer = check.check.judge(case, readings)
     body = {
         "entered": [list(pair) for pair in readings.entered],
@@ -114,7 +127,7 @@ def record_in(
         corrects=_corrected(session, state, check, corrects),
     )  # fmt: skip
     done = append(session, hand, draft, entry_id)
-    notices = done.notices
+    notices = booked + done.notices
     undone = answer.verdict is Verdict.FAILED and state.signed(check.phase)
     if undone and not load_job(book, session, code, hand.day).signed(check.phase):
         notices += (f"this undoes the sign-off of {state.phase_by_key[check.phase].title}",)

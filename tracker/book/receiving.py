@@ -54,12 +54,20 @@ def receive_ticket(
 
 
 def inspect(
-    book: Book, hand: Hand, code: str, lot: str, tokens: Sequence[str], *, entry_id: str | None = None
+    book: Book,
+    hand: Hand,
+    code: str,
+    lot: str,
+    tokens: Sequence[str],
+    *,
+    entry_id: str | None = None,
+    receive: bool = False,
 ) -> Recorded:
     """Record what one lot looked like (``count=``, ``stamp=``, ``tag=``, ``moisture=``, ``culls=``) in the delivery check.
 
-    What earlier readings say of the other lots stays. The verdict given is on this lot alone. Raises InputErrors for wrong
-    values.
+    What earlier readings say of the other lots stays. The verdict given is on this lot alone. With ``receive``
+    what was counted beyond what has come is received with it. Raises InputErrors for wrong values, CountsApartError when the
+    lot says otherwise.
     """
     with book.writing() as session:
         state = load_job(book, session, code, hand.day)
@@ -76,19 +84,19 @@ def inspect(
         given = {name for name, _ in named}
         kept = [(name, text) for name, text in (last.entered if last else ()) if name not in given]
         merged = [f"{name}={text}" for name, text in (*kept, *named)]
-        done = record_in(book, session, hand, code, check.key, merged, entry_id)
+        done = record_in(book, session, hand, code, check.key, merged, entry_id, receive=receive, lots=(found.code,))
+        state = load_job(book, session, code, hand.day)
         case = replace(state.case(check), lots=tuple(line for line in state.lot_lines if line.code == found.code))
         row = [name for name in (*kept, *named) if name[0].startswith(f"{found.code}.")]
         answer = check.check.judge(case, readings_of(check.check.form(case), row, state.file.unit, hand.day))
-        after = load_job(book, session, code, hand.day)
         verdict = answer.verdict.value.upper() if answer.verdict else ""
-        state_now = after.check_states[check.key].value
+        state_now = state.check_states[check.key].value
         whole = () if state_now == str(answer.verdict) else (f"the delivery as a whole: {state_now}",)
         return replace(
             done,
             text=f"lot {clean(found.code)} {verdict}: {answer.headline}",
             answer=answer,
-            notices=(*done.notices, *_to_send_and_get(after, found.code), *whole),
+            notices=(*done.notices, *_to_send_and_get(state, found.code), *whole),
         )
 
 

@@ -32,6 +32,16 @@ def _check_arguments(parser: ArgumentParser) -> None:
         help="take the last reading of the check back; it stays in the book, the one before is in force again",
     )
     parser.add_argument("--reason", metavar="TEXT", default="", help="with --take-back: why")
+    receive_option(parser)
+
+
+def receive_option(parser: ArgumentParser) -> None:
+    """The option that books in what a delivery check counted."""
+    parser.add_argument(
+        "--receive",
+        action="store_true",
+        help="receive what was counted beyond what has come of a lot, together with the reading",
+    )
 
 
 def check(session: Session, args: Namespace) -> int:
@@ -44,7 +54,7 @@ def check(session: Session, args: Namespace) -> int:
 
     recorded = session.write(
         lambda book, hand, entry: record(
-            book, hand, args.job, args.key, args.values, entry_id=entry, corrects=args.corrects
+            book, hand, args.job, args.key, args.values, entry_id=entry, corrects=args.corrects, receive=args.receive
         ),
         tell=verdict_teller(session, args.key, why=args.why),
     )

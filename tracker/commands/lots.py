@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 
-from tracker.commands.checks import verdict_code, verdict_teller
+from tracker.commands.checks import receive_option, verdict_code, verdict_teller
 from tracker.commands.jobs import job_argument
 from tracker.commands.parser import Command
 from tracker.commands.session import Session
@@ -108,6 +108,7 @@ def _inspect_arguments(parser: ArgumentParser) -> None:
         "values", nargs="+", metavar="NAME=VALUE", help="count=12, stamp=yes, tag=UC4A, moisture=18.5, culls=1"
     )
     parser.add_argument("--why", action="store_true", help="show the working and the source too")
+    receive_option(parser)
 
 
 def inspect(session: Session, args: Namespace) -> int:
@@ -115,8 +116,11 @@ def inspect(session: Session, args: Namespace) -> int:
     from tracker.book.receiving import inspect as inspect_lot
 
     recorded = session.write(
-        lambda book, hand, entry: inspect_lot(book, hand, args.job, args.lot, args.values, entry_id=entry),
+        lambda book, hand, entry: inspect_lot(
+            book, hand, args.job, args.lot, args.values, entry_id=entry, receive=args.receive
+        ),
         tell=verdict_teller(session, "delivery", why=args.why),
+        plan=[args.job],
     )
     return verdict_code(recorded)
 

@@ -16,6 +16,7 @@ from tracker.screens.actions import bindings
 from tracker.screens.asking import Blank, Blanks, Question
 from tracker.screens.cells import hint_of, unit_of
 from tracker.screens.choice import steps
+from tracker.screens.countask import with_receipt
 from tracker.screens.frame import Framed, reads
 from tracker.screens.going import open_ticket
 from tracker.screens.table import Table
@@ -276,7 +277,16 @@ class LotsScreen(Framed[None]):
             tokens = [f"{name}={text}" for name, text in texts.items() if text.strip()]
             if not tokens:
                 raise InputError("nothing was read", "fill in at least one field")
-            return await self.desk.ask(inspect, self.desk.hand(), self.code, lot.code, tokens, entry_id=entry)
+
+            async def ask(receive: bool) -> Recorded:
+                return await self.desk.ask(
+                    inspect, self.desk.hand(), self.code, lot.code, tokens, entry_id=entry, receive=receive
+                )
+
+            done = await with_receipt(self.desk, ask)
+            if done is None:
+                raise InputError("nothing was recorded", "count again, or leave the count as it was")
+            return done
 
         blanks = []
         for spec in check.form.columns:

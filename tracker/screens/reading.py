@@ -15,6 +15,7 @@ from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.asking import Question
 from tracker.screens.cells import Cell, Fields, takes
+from tracker.screens.countask import with_receipt
 from tracker.screens.drafts import Draft
 from tracker.screens.forms import FormScreen
 from tracker.screens.frame import reads, writes
@@ -358,9 +359,17 @@ class ReadingScreen(FormScreen[Recorded | None]):
         tokens = [f"{name}={text}" for name, text in texts.items()]
         self.tell("saving…")
         hand, key = self.desk.hand(), self.check.key
-        result = await self.desk.ask(
-            record, hand, self.code, key, tokens, entry_id=draft.entry_id, corrects=draft.corrects
-        )
+
+        async def ask(receive: bool) -> Recorded:
+            return await self.desk.ask(
+                record, hand, self.code, key, tokens,
+                entry_id=draft.entry_id, corrects=draft.corrects, receive=receive,
+            )  # fmt: skip
+
+        result = await with_receipt(self.desk, ask)
+        if result is None:
+            self.tell("nothing was recorded: count again, then save")
+            return
         if self.texts() == texts:
             self.desk.drafts.pop((self.code, self.check.key), None)
         else:
