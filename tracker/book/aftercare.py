@@ -125,7 +125,9 @@ def _views(
         done, ended = fold_care(entries[row.id])
         spec = parsed(book, row, house).spec
         dates = care_dates(spec, handed, days[_FINISH], done)
-        view = CareView(row.code, row.title, row.client, row.place, handed, dates, ended)
+        due = {found.task.key for found in dates}
+        settled = tuple(task for task in care_tasks(spec) if task.key not in due)
+        view = CareView(row.code, row.title, row.client, row.place, handed, dates, ended, settled)
         out.append((row.id, view, entries[row.id]))
     return out
 

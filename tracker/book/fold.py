@@ -167,7 +167,7 @@ class LotFold:
     ``found`` came without an order: put back from offcuts, or moved in from another job. ``paid_e4`` is the last price
     an order was made at, ten-thousandths for a piece (None when nobody noted one). ``culls`` are pieces on hand that
     inspection found unfit: they wait to be sent back or scrapped, and are never built in. ``sent_away`` has each return
-    and scrapping: its place in the book, its pieces.
+    and scrapping: its place in the book, its pieces. ``came`` is the last day something was received.
     """
 
     ordered: int = 0
@@ -181,6 +181,7 @@ class LotFold:
     paid_e4: int | None = None
     culls: int = 0
     sent_away: tuple[tuple[int, int], ...] = ()
+    came: date | None = None
 
     @property
     def on_hand(self) -> int:
@@ -220,16 +221,19 @@ def fold_lot(entries: Iterable[Entry]) -> LotFold:
     sums = dict.fromkeys(MOVES.values(), 0)
     promised: date | None = None
     paid: int | None = None
+    came: date | None = None
     sent_away: list[tuple[int, int]] = []
     for entry in in_force(entries):
         if entry.body["move"] in ("returned", "scrapped"):
             sent_away.append((entry.arrived, entry.qty))
+        if entry.body["move"] == "received":
+            came = max(entry.day, came or entry.day)
         sums[MOVES[entry.body["move"]]] += entry.qty
         if entry.body.get("promised"):
             promised = date.fromisoformat(entry.body["promised"])
         if entry.body.get("paid_e4") is not None:
             paid = entry.body["paid_e4"]
-    return LotFold(**sums, promised=promised, paid_e4=paid, sent_away=tuple(sent_away))
+    return LotFold(**sums, promised=promised, paid_e4=paid, sent_away=tuple(sent_away), came=came)
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from datetime import date, datetime
 
 from tracker.book.paperviews import Letterhead
 from tracker.book.views import DeliveryView, LotView, NoteView, PhaseView, ReadingView, WaiverView
-from tracker.trade.care import CareDate
+from tracker.trade.care import CareDate, CareTask
 from tracker.trade.spec import JobSpec
 
 
@@ -99,7 +99,9 @@ class HandoverView:
 
 @dataclass(frozen=True, slots=True)
 class CareView:
-    """The care of one handed-over job; ``ended`` says why nobody comes any more, empty while somebody does."""
+    """The care of one handed-over job; ``ended`` says why nobody comes any more, empty while somebody does. ``settled`` are
+    the tasks done once and for all.
+    """
 
     job: str
     title: str
@@ -108,6 +110,7 @@ class CareView:
     handed_over: date
     dates: tuple[CareDate, ...]
     ended: str = ""
+    settled: tuple[CareTask, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

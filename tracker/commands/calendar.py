@@ -33,7 +33,7 @@ def calendar(session: Session, args: Namespace) -> int:
 
     kinds = tuple(EventKind(kind) for kind in args.only or KINDS)
     with session.book() as book:
-        events = agenda(book, args.jobs, session.today, kinds)
+        events = agenda(book, args.jobs, session.today, kinds, dropped=args.ics is not None)
     if args.ics is not None:
         from tracker.reports.icalendar import to_ics
 
@@ -60,7 +60,7 @@ COMMANDS = {
         calendar,
         "Phases, deliveries, inspections, papers that run out, and care: the days still to\n"
         "come, printed, or all of them as an iCalendar file. Importing it again moves what\n"
-        "has moved; nothing comes twice.",
+        "has moved and drops what was dropped; nothing comes twice.",
         "deckjobs calendar 014 --ics fern-court.ics",
     ),
 }

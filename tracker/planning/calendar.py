@@ -31,8 +31,9 @@ class EventKind(StrEnum):
 class Event:
     """One event of the job ``job``: from day ``start`` to day ``end``, both included.
 
-    ``uid`` is the same each time the calendar is made; ``stamp`` the aware moment of what it was made from. ``months`` is
-    the interval of a repeated event, 0 for one that comes once; such a one starts on the 28th of a month at the latest.
+    ``uid`` is the same each time the calendar is made; ``stamp`` is the aware moment of the last change of what it was made
+    from, ``sequence`` how many changes there were, which only rises. ``months`` is the interval of a repeated event, 0 for
+    one that comes once; such a one starts on the 28th of a month at the latest. ``dropped``: it takes place no more.
     """
 
     uid: str
@@ -45,6 +46,8 @@ class Event:
     text: str = ""
     place: str = ""
     months: int = 0
+    sequence: int = 0
+    dropped: bool = False
 
     def __post_init__(self) -> None:
         if self.end < self.start:

@@ -13,7 +13,9 @@ PRODUCT = "-//deckjobs//job calendar//EN"
 def to_ics(events: Iterable[Event], name: str) -> bytes:
     """The events as one calendar called ``name``; the same events always give the same bytes.
 
-    All events are of whole days (``VALUE=DATE``), the end exclusive, and leave the person free.
+    All events are of whole days (``VALUE=DATE``), the end exclusive, and leave the person free. An event that was moved
+    carries a later DTSTAMP and a higher SEQUENCE (RFC 5545, sections 3.8.7.2 and 3.8.7.4), one that takes place no more the
+    STATUS CANCELLED (section 3.8.1.11): a calendar that imports the file again moves the one and drops the other.
     """
     import icalendar
 
@@ -25,6 +27,8 @@ def to_ics(events: Iterable[Event], name: str) -> bytes:
         entry = icalendar.Event()
         entry.add("uid", event.uid)
         entry.add("dtstamp", event.stamp)
+        entry.add("sequence", event.sequence)
+        entry.add("status", "CANCELLED" if event.dropped else "CONFIRMED")
         entry.add("dtstart", event.start)
         entry.add("dtend", event.after)
         if event.months:

@@ -263,7 +263,7 @@ class HandoverScreen(Framed[str]):
         from tracker.book.agenda import agenda
         from tracker.reports.icalendar import to_ics
 
-        events = await self.desk.ask(agenda, [self.code], self.desk.today)
+        events = await self.desk.ask(agenda, [self.code], self.desk.today, dropped=True)
         export(self, f"{self.code} calendar.ics", partial(to_ics, events, "Deck jobs"), what="the calendar")
 
 
