@@ -84,8 +84,8 @@ def test_priced_needs_cost_whole_cents(book: Book, hand: Hand, take: Take) -> No
     code = take(more='[prices]\nblock = "4.1250"\n')
     (need,) = [need for need in needs(book, DAY) if need.item == "block"]
     assert need.cost_cents == (need.to_buy * 41250 + 50) // 100
-    assert job_lines(book, DAY)[0].needed_cents == need.cost_cents
-    assert job_view(book, code, DAY).line.bought_cents == 0
+    assert job_lines(book, DAY)[0].bought.needed_cents == need.cost_cents
+    assert job_view(book, code, DAY).line.bought.cents == 0
 
 
 class Movements(RuleBasedStateMachine):

@@ -357,7 +357,8 @@ def test_cost_sets_the_estimate_beside_the_actual(stocked: Deck) -> None:
     assert found["total"]["difference_cents"] == found["total"]["estimate_cents"] - found["total"]["committed_cents"]
     assert any(item.startswith("5/4x6") for item in found["without_price"])
     text = stocked("cost", "101").out
-    assert text.startswith("Material cost 26-101: $") and "without a price, so in no figure" in text
+    assert text.startswith("Material cost 26-101, estimated at today's prices: at least $526.40, 5 goods not")
+    assert "5 goods not priced, so in no figure: 5/4x6x12" in text
     assert max(len(line) for line in text.splitlines()) <= 80
 
 

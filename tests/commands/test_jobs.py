@@ -101,8 +101,14 @@ def test_the_list_says_phase_hold_delivery_and_money(deck: Deck) -> None:
     assert text.startswith("1 open job, ")
     assert f"2 boards {item} (lot L1) from Yard One, promised Thu 14 May" in text
     # 2 boards at 12.50 of those needed are ordered; nothing else has a price.
-    assert f"$25.00 of ${joists['quantity'] * 12.5:.2f} bought" in " ".join(text.split())
+    said = f"$25.00 of at least ${joists['quantity'] * 12.5:.2f} bought for the phases ahead, 7 goods not priced"
+    assert said in " ".join(text.split())
     line = deck("jobs", "--json").json["jobs"][0]
+    assert (line["bought_bound"], line["needed_bound"]) == ("exact", "at least")
+    # The rims, deck boards, blocks, cloth, gravel, nails and screws.
+    assert [item.split()[0] for item in sorted(line["without_price"])] == [
+        "2x6x12", "5/4x6x12", "block", "cloth", "gravel", "nails", "screws",
+    ]  # fmt: skip
     assert line["bought_cents"] == 2500 and line["phase_state"] == "ahead"
     assert line["next_delivery"]["promised"] == "2026-05-14"
 

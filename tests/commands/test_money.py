@@ -156,7 +156,7 @@ def test_the_gates_of_money(priced: Deck) -> None:
 def test_the_money_of_a_job_that_nobody_quoted(deck: Deck) -> None:
     deck.take()
     page = deck("money", "101").out
-    assert "not quoted yet: deckjobs quote 26-101" in page and "without a price, so in no figure" in page
+    assert "not quoted yet: deckjobs quote 26-101" in page and "goods not priced, so in no figure: " in page
     refused = deck("quote", "101")
     assert refused.code == 1 and "so the quote would leave it out" in refused.err
     assert deck("quote", "101", "--unpriced-too").code == 0

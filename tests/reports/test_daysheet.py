@@ -158,7 +158,8 @@ def test_the_json_keys_are_the_documented_ones(sheet: DaySheet) -> None:
     assert isinstance(jobs, list) and isinstance(jobs[0], dict)
     assert set(jobs[0]) == {
         "job", "title", "client", "place", "crew", "phase", "phase_title", "phase_state", "phases", "signed_off",
-        "hold", "hold_do", "hold_clears", "next_delivery", "days_late", "planned_end", "handed_over", "bought_cents", "needed_cents", "finished",
+        "hold", "hold_do", "hold_clears", "next_delivery", "days_late", "planned_end", "handed_over", "bought_cents",
+        "bought_bound", "needed_cents", "needed_bound", "without_price", "finished",
         "signed_off_today", "under_way", "failed", "waived", "undone", "holds", "next_work", "deliveries", "to_buy",
         "cautions_tomorrow", "notes_today",
     }  # fmt: skip

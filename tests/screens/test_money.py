@@ -65,6 +65,7 @@ async def test_from_quote_to_payment_by_keys(path: Path) -> None:
         await hands.until("$620.00 is ready to invoice: deposit")
         await hands.press("i", until="deposit: $620.00")
         await hands.press("enter", until="invoice 1: $620.00 for deposit")
+        await hands.until("$620.00 invoiced")
         await hands.press("p", until="$620.00 is due")
         await hands.type("620", "enter")
         await hands.type("check 118", "enter")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import partial
@@ -112,7 +112,8 @@ def cost_of(book: Book, code: str, today: date) -> CostView:
 def cost_in(state: JobState) -> CostView:
     """``cost_of`` of a job that was read already."""
     estimates: defaultdict[tuple[str, str], int] = defaultdict(int)
-    unpriced: list[str] = []
+    not_estimated: dict[tuple[str, str], None] = {}
+    not_paid: dict[str, None] = {}
     titles: dict[str, str] = {}
     phase_of: dict[str, str] = {}
     woods: dict[str, str] = {}
@@ -122,59 +123,68 @@ def cost_in(state: JobState) -> CostView:
         woods.setdefault(line.item, line.wood)
         offer = state.prices.best(line.item, line.use_category, line.wood)
         if offer is None:
-            unpriced.append(line.item)
+            not_estimated[line.phase, line.item] = None
             continue
         estimates[line.phase, line.item] += line_total(line.quantity, offer.price_e4)
     spent: defaultdict[str, list[int]] = defaultdict(lambda: [0, 0, 0])
     for lot in state.lots:
         offer = state.prices.best(lot.item, lot.use_category, woods.get(lot.item, ""))
         price = lot.fold.paid_e4 if lot.fold.paid_e4 is not None else offer.price_e4 if offer else None
+        titles.setdefault(lot.item, lot.item)
         if price is None:
-            unpriced.append(lot.item)
+            not_paid[lot.item] = None
             continue
         fold = lot.fold
         kept = fold.received - fold.returned - fold.moved_out
         amounts = (max(fold.ordered, fold.received) - fold.returned - fold.moved_out, kept, fold.used + fold.scrapped)
         for index, pieces in enumerate(amounts):
             spent[lot.item][index] += line_total(pieces, price)
-        titles.setdefault(lot.item, lot.item)
-    items = [_cost_line(item, titles[item], _sum(estimates, item), spent[item]) for item in titles]
+    found = _Amounts(estimates, spent, not_estimated, not_paid)
+    everywhere = {phase for phase, _ in (*estimates, *not_estimated)}
     return CostView(
         job=state.facts.code,
-        phases=tuple(_phases(state, estimates, spent, phase_of)),
-        items=tuple(items),
-        total=_cost_line(
-            "total", "total", sum(estimates.values()), [sum(x[n] for x in spent.values()) for n in range(3)]
-        ),
-        unpriced=tuple(dict.fromkeys(unpriced)),
+        phases=tuple(_phases(state, found, phase_of)),
+        items=tuple(found.line(item, titles[item], everywhere, (item,)) for item in titles),
+        total=found.line("total", "total", everywhere, tuple(titles)),
     )
 
 
-def _sum(estimates: defaultdict[tuple[str, str], int], item: str) -> int:
-    return sum(cents for (_, of), cents in estimates.items() if of == item)
+@dataclass(frozen=True, slots=True)
+class _Amounts:
+    """Cents estimated by phase and item, and ordered, received and used by item; and what has no price in either."""
+
+    estimates: Mapping[tuple[str, str], int]
+    spent: Mapping[str, Sequence[int]]
+    not_estimated: Mapping[tuple[str, str], None]
+    not_paid: Mapping[str, None]
+
+    def line(
+        self,
+        key: str,
+        title: str,
+        phases: Collection[str],
+        items: Collection[str],
+        bought: Collection[str] | None = None,
+    ) -> CostLine:
+        """What these items are estimated at in these phases, and what was spent on ``bought`` (on ``items`` when left out)."""
+        bought = items if bought is None else bought
+        estimate = sum(cents for (phase, item), cents in self.estimates.items() if phase in phases and item in items)
+        ordered, received, used = (
+            sum(amounts[n] for item, amounts in self.spent.items() if item in bought) for n in range(3)
+        )
+        unpriced = dict.fromkeys(item for phase, item in self.not_estimated if phase in phases and item in items)
+        unpaid = (item for item in self.not_paid if item in bought)
+        return CostLine(key, title, estimate, ordered, received, used, tuple(unpriced), tuple(unpaid))
 
 
-def _cost_line(key: str, title: str, estimate: int, spent: Sequence[int]) -> CostLine:
-    return CostLine(key, title, estimate, *spent)
-
-
-def _phases(
-    state: JobState,
-    estimates: defaultdict[tuple[str, str], int],
-    spent: defaultdict[str, list[int]],
-    phase_of: dict[str, str],
-) -> list[CostLine]:
+def _phases(state: JobState, found: _Amounts, phase_of: Mapping[str, str]) -> Iterator[CostLine]:
     """By phase; what an item cost counts for the first phase that needs it, off-list items for no phase."""
-    out: list[CostLine] = []
-    named = {item: phase_of.get(item, "") for item in spent}
     titles = {phase.key: phase.title for phase in state.phases} | {"": "not on the take-off"}
     for key, title in titles.items():
-        estimate = sum(cents for (phase, _), cents in estimates.items() if phase == key)
-        mine = [amounts for item, amounts in spent.items() if named[item] == key]
-        line = _cost_line(key, title, estimate, [sum(x[n] for x in mine) for n in range(3)])
-        if line.estimate_cents or line.committed_cents or line.received_cents:
-            out.append(line)
-    return out
+        bought = [item for item in (*found.spent, *found.not_paid) if phase_of.get(item, "") == key]
+        line = found.line(key, title, (key,), phase_of, bought)
+        if line.estimate_cents or line.committed_cents or line.received_cents or line.gaps:
+            yield line
 
 
 def material_list(book: Book, code: str, today: date) -> MaterialView:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from tracker.planning.bounds import Bound, Gaps
 from tracker.planning.material import SizePlan
 from tracker.planning.schedule import WEEKDAYS, WorkCalendar
 from tracker.trade.lengths import Unit
@@ -87,6 +88,11 @@ class Purchase:
     short_of_minimum_cents: int
     lines: tuple[PurchaseLine, ...]
 
+    @property
+    def cost_bound(self) -> Bound:
+        """What ``cost_cents`` is of the cost of everything here."""
+        return Bound.LEAST if self.unpriced else Bound.EXACT
+
     def promised_by(self, today: date) -> date | None:
         """The day the supplier brings what is ordered today: its lead time in working days; None with no supplier."""
         if not self.supplier:
@@ -96,7 +102,10 @@ class Purchase:
 
 @dataclass(frozen=True, slots=True)
 class CostLine:
-    """One phase (or item) of a job's material cost, in cents: estimated, committed by orders, received, used."""
+    """One phase (or item) of a job's material cost, in cents: estimated, committed by orders, received, used.
+
+    ``not_estimated`` and ``not_paid`` are the goods without a price in the estimate and in what was ordered and came.
+    """
 
     key: str
     title: str
@@ -104,17 +113,48 @@ class CostLine:
     committed_cents: int
     received_cents: int
     used_cents: int
+    not_estimated: tuple[str, ...] = ()
+    not_paid: tuple[str, ...] = ()
+
+    @property
+    def difference_cents(self) -> int:
+        """Cents of the estimate that are not ordered yet; negative when more was ordered than estimated."""
+        return self.estimate_cents - self.committed_cents
+
+    @property
+    def estimate_bound(self) -> Bound:
+        """What the estimate is of one that leaves nothing out."""
+        return Gaps(self.not_estimated).cost
+
+    @property
+    def spent_bound(self) -> Bound:
+        """What the amounts ordered, received and used are of the true ones."""
+        return Gaps(self.not_paid).cost
+
+    @property
+    def difference_bound(self) -> Bound:
+        """What the difference is of the true one."""
+        return self.estimate_bound.less(self.spent_bound)
+
+    @property
+    def gaps(self) -> Gaps:
+        """What is in one or the other sum not at all."""
+        return Gaps(tuple(dict.fromkeys((*self.not_estimated, *self.not_paid))))
 
 
 @dataclass(frozen=True, slots=True)
 class CostView:
-    """A job's material cost by phase and by item; ``unpriced`` lists items nobody priced."""
+    """A job's material cost by phase and by item."""
 
     job: str
     phases: tuple[CostLine, ...]
     items: tuple[CostLine, ...]
     total: CostLine
-    unpriced: tuple[str, ...]
+
+    @property
+    def unpriced(self) -> tuple[str, ...]:
+        """Items nobody priced: in no estimate, or in no sum of what was ordered and came."""
+        return self.total.gaps.goods
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
+from tracker.planning.bounds import Bound, Gaps
 from tracker.planning.cents import round_cents
 from tracker.trade.jobfile import Fault
 from tracker.trade.spec import JobSpec
@@ -90,6 +91,11 @@ class Standing:
     unpriced: tuple[str, ...] = ()
     proven: bool = True
 
+    @property
+    def material_bound(self) -> Bound:
+        """What ``material_cents`` is of the cost of all the material."""
+        return Gaps(self.unpriced).cost
+
 
 @dataclass(frozen=True, slots=True)
 class ItemChange:
@@ -121,6 +127,16 @@ class ItemChange:
         """What the pieces cost that are ``built_in`` for nothing now, less those ``wanted_again``."""
         lost = Fraction((self.before_cents or 0) * self.built_in, self.before or 1)
         return round_cents(lost - Fraction((self.after_cents or 0) * self.wanted_again, self.after or 1))
+
+
+def more_words(cents: int, bound: Bound) -> str:
+    """``$203.50 more material``, ``at most $12.00 less material``, ``the material costs the same``."""
+    if bound is Bound.UNKNOWN:
+        return "what the material costs more or less is not known"
+    if not cents:
+        same = {Bound.LEAST: "the material costs no less", Bound.MOST: "the material costs no more"}
+        return same.get(bound, "the material costs the same")
+    return f"{(bound if cents > 0 else bound.other).money(abs(cents))} {'more' if cents > 0 else 'less'} material"
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +181,7 @@ class Change:
     ``new_checks`` and ``gone_checks`` are (key, title); ``reopen`` the signed-off phases that open again, (key, title, why);
     ``facts`` other changes in words (title, crew, start, prices, rules); ``warnings`` what a person should stop at.
     ``costs`` is what the client is charged for, by phase: less than the change costs when it carries out an option the
-    contract has the price of. ``unpriced`` are items that come with it and have no price. ``price_cents`` is what the client
+    contract has the price of. ``unpriced`` are items of which it takes more and that have no price. ``price_cents`` is what the client
     would pay for it by the terms of the quote, tax included; None when none is accepted, or an item is without a price.
     """
 
@@ -192,6 +208,20 @@ class Change:
     def built_in_cents(self) -> int:
         """What the pieces cost that are built in and not needed any more: nobody takes them back."""
         return sum(item.built_in_cents for item in self.items)
+
+    @property
+    def cost_bound(self) -> Bound:
+        """What ``cost_cents`` is of the true one: goods without a price, of which more or fewer are needed, are not in it."""
+        bound = Bound.EXACT
+        for item in self.items:
+            if item.before_cents is None or item.after_cents is None:
+                bound = bound.plus(Bound.LEAST if item.after > item.before else Bound.MOST)
+        return bound
+
+    @property
+    def gaps(self) -> Gaps:
+        """What of its cost has no price."""
+        return Gaps(tuple(x.item for x in self.items if x.before_cents is None or x.after_cents is None))
 
     @property
     def cost_cents(self) -> int:

@@ -12,7 +12,7 @@ from sqlmodel import Session
 
 from tracker.book.changeprice import phase_costs, price_of_change
 from tracker.book.changes import change_body
-from tracker.book.changeviews import Change, ItemChange, PhaseChanged, ReadAgain, Standing, Wanted
+from tracker.book.changeviews import Change, ItemChange, PhaseChanged, ReadAgain, Standing, Wanted, more_words
 from tracker.book.entries import Draft, append
 from tracker.book.fold import CheckFold, PhaseFold
 from tracker.book.gates import already_recorded, reopen_in
@@ -28,15 +28,15 @@ from tracker.book.proposal import crew_days_tenths, phase_days, wanted
 from tracker.book.state import JobFacts, JobState
 from tracker.book.views import CheckState, PhaseState, Recorded
 from tracker.errors import ConflictError, InputError, InputErrors
+from tracker.planning.bounds import Gaps
 from tracker.planning.cutplan import Progress
 from tracker.planning.material import Solver
 from tracker.planning.options import with_changes
-from tracker.text import NOTE_LIMIT, accept, clean, count, listing
+from tracker.text import NOTE_LIMIT, accept, clean, listing
 from tracker.trade.answer import Plain, Verdict
 from tracker.trade.checks.registry import checks_for
 from tracker.trade.jobfile import Fault, JobFaults, parse_job_table
 from tracker.trade.jobfile.model import JobFile
-from tracker.trade.money import format_money
 from tracker.trade.phases import BY_KEY, phases_for
 from tracker.trade.readings import readings_of
 from tracker.trade.specchange import (
@@ -129,7 +129,7 @@ def accept_change(
         for key, _, _ in change.reopen:
             reopen_in(book, session, hand, change.code, key, f"change order: {reason}"[:NOTE_LIMIT])
         more = change.cost_cents
-        said = "costs the same" if not more else f"{format_money(abs(more))} {'more' if more > 0 else 'less'} material"
+        said = change.gaps.tell(more_words(more, change.cost_bound))
         text = f"change order of {change.code}: {said}"
         if change.again:
             text += f"; read again: {listing([check.key for check in change.again], 'and')}"
@@ -187,7 +187,7 @@ def _difference(
         again=again,
         reopen=reopen,
         warnings=_warnings(before, after, parts, items, again),
-        unpriced=tuple(sorted({*standing[1].unpriced} - {*standing[0].unpriced})),
+        unpriced=tuple(sorted(item.item for item in items if item.after > item.before and item.after_cents is None)),
     )
     ledger = ledger_of(session, before.facts.id)
     base = _with_option(session, ledger, before, file)
@@ -418,7 +418,6 @@ def _warnings(
     permit = before.check_states.get("permit")
     if permit is not None and permit is not CheckState.OPEN and touched_by("permit", "", parts):
         said.append("the permit was given for the old drawings: ask the office whether it covers the change")
-    unpriced = sorted({*_standing(after).unpriced} - {*_standing(before).unpriced})
-    if unpriced:
-        said.append(f"{count(len(unpriced), 'item')} without a price, in no figure: {listing(unpriced, 'and')}")
+    if unpriced := Gaps(tuple(sorted(x.item for x in items if x.after > x.before and x.after_cents is None))):
+        said.append(unpriced.named)
     return (*said, *(text for text in looks_wrong(after.file.spec)))

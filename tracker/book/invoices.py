@@ -254,7 +254,10 @@ def spend(
     book: Book, hand: Hand, code: str, cents: int, phase: str, text: str, on: date | None = None,
     *, entry_id: str | None = None,
 ) -> Recorded:  # fmt: skip
-    """Record what a phase cost that is no lot: equipment hire, a dump fee, a permit fee. Anybody known may."""
+    """Record what a phase cost that is no lot: equipment hire, a dump fee, a permit fee. Anybody known may.
+
+    An amount of 0 says that what was estimated for the phase cost nothing after all.
+    """
     with book.writing() as session:
         return spend_in(book, session, hand, code, cents, phase, text, on, entry_id)
 
@@ -267,7 +270,8 @@ def spend_in(
     if done := already_recorded(session, entry_id, "money", code, "cost"):
         return done
     known(session, hand)
-    sensible(cents)
+    if cents:
+        sensible(cents)
     state = load_job(book, session, code, hand.day)
     chosen = phase_named(state, phase)
     body: dict[str, Any] = {

@@ -47,6 +47,7 @@ def estimate_json(found: Estimate) -> dict[str, Any]:
         "tax_cents": found.tax_cents,
         "unpriced": list(found.unpriced),
         "set_by_hand": found.set_by_hand,
+        "unpriced_of": [list(pair) for pair in found.unpriced_of],
     }
 
 
@@ -60,6 +61,7 @@ def estimate_from_json(kept: Mapping[str, Any]) -> Estimate:
         tax_cents=kept["tax_cents"],
         unpriced=tuple(kept["unpriced"]),
         set_by_hand=kept["set_by_hand"],
+        unpriced_of=tuple((phase, item) for phase, item in kept.get("unpriced_of", ())),
     )
 
 

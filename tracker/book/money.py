@@ -20,21 +20,22 @@ from tracker.book.hand import Hand
 from tracker.book.ledger import Ledger, QuotedOption, quote_json, shares_json
 from tracker.book.load import find_job, load_job
 from tracker.book.moneyread import entries_of_kind, ledger_of
-from tracker.book.moneyviews import PricedJob
+from tracker.book.moneyviews import PricedJob, PricedOption
 from tracker.book.opening import Book
 from tracker.book.people import known, must_waive
 from tracker.book.pricing import AS_IT_IS, price_in, price_job
 from tracker.book.state import JobState
 from tracker.book.views import Recorded
 from tracker.errors import ConflictError, InputError, RefusedError
+from tracker.planning.bounds import Bound
 from tracker.planning.cents import share_of
 from tracker.planning.draws import Share, parse_draws, split_draws, usual_draws
-from tracker.planning.estimate import Equipment, EstimateLine, Kind, Terms, price_of, tax_on
+from tracker.planning.estimate import Equipment, EstimateLine, Kind, Terms, difference_bound, price_of, tax_on
 from tracker.planning.labour import labour_cents
 from tracker.planning.options import Option
 from tracker.text import NOTE_LIMIT, accept, clean, listing, near
 from tracker.trade.dates import format_day
-from tracker.trade.money import format_money
+from tracker.trade.money import format_money, percent_text
 
 
 def numbers_so_far(session: Session, job_id: str, what: str) -> int:
@@ -104,7 +105,7 @@ def quote_in(
     known(session, hand)
     state = load_job(book, session, code, hand.day)
     priced = price_in(book, session, code, options, equipment)
-    return _keep_quote(session, hand, state, priced, draws, _sound(priced, unpriced_too=True), entry_id)
+    return _keep_quote(session, hand, state, priced, draws, _sound(priced, unpriced_too=True, as_told=True), entry_id)
 
 
 def _keep_quote(
@@ -135,7 +136,15 @@ def quote_body(state: JobState, priced: PricedJob, draws: Sequence[str], number:
     return quote_json(number, until, priced.options, state.file.source, rules.own, shares)
 
 
-def _sound(priced: PricedJob, *, unpriced_too: bool) -> list[str]:
+def _only_looks_cheaper(found: PricedOption, priced: PricedJob) -> PricedOption | None:
+    """The option beside which this one is cheaper by goods nobody priced; None when there is none."""
+    mine = found.estimate
+    dearer = (other for other in priced.options if other.estimate.total_cents > mine.total_cents)
+    return next((o for o in dearer if difference_bound(mine, o.estimate) is Bound.UNKNOWN), None)
+
+
+def _sound(priced: PricedJob, *, unpriced_too: bool, as_told: bool = False) -> list[str]:
+    """What is to be said of a quote; ``as_told`` it records what the client was told already, and nothing is refused."""
     notices: list[str] = []
     for found in priced.options:
         made, label = found.estimate, clean(found.option.label)
@@ -145,13 +154,15 @@ def _sound(priced: PricedJob, *, unpriced_too: bool) -> list[str]:
             )
         if made.unpriced:
             said = f"{label}: no price for {listing([clean(item) for item in made.unpriced], 'and')}"
+            prices = f"take a price list (deckjobs prices FILE), set the price by hand ({_by_hand(found.option)})"
             if not unpriced_too and not made.set_by_hand:
-                raise RefusedError(
-                    f"{said}, so the quote would leave it out",
-                    f"take a price list (deckjobs prices FILE), set the price by hand ({_by_hand(found.option)}), "
-                    "or add --unpriced-too",
-                )
-            notices.append(said)
+                raise RefusedError(f"{said}, so the quote would leave it out", f"{prices}, or add --unpriced-too")
+            if dearer := _only_looks_cheaper(found, priced):
+                looks = f"{said}, so it may only look cheaper than {clean(dearer.option.label)}"
+                if not as_told:
+                    raise RefusedError(looks, prices.replace("), set", "), or set"))
+                said = looks
+            notices.append(f"{said}; its margin is {made.gaps.at_most(percent_text(made.margin_tenths))}")
         if found.same:
             notices.append(clean(found.no_change))
         if made.profit_cents < 0:
@@ -341,7 +352,13 @@ def price_change_in(
     }  # fmt: skip
     contract = format_money(ledger.contract_cents + price_cents + tax)
     said = f"change {number}: {_signed(price_cents + tax)}; the contract is now {contract}"
-    notices = [] if costs else ["no cost is given for it, so the forecast counts none: --cost and --hours give it"]
+    notices = (
+        []
+        if costs
+        else [
+            "no cost is given for it, so the margin is at most what the pages say: --cost (0 for none) and --hours give it"
+        ]
+    )
     return record(session, hand, state.facts.id, body, said, entry_id, notices)
 
 
@@ -366,7 +383,9 @@ def _own_costs(state: JobState, cost: ExtraCost, terms: Terms, words: str) -> li
     if cost.minutes:
         cents = labour_cents(cost.minutes, terms.labour_cents)
         out.append(EstimateLine(Kind.LABOUR, phase, words, cents, "", cost.minutes))
-    return out
+    return out or [
+        EstimateLine(Kind.EQUIPMENT, phase, words, 0, "")
+    ]  # said to cost nothing is not the same as not said
 
 
 def costs_of_orders(orders: Iterable[Sequence[PhaseCost]], terms: Terms, words: str) -> list[EstimateLine]:

@@ -12,6 +12,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from tracker.book.ledger import Accepted, Extra, Invoice, Ledger, Payment, Quote, Spent
+from tracker.planning.bounds import Gaps, all_gaps
 from tracker.planning.cents import share_out
 from tracker.planning.draws import DEPOSIT, split_draws
 from tracker.planning.estimate import Estimate
@@ -102,7 +103,10 @@ class LastChange:
 
 @dataclass(frozen=True, slots=True)
 class MoneyView:
-    """The money of a job on a day. ``against`` says which estimate the cost is held against, in words."""
+    """The money of a job on a day. ``against`` says which estimate the cost is held against, in words.
+
+    ``estimate_gaps`` are what that estimate leaves out, ``gaps`` what the forecast does.
+    """
 
     job: str
     title: str
@@ -122,10 +126,21 @@ class MoneyView:
     deposit_held_cents: int
     phases: tuple[PhaseCost, ...]
     against: str
-    unpriced: tuple[str, ...]
+    estimate_gaps: Gaps
+    gaps: Gaps
     margin_quoted: Margin | None
     margin_now: Margin | None
     last_change: LastChange | None
+
+    @property
+    def unpriced(self) -> tuple[str, ...]:
+        """Items nobody priced, in the estimate or in what it cost."""
+        return (self.estimate_gaps | self.gaps | self.cost_gaps).goods
+
+    @property
+    def cost_gaps(self) -> Gaps:
+        """What the cost so far leaves out."""
+        return all_gaps(phase.not_paid for phase in self.phases)
 
     @property
     def contract_cents(self) -> int:

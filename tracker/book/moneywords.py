@@ -10,8 +10,9 @@ from datetime import date
 from typing import Any
 
 from tracker.book.ledger import estimate_from_json, shares_from_json
+from tracker.planning.bounds import Bound, Gaps
 from tracker.planning.draws import Share
-from tracker.planning.estimate import Kind
+from tracker.planning.estimate import Estimate, Kind
 from tracker.planning.labour import hours_text
 from tracker.text import clean, listing
 from tracker.trade.dates import format_day
@@ -106,7 +107,7 @@ def _facts(body: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
             yield "day", _day(body["on"])
         case "change order":
             before, after = body["before"], body["after"]
-            yield "material", f"{format_money(before['cost_cents'])}, then {format_money(after['cost_cents'])}"
+            yield "material", f"{_material(before)}, then {_material(after)}"
             yield "last day", f"{_day(before['last_day'])}, then {_day(after['last_day'])}"
             yield "changed", listing(body["parts"], "and")
             yield "to be checked again", listing(body["again"], "and")
@@ -118,13 +119,22 @@ def _option(option: Mapping[str, Any]) -> str:
         f"price {format_money(made.price_cents)}",
         f"sales tax {format_money(made.tax_cents)}" if made.tax_cents else "",
         f"client pays {format_money(made.total_cents)}",
-        *(f"{kind.value} {format_money(made.cost_of(kind))}" for kind in Kind if made.cost_of(kind)),
+        *(f"{kind.value} {_bound(made, kind).money(made.cost_of(kind))}" for kind in Kind if made.cost_of(kind)),
         f"{hours_text(made.minutes_of())} of work",
-        f"margin {percent_text(made.margin_tenths)}",
+        f"margin {made.gaps.at_most(percent_text(made.margin_tenths))}",
         ", ".join(f"{key} {value}" for key, value in option["changes"]),
         f"no price for {listing(made.unpriced, 'and')}" if made.unpriced else "",
     ]
     return "; ".join(text for text in said if text)
+
+
+def _bound(made: Estimate, kind: Kind) -> Bound:
+    return made.goods_gaps.cost if kind is Kind.MATERIAL else Bound.EXACT
+
+
+def _material(standing: Mapping[str, Any]) -> str:
+    """What the material came to; an order of an earlier version did not say what had no price."""
+    return Gaps(tuple(standing.get("unpriced", ()))).at_least(standing["cost_cents"])
 
 
 def draws_words(shares: Iterable[Share]) -> str:

@@ -65,7 +65,9 @@ def draft_paper(
     body = quote_body(state, priced, draws, 0, today)
     found = _quote_paper(state.facts.code, quote_from_json(body, "", today, ""), head)
     without = (item for option in priced.options for item in option.estimate.unpriced)
-    return replace(found, without_price=tuple(dict.fromkeys(without)))
+    bounds = [option.estimate.total_bound for option in priced.options]
+    drafted = tuple(replace(option, bound=bound) for option, bound in zip(found.options, bounds, strict=True))
+    return replace(found, options=drafted, without_price=tuple(dict.fromkeys(without)))
 
 
 def _quote_paper(code: str, quote: Quote, head: Letterhead) -> QuotePaper:

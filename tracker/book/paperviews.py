@@ -8,6 +8,7 @@ from datetime import date
 from fractions import Fraction
 
 from tracker.book.ledger import Extra, Invoice, Ledger
+from tracker.planning.bounds import Bound
 from tracker.planning.cents import round_cents
 from tracker.planning.draws import Share, split_draws
 from tracker.trade.spec import JobSpec
@@ -33,7 +34,8 @@ LETTERHEAD_LINES: Mapping[str, str] = {
 class PaperOption:
     """One option as a client sees it: what it changes, what it comes to, the crew's working days on site.
 
-    ``phases`` are the keys of those it has; ``besides`` is what is hired or bought in for it, by name.
+    ``phases`` are the keys of those it has; ``besides`` is what is hired or bought in for it, by name. ``bound`` is what the
+    total of a draft is of one that leaves nothing out; of a quote that was recorded it is what the client pays.
     """
 
     label: str
@@ -45,6 +47,7 @@ class PaperOption:
     days: int
     phases: tuple[str, ...]
     besides: tuple[str, ...]
+    bound: Bound = Bound.EXACT
 
 
 @dataclass(frozen=True, slots=True)

@@ -90,6 +90,7 @@ def _totals(sheets: Sequence[JobSheet]) -> dict[str, int]:
         "deliveries_due": sum(len(sheet.deliveries) for sheet in sheets),
         "items_to_buy": sum(len(sheet.to_buy) for sheet in sheets),
         "cost_to_buy_cents": sum(need.cost_cents or 0 for sheet in sheets for need in sheet.to_buy),
+        "goods_not_priced": len({n.item for sheet in sheets for n in sheet.to_buy if n.cost_cents is None}),
     }
 
 

@@ -47,6 +47,7 @@ class DaySheet:
     """What needs a person, as the morning shows it."""
     jobs: tuple[JobSheet, ...]
     totals: Mapping[str, int]
-    """jobs (open ones), held, phases_signed_off_today, checks_failed, checks_waived, items_to_buy, cost_to_buy_cents, deliveries_due."""
+    """jobs (open ones), held, phases_signed_off_today, checks_failed, checks_waived, items_to_buy, cost_to_buy_cents,
+    goods_not_priced (which are not in it), deliveries_due."""
     buy_totals: tuple[tuple[str, str, str, int], ...]
     """Item, title, unit and pieces to buy, added over the jobs."""

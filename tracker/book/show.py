@@ -100,7 +100,6 @@ def job_line(
     needs = needs_of(state) if needs is None else needs
     deliveries = deliveries_of(state) if deliveries is None else deliveries
     hold = holding(worries_of(state)) if state.current else None
-    bought, needed = money_of(state, needs)
     current = state.current
     facts = state.facts
     return JobLine(
@@ -122,8 +121,7 @@ def job_line(
         planned_end=state.hand_over_day,
         handed_over=state.handed_over,
         today=state.today,
-        bought_cents=bought,
-        needed_cents=needed,
+        bought=money_of(state, needs),
         finished=current is None,
     )
 

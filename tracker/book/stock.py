@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from dataclasses import replace
 from datetime import date
 
 from tracker.book.state import JobState, LotState
-from tracker.book.views import DeliveryView, LotView, NeedView
+from tracker.book.views import Bought, DeliveryView, LotView, NeedView
 from tracker.planning.pricing import Offer, stale
 from tracker.trade.material import stock_key, stock_size
 from tracker.trade.money import line_total
@@ -18,9 +19,7 @@ def needs_of(state: JobState) -> tuple[NeedView, ...]:
 
     What a signed-off phase took is set aside first; nothing is left to buy for it, so it is not listed.
     """
-    lots: defaultdict[str, list[LotState]] = defaultdict(list)
-    for lot in state.lots:
-        lots[lot.item].append(lot)
+    lots = _lots_by_item(state)
     lines: defaultdict[tuple[str, str], list[Line]] = defaultdict(list)
     for line in state.material:
         if line.phase in state.plan:
@@ -64,6 +63,35 @@ def needs_of(state: JobState) -> tuple[NeedView, ...]:
             )
         )
     return tuple(out)
+
+
+def unrecorded(state: JobState) -> tuple[Line, ...]:
+    """What phases signed off needed and no lot accounts for: the lines of the material list with the pieces that lack.
+
+    Once a phase's use of an item (or of any board of its size) is recorded, that is what it took, and nothing of it lacks.
+    """
+    pools = {item: _pool(found) for item, found in _lots_by_item(state).items()}
+    lacking: list[tuple[Line, int]] = []
+    settled: set[tuple[str, str]] = set()
+    for line in sorted(
+        state.material, key=lambda line: state.plan[line.phase].start if line.phase in state.plan else date.max
+    ):
+        pool = pools.setdefault(line.item, [0, 0, 0])
+        used, on_hand, on_order = (_draw(pool, index, left) for index, left in _shares(pool, line.quantity))
+        if used:
+            settled.add((line.phase, _size(line.item)))
+        if state.signed(line.phase) and (left := line.quantity - used - on_hand - on_order):
+            lacking.append((line, left))
+    return tuple(
+        replace(line, quantity=left) for line, left in lacking if (line.phase, _size(line.item)) not in settled
+    )
+
+
+def _lots_by_item(state: JobState) -> dict[str, list[LotState]]:
+    lots: defaultdict[str, list[LotState]] = defaultdict(list)
+    for lot in state.lots:
+        lots[lot.item].append(lot)
+    return lots
 
 
 def _size(item: str) -> str:
@@ -161,11 +189,18 @@ def lots_of(state: JobState) -> tuple[LotView, ...]:
     return tuple(out)
 
 
-def money_of(state: JobState, needs: tuple[NeedView, ...]) -> tuple[int, int]:
-    """Cents bought and cents needed, over the items that have a price."""
+def money_of(state: JobState, needs: tuple[NeedView, ...]) -> Bought:
+    """What of the material is bought and what is needed; goods without a price are in neither sum."""
     bought = needed = 0
+    there: dict[str, None] = {}
+    lacking: dict[str, None] = {}
     for need in needs:
         if (offer := state.prices.best(need.item, need.use_category, need.wood)) is not None:
             needed += line_total(need.need, offer.price_e4)
             bought += line_total(need.need - need.to_buy, offer.price_e4)
-    return bought, needed
+            continue
+        if need.need > need.to_buy:
+            there[need.item] = None
+        if need.to_buy:
+            lacking[need.item] = None
+    return Bought(bought, needed, tuple(there), tuple(lacking))

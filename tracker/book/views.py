@@ -7,6 +7,7 @@ from datetime import date, datetime
 from enum import StrEnum
 
 from tracker.errors import InputError, RefusedError
+from tracker.planning.bounds import Bound, Gaps
 from tracker.trade.answer import Answer
 from tracker.trade.checks.base import Case
 from tracker.trade.readings import Form, Readings
@@ -257,12 +258,56 @@ class NoteView:
 
 
 @dataclass(frozen=True, slots=True)
+class Bought:
+    """What of the material of the phases ahead is bought, in cents, of what is needed, where a price is known.
+
+    ``unpriced_there`` and ``unpriced_lacking`` are goods without a price, in neither sum, of which some is bought and of
+    which some is not.
+    """
+
+    cents: int
+    needed_cents: int
+    unpriced_there: tuple[str, ...] = ()
+    unpriced_lacking: tuple[str, ...] = ()
+
+    @property
+    def gaps(self) -> Gaps:
+        """What is left out of the sums."""
+        return Gaps(self.unpriced_there) | Gaps(self.unpriced_lacking)
+
+    @property
+    def bound(self) -> Bound:
+        """What ``cents`` is of all that is bought."""
+        return Gaps(self.unpriced_there).cost
+
+    @property
+    def left_cents(self) -> int:
+        """What is left to buy, where a price is known."""
+        return max(self.needed_cents - self.cents, 0)
+
+    @property
+    def left_bound(self) -> Bound:
+        """What ``left_cents`` is of all that is left to buy."""
+        return Gaps(self.unpriced_lacking).cost
+
+    @property
+    def tenths(self) -> int | None:
+        """What is bought of what is needed, in whole tenths of a percent; None where no price is known."""
+        return self.cents * 1000 // self.needed_cents if self.needed_cents else None
+
+    @property
+    def share_bound(self) -> Bound:
+        """What ``tenths`` is of the true share: too much where goods without a price are left to buy."""
+        return self.bound.less(self.left_bound)
+
+
+@dataclass(frozen=True, slots=True)
 class JobLine:
     """One open job in a list: where it is, what holds it, what comes next.
 
     ``strip`` is one state a phase, in order; ``hold`` the single worst thing in the way in words (empty when nothing is),
     ``hold_do`` what to do about it and ``hold_clears`` the command;
-    ``bought_cents`` of ``needed_cents`` where prices are known.
+    ``bought`` is what of its material is bought.
     """
 
     code: str
@@ -283,14 +328,8 @@ class JobLine:
     planned_end: date
     handed_over: date | None
     today: date
-    bought_cents: int
-    needed_cents: int
+    bought: Bought
     finished: bool
-
-    @property
-    def bought_tenths(self) -> int | None:
-        """What is bought of what is needed, in whole tenths of a percent; None where no price is known."""
-        return self.bought_cents * 1000 // self.needed_cents if self.needed_cents else None
 
 
 @dataclass(frozen=True, slots=True)

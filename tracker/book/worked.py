@@ -13,6 +13,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from tracker.book.ledger import standing
+from tracker.planning.bounds import UNRATED, Gaps, all_gaps
 from tracker.planning.labour import labour_cents
 from tracker.planning.productivity import Productivity
 
@@ -88,6 +89,11 @@ class HoursView:
         """What they cost."""
         return sum(phase.cents for phase in self.phases)
 
+    @property
+    def gaps(self) -> Gaps:
+        """What is left out of that cost: hours at no rate."""
+        return Gaps(others=(UNRATED,) if any(not stint.rate_cents for stint in self.stints) else ())
+
 
 @dataclass(frozen=True, slots=True)
 class HoursSummary:
@@ -95,6 +101,11 @@ class HoursSummary:
 
     jobs: tuple[HoursView, ...]
     productivity: tuple[Productivity, ...]
+
+    @property
+    def gaps(self) -> Gaps:
+        """What is left out of their cost."""
+        return all_gaps(job.gaps for job in self.jobs)
 
 
 def fold_hours(entries: Iterable[Entry]) -> tuple[Stint, ...]:

@@ -364,7 +364,8 @@ COMMANDS = {
         _paid_arguments, paid, "Record money received.", "deckjobs paid 014 1904.50 check 118 --invoice 7",
     ),
     "spend": Command(
-        _spend_arguments, spend, "Record what a phase cost that is no lot: equipment hire, a dump fee, a permit fee.",
+        _spend_arguments, spend, "Record what a phase cost that is no lot: equipment hire, a dump fee, a permit fee. An amount of 0 says that nothing of\n"
+        "what was estimated for it was spent; until something is recorded, a phase signed off counts as estimated.",
         "deckjobs spend 014 85.00 strip compactor, one day",
     ),
     "money": Command(

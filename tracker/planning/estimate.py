@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 
+from tracker.planning.bounds import NO_GAPS, UNRATED, Bound, Gaps, safe_difference
 from tracker.planning.cents import ROUNDING, ratio_tenths, round_cents, share_of, share_out
 from tracker.planning.labour import labour_of
 from tracker.planning.pricing import PriceBook, format_price
@@ -89,7 +90,8 @@ class EstimateLine:
 class Estimate:
     """An estimate whose sums add up to the cent: cost + overhead + profit = price, price + tax = total.
 
-    ``by_markup`` says how the profit was put on. ``unpriced`` names items in no figure since nobody prices them.
+    ``unpriced`` names items in no figure since nobody prices them, ``unpriced_of`` them by phase (an estimate an older
+    version kept has none by phase). What is left out makes a cost too low: see ``gaps`` and the bounds.
     """
 
     lines: tuple[EstimateLine, ...]
@@ -99,6 +101,42 @@ class Estimate:
     tax_cents: int
     unpriced: tuple[str, ...] = ()
     set_by_hand: bool = False
+    unpriced_of: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def gaps(self) -> Gaps:
+        """What is in none of its figures."""
+        return Gaps(self.unpriced) | self.labour_gaps()
+
+    def gaps_of(self, phase: str) -> Gaps:
+        """What is in none of the figures of a phase."""
+        goods = tuple(dict.fromkeys(item for key, item in self.unpriced_of if key == phase))
+        return Gaps(goods) | self.labour_gaps(phase)
+
+    @property
+    def goods_gaps(self) -> Gaps:
+        """What is not in the cost of its material."""
+        return Gaps(self.unpriced)
+
+    def labour_gaps(self, phase: str | None = None) -> Gaps:
+        """Hours that cost nothing since no rate is set, of a phase or of all."""
+        return NO_GAPS if self.terms.labour_cents or not self.minutes_of(phase) else Gaps(others=(UNRATED,))
+
+    @property
+    def price_bound(self) -> Bound:
+        """What the price is of one that leaves nothing out: exact when it was set by hand."""
+        return Bound.EXACT if self.set_by_hand else self.gaps.cost
+
+    @property
+    def tax_bound(self) -> Bound:
+        """What the tax is of one on everything."""
+        material = self.goods_gaps.cost if self.terms.tax_material_tenths else Bound.EXACT
+        return material.plus(self.price_bound) if self.terms.tax_price_tenths else material
+
+    @property
+    def total_bound(self) -> Bound:
+        """What the total is of one that leaves nothing out."""
+        return self.price_bound.plus(self.tax_bound)
 
     @property
     def cost_cents(self) -> int:
@@ -144,33 +182,44 @@ class Estimate:
         costs = [sum(line.cents for line in self.lines if line.phase == key) for key in keys]
         return dict(zip(keys, share_out(self.price_cents, costs), strict=True))
 
+    def share_bound(self, phase: str) -> Bound:
+        """What a phase's share of the price is: of a price set by hand, what a phase leaves out goes to the others."""
+        if self.gaps and not self.unpriced_of and self.terms.labour_cents:
+            return Bound.UNKNOWN  # kept by a version that did not say which phase lacks what
+        mine, others = self.gaps_of(phase), any(self.gaps_of(key) for key in self.phases if key != phase)
+        bound = mine.cost
+        return bound.plus(Bound.MOST) if self.set_by_hand and others else bound
+
     @property
     def working(self) -> tuple[str, ...]:
         """How the price came about, in words."""
-        terms = self.terms
+        terms, gaps = self.terms, self.gaps
         full = self.cost_cents + self.overhead_cents
         out = [
             f"direct cost: material {format_money(self.cost_of(Kind.MATERIAL))} + labour "
             f"{format_money(self.cost_of(Kind.LABOUR))} + equipment {format_money(self.cost_of(Kind.EQUIPMENT))} "
-            f"= {format_money(self.cost_cents)}",
-            f"overhead {percent_text(terms.overhead_tenths)} of the direct cost = {format_money(self.overhead_cents)}; "
-            f"together {format_money(full)}",
+            f"= {gaps.at_least(self.cost_cents)}",
+            f"overhead {percent_text(terms.overhead_tenths)} of the direct cost = {gaps.cost.money(self.overhead_cents)}; "
+            f"together {gaps.cost.money(full)}",
         ]
+        if gaps:
+            out.insert(0, gaps.named)
         if self.set_by_hand:
             out.append(f"price set by hand: {format_money(self.price_cents)}")
         elif terms.markup_tenths:
             out.append(
                 f"markup {percent_text(terms.markup_tenths)} of {format_money(full)} = {format_money(self.profit_cents)}; "
-                f"price {format_money(self.price_cents)}"
+                f"price {self.price_bound.money(self.price_cents)}"
             )
         else:
             out.append(
                 f"margin {percent_text(terms.margin_tenths)} of the price: {format_money(full)} / (1 - "
-                f"{percent_text(terms.margin_tenths)}) = price {format_money(self.price_cents)}"
+                f"{percent_text(terms.margin_tenths)}) = price {self.price_bound.money(self.price_cents)}"
             )
         out.append(
-            f"profit {format_money(self.profit_cents)}: {percent_text(self.margin_tenths)} of the price (margin), "
+            f"profit {gaps.profit.money(self.profit_cents)}: {percent_text(self.margin_tenths)} of the price (margin), "
             f"{percent_text(self.markup_tenths)} on the cost (markup)"
+            + (f"; {gaps.words}: at that price it is less" if gaps else "")
         )
         out.append(_tax_words(self))
         out.append(f"rounding: {ROUNDING}")
@@ -186,11 +235,18 @@ def _tax_words(found: Estimate) -> str:
         material = format_money(found.cost_of(Kind.MATERIAL))
         parts.append(f"{percent_text(terms.tax_material_tenths)} of the material {material}")
     if not parts:
-        return f"no sales tax is set; the client pays {format_money(found.total_cents)}"
+        return f"no sales tax is set; the client pays {found.total_bound.money(found.total_cents)}"
     return (
-        f"sales tax {' + '.join(parts)}, rounded once = {format_money(found.tax_cents)}; "
-        f"the client pays {format_money(found.total_cents)}"
+        f"sales tax {' + '.join(parts)}, rounded once = {found.tax_bound.money(found.tax_cents)}; "
+        f"the client pays {found.total_bound.money(found.total_cents)}"
     )
+
+
+def difference_bound(one: Estimate, other: Estimate) -> Bound:
+    """What the total of one estimate less that of another is; not known where the figure would make an estimate look
+    cheaper than it is known to be.
+    """
+    return safe_difference(one.total_cents - other.total_cents, one.total_bound, other.total_bound)
 
 
 def tax_on(price_cents: int, material_cents: int, terms: Terms) -> int:
@@ -237,18 +293,20 @@ def estimate(
         overhead_cents=overhead,
         profit_cents=price - cost - overhead,
         tax_cents=tax_on(price, bought, terms),
-        unpriced=tuple(dict.fromkeys(unpriced)),
+        unpriced=tuple(dict.fromkeys(item for _, item in unpriced)),
         set_by_hand=price_cents is not None,
+        unpriced_of=tuple(dict.fromkeys(unpriced)),
     )
 
 
-def _material(material: Iterable[Line], prices: PriceBook) -> tuple[list[EstimateLine], list[str]]:
+def _material(material: Iterable[Line], prices: PriceBook) -> tuple[list[EstimateLine], list[tuple[str, str]]]:
+    """The priced lines; and phase and item of the others."""
     lines: list[EstimateLine] = []
-    unpriced: list[str] = []
+    unpriced: list[tuple[str, str]] = []
     for line in material:
         offer = prices.best(line.item, line.use_category, line.wood)
         if offer is None:
-            unpriced.append(line.item)
+            unpriced.append((line.phase, line.item))
             continue
         words = f"{count(line.quantity, line.unit)} at {format_price(offer.price_e4)}"
         cents = line_total(line.quantity, offer.price_e4)

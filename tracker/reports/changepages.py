@@ -5,7 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date
 
-from tracker.book.changeviews import Change, ItemChange, PhaseChanged, Proposal, ReadAgain, Standing
+from tracker.book.changeviews import (
+    Change,
+    ItemChange,
+    PhaseChanged,
+    Proposal,
+    ReadAgain,
+    Standing,
+    more_words,
+)
+from tracker.planning.bounds import Gaps, goods_words
 from tracker.reports.page import BLANK, Grid, Line, Page, Tone
 from tracker.reports.words import pieces
 from tracker.text import count, listing
@@ -33,7 +42,7 @@ def _unpriced(items: Sequence[str]) -> Iterable[Line]:
     if items:
         many = len(items) > SHORT + 1
         named = [*items[:SHORT], f"{len(items) - SHORT} more"] if many else list(items)
-        yield Line(f"without a price, in no figure: {listing(named, 'and')}", Tone.CARE, indent=2)
+        yield Line(f"{goods_words(len(items))}, so in no figure: {listing(named, 'and')}", Tone.CARE, indent=2)
 
 
 # -- a job as it would be
@@ -45,7 +54,9 @@ def proposal_head(proposal: Proposal) -> Page:
         return ()
     assert proposal.first_day is not None and proposal.last_day is not None
     so_far = "so far: " if proposal.problems else ""
-    money = f"{format_money(proposal.cost_cents)} material" if proposal.cost_cents else "no item has a price yet"
+    gaps = Gaps(proposal.unpriced)
+    cost = f"{gaps.cost.money(proposal.cost_cents)} material"
+    money = gaps.tell(cost) if proposal.cost_cents else "no item has a price yet"
     out = [
         Line(f"{so_far}{money}, {days_words(proposal.crew_days_tenths)}", Tone.TITLE),
         Line(f"{format_days(proposal.first_day, proposal.last_day, proposal.today)}, {count(len(proposal.phases), 'phase')}, "
@@ -74,7 +85,8 @@ def proposal_page(proposal: Proposal) -> Page:
         for line in proposal.material
     )  # fmt: skip
     out.append(Grid(("", "", "item", "cost"), rows, frozenset({0, 3}), indent=2))
-    out.append(Line(f"total {format_money(proposal.cost_cents)} at today's prices", Tone.TITLE, indent=2))
+    total = Gaps(proposal.unpriced).at_least(proposal.cost_cents)
+    out.append(Line(f"total at today's prices: {total}", Tone.TITLE, indent=2))
     out += [] if proposal.proven else [Line(QUICK, Tone.QUIET, indent=2)]
     out += [BLANK, Line("DAYS", Tone.TITLE)]
     out.append(
@@ -94,9 +106,7 @@ def proposal_page(proposal: Proposal) -> Page:
 
 def money_words(change: Change) -> str:
     """What the material costs more or less: ``$203.50 more material``."""
-    if not change.cost_cents:
-        return "the material costs the same"
-    return f"{format_money(abs(change.cost_cents))} {'more' if change.cost_cents > 0 else 'less'} material"
+    return change.gaps.tell(more_words(change.cost_cents, change.cost_bound))
 
 
 def change_page(change: Change) -> Page:
@@ -134,7 +144,8 @@ def _standing_grid(change: Change) -> Grid:
     moved = after.crew_days_tenths - before.crew_days_tenths
     later = (after.last_day - before.last_day).days
     rows: list[tuple[str, ...]] = [
-        ("material", format_money(before.material_cents), format_money(after.material_cents), _signed(change.cost_cents)),
+        ("material", before.material_bound.money(before.material_cents), after.material_bound.money(after.material_cents),
+         change.cost_bound.put(_signed(change.cost_cents))),
         ("crew", days_words(before.crew_days_tenths), days_words(after.crew_days_tenths),
          f"{'+' if moved > 0 else ''}{moved / 10:g} days" if moved else "the same"),
         ("last day", format_day(before.last_day, change.today), format_day(after.last_day, change.today),
@@ -220,6 +231,7 @@ def change_json(change: Change) -> dict[str, Plain]:
         "before": _standing_json(change.before),
         "after": _standing_json(change.after),
         "cost_cents": change.cost_cents,
+        "cost_bound": change.cost_bound.value,
         "price_cents": change.price_cents,
         "items": [_item_json(item) for item in change.items],
         "phases": [
@@ -242,6 +254,7 @@ def change_json(change: Change) -> dict[str, Plain]:
 def _standing_json(standing: Standing) -> Plain:
     return {
         "material_cents": standing.material_cents,
+        "material_bound": standing.material_bound.value,
         "crew_days": standing.crew_days_tenths / 10,
         "last_day": standing.last_day.isoformat(),
         "without_price": list(standing.unpriced),

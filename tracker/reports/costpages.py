@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from tracker.book.buyviews import CostLine, CostView
+from tracker.planning.bounds import Bound, Gaps
 from tracker.reports.page import BLANK, Grid, Line, Page, Tone
-from tracker.text import listing
 from tracker.trade.answer import Plain
-from tracker.trade.money import format_money
 
 HEADER = ("", "estimate", "ordered", "received", "used", "est. less ordered")
 
@@ -16,42 +15,46 @@ HEADER = ("", "estimate", "ordered", "received", "used", "est. less ordered")
 def cost_page(cost: CostView) -> Page:
     """Phases, items and the total, and the estimate against the actual in words."""
     total = cost.total
+    estimated = Gaps(total.not_estimated).at_least(total.estimate_cents)
     out: list[Line | Grid] = [
-        Line(f"Material cost {cost.job}: {format_money(total.estimate_cents)} estimated at today's prices", Tone.TITLE),
-        Line(against(total), Tone.CARE if difference(total) < 0 else Tone.PLAIN, indent=2),
+        Line(f"Material cost {cost.job}, estimated at today's prices: {estimated}", Tone.TITLE),
+        Line(against(total), Tone.CARE if total.difference_cents < 0 or total.gaps else Tone.PLAIN, indent=2),
     ]
     for title, lines in (("BY PHASE", cost.phases), ("BY ITEM", cost.items)):
         out += [BLANK, Line(title, Tone.TITLE), _grid([*lines, total])]
-    if cost.unpriced:
-        out += [BLANK, Line(f"without a price, so in no figure: {listing(cost.unpriced, 'and')}", Tone.CARE)]
+    if total.gaps:
+        out += [BLANK, Line(total.gaps.named, Tone.CARE)]
     return tuple(out)
-
-
-def difference(line: CostLine) -> int:
-    """Cents of the estimate that are not ordered yet; negative when more was ordered than estimated."""
-    return line.estimate_cents - line.committed_cents
 
 
 def against(total: CostLine) -> str:
     """The estimate against the actual in one line."""
-    left = difference(total)
-    spent = f"{format_money(total.committed_cents)} ordered, {format_money(total.received_cents)} received"
-    spent += f", {format_money(total.used_cents)} used"
+    bound, left, gaps = total.difference_bound, total.difference_cents, total.gaps
+    amounts = (total.committed_cents, total.received_cents, total.used_cents)
+    ordered, received, used = (total.spent_bound.money(cents) for cents in amounts)
+    spent = f"{ordered} ordered, {received} received, {used} used"
+    if bound is Bound.UNKNOWN:
+        return gaps.tell(f"{spent}; whether that is under the estimate is not known")
     if left < 0:
-        return f"{spent}; {format_money(-left)} over the estimate"
-    return f"{spent}; {format_money(left)} under the estimate so far" if left else f"{spent}; as estimated"
+        return gaps.tell(f"{spent}; {bound.other.money(-left)} over the estimate")
+    return gaps.tell(f"{spent}; {bound.money(left)} under the estimate so far" if left else f"{spent}; as estimated")
 
 
 def _grid(lines: Sequence[CostLine]) -> Grid:
-    rows = tuple((line.title, *(format_money(cents) for cents in _amounts(line))) for line in lines)
+    rows = tuple((line.title, *_amounts(line)) for line in lines)
     tones = tuple(
-        Tone.TITLE if line.key == "total" else Tone.CARE if difference(line) < 0 else Tone.PLAIN for line in lines
+        Tone.TITLE if line.key == "total" else Tone.CARE if line.difference_cents < 0 else Tone.PLAIN for line in lines
     )
     return Grid(HEADER, rows, frozenset(range(1, len(HEADER))), indent=2, tones=tones)
 
 
-def _amounts(line: CostLine) -> tuple[int, ...]:
-    return line.estimate_cents, line.committed_cents, line.received_cents, line.used_cents, difference(line)
+def _amounts(line: CostLine) -> tuple[str, ...]:
+    spent = (line.committed_cents, line.received_cents, line.used_cents)
+    return (
+        line.estimate_bound.money(line.estimate_cents),
+        *(line.spent_bound.money(cents) for cents in spent),
+        line.difference_bound.money(line.difference_cents),
+    )
 
 
 def cost_json(cost: CostView) -> dict[str, Plain]:
@@ -70,8 +73,13 @@ def _line_json(line: CostLine) -> dict[str, Plain]:
         "key": line.key,
         "title": line.title,
         "estimate_cents": line.estimate_cents,
+        "estimate_bound": line.estimate_bound.value,
         "committed_cents": line.committed_cents,
         "received_cents": line.received_cents,
         "used_cents": line.used_cents,
-        "difference_cents": difference(line),
+        "spent_bound": line.spent_bound.value,
+        "difference_cents": line.difference_cents,
+        "difference_bound": line.difference_bound.value,
+        "not_estimated": list(line.not_estimated),
+        "not_paid": list(line.not_paid),
     }

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from tracker.book.sheetviews import DaySheet, JobSheet
+from tracker.planning.bounds import Bound, goods_words
 from tracker.reports.daysheet import TOTAL_WORDS
 from tracker.reports.paper.csvtext import write_csv
 from tracker.reports.words import delivery_text, moves, result_of, where
@@ -47,7 +48,9 @@ def _rows(sheet: DaySheet) -> Iterator[tuple[str, ...]]:
         if key in sheet.totals:
             figure = sheet.totals[key]
             cents = key.endswith("_cents")
-            yield row("", "all jobs", word, "", None if cents else figure, "", None, figure if cents else None)
+            missing = sheet.totals.get("goods_not_priced", 0) if cents else 0
+            why = f"{Bound.LEAST.value}, {goods_words(missing)}" if missing else ""
+            yield row("", "all jobs", word, why, None if cents else figure, "", None, figure if cents else None)
     for item, title, unit, number in sheet.buy_totals:
         yield row("", "to buy, all jobs together", item, title, number, unit)
 
@@ -72,9 +75,12 @@ def _job(job: JobSheet) -> Iterator[tuple[str, str, str, int | None, str, date |
         None,
     )
     yield "phases signed off", f"of {len(line.strip)}", "", line.signed_off, "phase", None, None
-    if line.needed_cents:
-        yield "material bought", "", "", None, "", None, line.bought_cents
-        yield "material needed", "", "", None, "", None, line.needed_cents
+    if line.bought.needed_cents:
+        gaps = line.bought.gaps
+        bounds = ((line.bought.cents, line.bought.bound), (line.bought.needed_cents, gaps.cost))
+        for word, (cents, bound) in zip(("bought", "needed"), bounds, strict=True):
+            why = "" if bound is Bound.EXACT else gaps.tell(bound.value)
+            yield f"material {word}", "", why, None, "", None, cents
     for title, who in job.signed_off_today:
         yield "signed off", title, f"by {who}", None, "", None, None
     for title in job.under_way:

@@ -11,7 +11,8 @@ from collections.abc import Iterator
 from tracker.book.sheetviews import DaySheet, JobSheet
 from tracker.book.views import NeedView, PhaseState
 from tracker.errors import TrackerError
-from tracker.reports.daysheet import NEED_TONES, NOTHING, TOTAL_WORDS, headline
+from tracker.planning.bounds import Gaps
+from tracker.reports.daysheet import NEED_TONES, NOTHING, TOTAL_WORDS, headline, total_text
 from tracker.reports.drawing import draw_platform
 from tracker.reports.page import Tone
 from tracker.reports.paper.model import (
@@ -93,8 +94,7 @@ def _summary(sheet: DaySheet) -> Iterator[Block]:
 def _sums(sheet: DaySheet) -> Iterator[str]:
     for key, word in TOTAL_WORDS.items():
         if key in sheet.totals:
-            figure = sheet.totals[key]
-            yield f"{word}: {format_money(figure) if key.endswith('_cents') else figure}"
+            yield f"{word}: {total_text(sheet, key)}"
 
 
 def _totals(sheet: DaySheet) -> Iterator[tuple[str, str]]:
@@ -123,12 +123,12 @@ def _job(job: JobSheet, sheet: DaySheet) -> Iterator[Block]:
     if about:
         yield Paragraph(about, Tone.QUIET)
     yield Strip(tuple(Step(title, state.value, STEP_INKS[state]) for _, title, state in job.steps))
-    if line.needed_cents:
-        left = max(line.needed_cents - line.bought_cents, 0)
+    bought = line.bought
+    if bought.needed_cents:
         yield Bar(
             f"Material: {money_line(line)}",
-            (Share(f"bought {format_money(line.bought_cents)}", line.bought_cents, Ink.DONE),
-             Share(f"left to buy {format_money(left)}", left, Ink.NONE)),
+            (Share(f"bought {bought.bound.money(bought.cents)}", bought.cents, Ink.DONE),
+             Share(f"left to buy {bought.left_bound.money(bought.left_cents)}", bought.left_cents, Ink.NONE)),
         )  # fmt: skip
     plans, facts = _plans(job), KeyValues(tuple(_facts(job)))
     yield Beside(plans, (facts,), PLAN_SHARE) if plans else facts
@@ -198,7 +198,10 @@ def _trouble(job: JobSheet) -> Iterator[Block]:
 def _buying(needs: tuple[NeedView, ...], sheet: DaySheet) -> Table:
     ordered = sorted(needs, key=lambda need: (need.needed_on, need.phase, need.item))
     known = [need.cost_cents for need in ordered if need.cost_cents is not None]
-    total = ("", f"{count(len(known), 'item')} with a price", "", format_money(sum(known))) if known else ()
+    gaps = Gaps(tuple(dict.fromkeys(need.item for need in ordered if need.cost_cents is None)))
+    total = (
+        ("", gaps.tell(f"{count(len(known), 'item')} with a price"), "", gaps.cost.money(sum(known))) if known else ()
+    )
     return Table(
         (Column("number", True), Column("item", weight=0.4), Column("for"), Column("cost", True)),
         tuple(

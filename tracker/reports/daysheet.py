@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from tracker.book.frontviews import Worry
 from tracker.book.sheetviews import DaySheet, JobSheet
 from tracker.book.views import NeedView
+from tracker.planning.bounds import Bound, Gaps, goods_words
 from tracker.reports.page import BLANK, WIDTH, Grid, Line, Page, Printed, Tone
 from tracker.reports.page import plain as plain_page
 from tracker.reports.words import (
@@ -139,9 +140,8 @@ def _buying(needs: tuple[NeedView, ...], day: date) -> Iterator[tuple[str, bool]
         first = group[0]
         items = "; ".join(need_text(n) for n in group)
         known = [n.cost_cents for n in group if n.cost_cents is not None]
-        unknown = len(group) - len(known)
-        cost = f"; {format_money(sum(known))}" if known else ""
-        cost += f"; no price for {count(unknown, 'item')}" if unknown else ""
+        gaps = Gaps(tuple(dict.fromkeys(n.item for n in group if n.cost_cents is None)))
+        cost = f"; {gaps.at_least(sum(known)) if known else gaps.words}"
         yield f"for {first.phase}, {due_words(first, day)}: {items}{cost}", any(n.late for n in group)
 
 
@@ -152,18 +152,23 @@ TOTAL_WORDS = {
     "checks_failed": "checks failed",
     "checks_waived": "checks waived",
     "items_to_buy": "items to buy, counted job by job",
-    "cost_to_buy_cents": "cost of what is left to buy, where a price is known",
+    "cost_to_buy_cents": "cost of what is left to buy",
     "deliveries_due": "deliveries due",
 }
 
 
+def total_text(sheet: DaySheet, key: str) -> str:
+    """A total over all jobs; a cost that leaves goods out says so."""
+    figure = sheet.totals[key]
+    if not key.endswith("_cents"):
+        return str(figure)
+    missing = sheet.totals.get("goods_not_priced", 0)
+    return f"{Bound.LEAST.money(figure)}, {goods_words(missing)}" if missing else format_money(figure)
+
+
 def _totals(sheet: DaySheet) -> Iterator[Line | Grid]:
     yield Line("ALL JOBS", Tone.TITLE)
-    rows = [
-        (word, format_money(sheet.totals[key]) if key.endswith("_cents") else str(sheet.totals[key]))
-        for key, word in TOTAL_WORDS.items()
-        if key in sheet.totals
-    ]
+    rows = [(word, total_text(sheet, key)) for key, word in TOTAL_WORDS.items() if key in sheet.totals]
     yield Grid((), tuple(rows), frozenset({1}), indent=2)
     if sheet.buy_totals:
         yield BLANK

@@ -20,7 +20,10 @@ LEARNT = (
 def hours_page(hours: HoursView) -> Page:
     """The hours of a job: by phase against the estimate, then entry by entry."""
     out: list[Line | Grid] = [
-        Line(f"Hours {hours.job} {hours.title}: {hours_text(hours.minutes)}, {format_money(hours.cents)}", Tone.TITLE)
+        Line(
+            f"Hours {hours.job} {hours.title}: {hours_text(hours.minutes)}, {hours.gaps.at_least(hours.cents)}",
+            Tone.TITLE,
+        )
     ]
     if not hours.stints:
         return (*out, Line(f"None yet. Log some: deckjobs hours {hours.job} 6h {hours.now or 'PHASE'}", indent=2))
@@ -59,7 +62,7 @@ def _by_phase(hours: HoursView) -> Grid:
         for p in worked
     ]  # fmt: skip
     estimate = sum(p.estimate_minutes for p in worked)
-    rows.append(("all", hours_text(hours.minutes), hours_text(estimate), "", format_money(hours.cents)))
+    rows.append(("all", hours_text(hours.minutes), hours_text(estimate), "", hours.gaps.cost.money(hours.cents)))
     tones = (*(Tone.CARE if p.minutes > p.estimate_minutes else Tone.PLAIN for p in worked), Tone.TITLE)
     return Grid(("", "worked", "estimate", "", "cost"), tuple(rows), frozenset({1, 2, 4}), indent=2, tones=tones)
 
@@ -83,7 +86,7 @@ def summary_page(summary: HoursSummary) -> Page:
     header = ("job", "phase", "worked", "estimate", "cost")
     total = sum(job.minutes for job in summary.jobs), sum(job.cents for job in summary.jobs)
     out: list[Line | Grid] = [
-        Line(f"Hours over all jobs: {hours_text(total[0])}, {format_money(total[1])}", Tone.TITLE), Grid(header, tuple(rows), frozenset({2, 3, 4}), indent=2),
+        Line(f"Hours over all jobs: {hours_text(total[0])}, {summary.gaps.at_least(total[1])}", Tone.TITLE), Grid(header, tuple(rows), frozenset({2, 3, 4}), indent=2),
         BLANK, Line("WHAT FINISHED PHASES TOOK, hours for each unit of work", Tone.TITLE),
     ]  # fmt: skip
     if not summary.productivity:
@@ -119,6 +122,7 @@ def hours_json(hours: HoursView) -> dict[str, Plain]:
         "title": hours.title,
         "minutes": hours.minutes,
         "cents": hours.cents,
+        "cents_bound": hours.gaps.cost.value,
         "phases": [
             {
                 "phase": p.phase, "title": p.title, "minutes": p.minutes, "estimate_minutes": p.estimate_minutes,

@@ -218,8 +218,11 @@ def line_json(line: views.JobLine) -> Table:
         "days_late": line.days_late,
         "planned_end": day_json(line.planned_end),
         "handed_over": day_json(line.handed_over),
-        "bought_cents": line.bought_cents,
-        "needed_cents": line.needed_cents,
+        "bought_cents": line.bought.cents,
+        "bought_bound": line.bought.bound.value,
+        "needed_cents": line.bought.needed_cents,
+        "needed_bound": line.bought.gaps.cost.value,
+        "without_price": list(line.bought.gaps.goods),
         "finished": line.finished,
     }
 

@@ -7,9 +7,11 @@ from datetime import date
 
 from tracker.book.ledger import Quote
 from tracker.book.moneyviews import LastChange, MoneyView
+from tracker.planning.bounds import Bound, Gaps
 from tracker.planning.cents import round_cents
+from tracker.planning.estimate import Estimate, Kind
 from tracker.planning.jobcost import METHOD, Margin, PhaseCost
-from tracker.reports.estimatepage import estimate_plain, signed_money
+from tracker.reports.estimatepage import KIND_WORDS, estimate_plain, signed_money
 from tracker.reports.page import BLANK, Grid, Line, Page, Tone
 from tracker.text import clean, count, listing
 from tracker.trade.answer import Plain
@@ -36,8 +38,8 @@ def money_page(money: MoneyView, *, bars: bool = False) -> Page:
     out += [_bars(money) if bars else _phases(money)]
     if money.spent:
         out += [BLANK, Line("SPENT BESIDES", Tone.TITLE), _spent(money)]
-    if money.unpriced:
-        out += [BLANK, Line(f"without a price, so in no figure: {listing(money.unpriced, 'and')}", Tone.CARE)]
+    if left_out := money.estimate_gaps | money.gaps | money.cost_gaps:
+        out += [BLANK, Line(left_out.named, Tone.CARE)]
     return (*out, BLANK, Line(METHOD, Tone.QUIET))
 
 
@@ -80,8 +82,8 @@ def _paid_line(money: MoneyView) -> tuple[str, Tone]:
 
 
 def margin_words(margin: Margin) -> str:
-    """``$719.81 (12 %)``."""
-    return f"{format_money(margin.cents)} ({percent_text(margin.tenths)})"
+    """``$719.81 (12 %)``; ``at most $719.81 (12 %), 3 goods not priced`` when its cost leaves something out."""
+    return margin.gaps.at_most(f"{format_money(margin.cents)} ({percent_text(margin.tenths)})")
 
 
 def last_change_words(last: LastChange) -> str:
@@ -90,7 +92,8 @@ def last_change_words(last: LastChange) -> str:
     text = clean(last.change.text)
     return (
         f"{last.change.name} ({text}): price {signed_money(last.change.price_cents)}, margin {signed_money(moved)}, "
-        f"from {percent_text(last.before.tenths)} to {percent_text(last.after.tenths)}"
+        f"from {last.before.gaps.profit.put(percent_text(last.before.tenths))} to "
+        f"{last.after.gaps.at_most(percent_text(last.after.tenths))}"
     )
 
 
@@ -100,12 +103,17 @@ def _quotes(quotes: Sequence[Quote], day: date) -> list[Line | Grid]:
     last = quotes[-1]
     rows = tuple(
         (str(n), option.label, format_money(option.estimate.price_cents), format_money(option.estimate.tax_cents),
-         format_money(option.estimate.total_cents))
+         format_money(option.estimate.total_cents), margin_of_option(option.estimate))
         for n, option in enumerate(last.options, 1)
     )  # fmt: skip
-    header = ("", "option", "price", "sales tax", "client pays")
+    header = ("", "option", "price", "sales tax", "client pays", "margin")
     title = f"QUOTE {last.number}, {format_day(last.day, day)}"
     return [BLANK, Line(title, Tone.TITLE), Grid(header, rows, frozenset({2, 3, 4}), indent=2)]
+
+
+def margin_of_option(estimate: Estimate) -> str:
+    """``at most 20 %, 3 goods not priced``."""
+    return estimate.gaps.at_most(percent_text(estimate.margin_tenths))
 
 
 def _contract(money: MoneyView) -> Grid:
@@ -164,11 +172,13 @@ def _spent(money: MoneyView) -> Grid:
 
 def _phases(money: MoneyView) -> Grid:
     rows = [_phase_row(phase) for phase in money.phases]
-    sums = (money.estimate_cents, money.cost_cents, money.forecast_cents)
-    rows.append(
-        ("all", *(format_money(cents) for cents in sums), over_words(money.forecast_cents - money.estimate_cents))
+    sums = (
+        money.estimate_gaps.cost.money(money.estimate_cents),
+        money.cost_gaps.cost.money(money.cost_cents),
+        money.gaps.cost.money(money.forecast_cents),
     )
-    tones = [Tone.CARE if phase.over_cents > 0 else Tone.PLAIN for phase in money.phases] + [Tone.TITLE]
+    rows.append(("all", *sums, all_words(money)))
+    tones = [Tone.CARE if phase.over_cents > 0 or phase.gaps else Tone.PLAIN for phase in money.phases] + [Tone.TITLE]
     return Grid(
         ("", "estimate", "cost so far", "forecast", ""), tuple(rows), frozenset({1, 2, 3}), indent=2, tones=tuple(tones)
     )
@@ -177,33 +187,67 @@ def _phases(money: MoneyView) -> Grid:
 def _bars(money: MoneyView) -> Grid:
     rows = []
     for phase in money.phases:
-        words = f"{format_money(phase.cost_cents)} of {format_money(phase.estimate_cents)}"
-        if phase.forecast_cents != phase.estimate_cents:
-            words += f"; {_state_words(phase)}, {format_money(phase.forecast_cents)} in the end"
+        estimate, cost, forecast = phase_amounts(phase)
+        words = f"{cost} of {estimate}"
+        if phase.forecast_cents != phase.estimate_cents or phase.gaps or phase.not_recorded:
+            words += f"; {state_words(phase)}, {forecast} in the end"
         elif phase.signed_off:
             words += "; done"
         rows.append((phase.title, bar(phase), words))
-    total = f"{format_money(money.cost_cents)} of {format_money(money.estimate_cents)}; forecast {format_money(money.forecast_cents)}"
-    rows.append(("all", "", f"{total}, {over_words(money.forecast_cents - money.estimate_cents)}"))
-    tones = [Tone.CARE if phase.over_cents > 0 else Tone.PLAIN for phase in money.phases] + [Tone.TITLE]
+    cost = money.cost_gaps.cost.money(money.cost_cents)
+    estimate = money.estimate_gaps.cost.money(money.estimate_cents)
+    total = f"{cost} of {estimate}; forecast {money.gaps.cost.money(money.forecast_cents)}"
+    rows.append(("all", "", f"{total}, {all_words(money)}"))
+    tones = [Tone.CARE if phase.over_cents > 0 or phase.gaps else Tone.PLAIN for phase in money.phases] + [Tone.TITLE]
     return Grid(("", "so far", "cost so far of the estimate"), tuple(rows), indent=2, tones=tuple(tones))
 
 
-def _state_words(phase: PhaseCost) -> str:
-    done = "done, no hours logged, " if phase.no_hours else "done, " if phase.signed_off else ""
-    return f"{done}{over_words(phase.over_cents)}"
+def all_words(money: MoneyView) -> str:
+    """How the forecast of the whole job stands to its estimate, with what neither has."""
+    bound = over_bound(money.gaps, money.estimate_gaps)
+    return money.gaps.tell(over_words(money.forecast_cents - money.estimate_cents, bound))
+
+
+def over_bound(forecast: Gaps, estimate: Gaps) -> Bound:
+    """What a forecast less its estimate is of the true one; both lacking the same, they differ by what is known."""
+    return Bound.EXACT if forecast == estimate else forecast.cost.less(estimate.cost)
+
+
+def state_words(phase: PhaseCost) -> str:
+    """Whether a phase is done, what of it nobody recorded, and how its forecast stands to its estimate."""
+    said = ["done"] if phase.signed_off else []
+    if phase.no_hours:
+        said.append("no hours logged")
+    said += [f"no {KIND_WORDS[kind]} recorded" for kind in phase.not_recorded if kind is not Kind.LABOUR]
+    if phase.lacking_cents:
+        said.append(f"{format_money(phase.lacking_cents)} of material not recorded")
+    if phase.over_cents or not phase.not_recorded:
+        said.append(over_words(phase.over_cents, over_bound(phase.gaps, phase.not_estimated)))
+    else:
+        said.append("its estimate stands")
+    return phase.gaps.tell(", ".join(said))
+
+
+def phase_amounts(phase: PhaseCost) -> tuple[str, str, str]:
+    """The estimate, the cost so far and the forecast of a phase, each with what it is of the true one."""
+    return (
+        phase.not_estimated.cost.money(phase.estimate_cents),
+        phase.not_paid.cost.money(phase.cost_cents),
+        phase.gaps.cost.money(phase.forecast_cents),
+    )
 
 
 def _phase_row(phase: PhaseCost) -> tuple[str, ...]:
-    cents = (phase.estimate_cents, phase.cost_cents, phase.forecast_cents)
-    return (phase.title, *(format_money(one) for one in cents), _state_words(phase))
+    return (phase.title, *phase_amounts(phase), state_words(phase))
 
 
-def over_words(cents: int) -> str:
-    """``$12.00 over``, ``$3.00 under`` or ``as estimated``."""
+def over_words(cents: int, bound: Bound = Bound.EXACT) -> str:
+    """``$12.00 over``, ``$3.00 under`` or ``as estimated``; ``at most $3.00 under`` where the forecast is a least one."""
+    if bound is Bound.UNKNOWN:
+        return "over or under not known"
     if not cents:
-        return "as estimated"
-    return f"{format_money(abs(cents))} {'over' if cents > 0 else 'under'}"
+        return {Bound.LEAST: "as estimated or over", Bound.MOST: "as estimated or under"}.get(bound, "as estimated")
+    return f"{(bound if cents > 0 else bound.other).money(abs(cents))} {'over' if cents > 0 else 'under'}"
 
 
 def bar(phase: PhaseCost, width: int = BAR) -> str:
@@ -282,8 +326,11 @@ def money_json(money: MoneyView) -> dict[str, Plain]:
             for p in money.phases
         ],
         "estimate_cents": money.estimate_cents,
+        "estimate_bound": money.estimate_gaps.cost.value,
         "cost_cents": money.cost_cents,
+        "cost_bound": money.cost_gaps.cost.value,
         "forecast_cents": money.forecast_cents,
+        "forecast_bound": money.gaps.cost.value,
         "margin_quoted": _margin_json(money.margin_quoted),
         "margin_now": _margin_json(money.margin_now),
         "last_change": None
@@ -294,6 +341,7 @@ def money_json(money: MoneyView) -> dict[str, Plain]:
             "after": _margin_json(money.last_change.after),
         },
         "without_price": list(money.unpriced),
+        "left_out": [*money.gaps.goods, *money.gaps.others],
         "method": METHOD,
     }  # fmt: skip
 
@@ -303,5 +351,6 @@ def _margin_json(margin: Margin | None) -> Plain:
         return None
     return {
         "price_cents": margin.price_cents, "cost_cents": margin.cost_cents, "margin_cents": margin.cents,
-        "margin_tenths_of_percent": margin.tenths,
+        "margin_tenths_of_percent": margin.tenths, "cost_bound": margin.gaps.cost.value,
+        "margin_bound": margin.gaps.profit.value, "left_out": [*margin.gaps.goods, *margin.gaps.others],
     }  # fmt: skip

@@ -5,13 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from tracker.book.moneyviews import MoneyView
+from tracker.planning.bounds import UNRATED, Gaps
 from tracker.planning.estimate import Kind
 from tracker.planning.jobcost import METHOD
 from tracker.reports.estimatepage import KIND_WORDS, signed_money
-from tracker.reports.moneypages import answer_lines, margin_words, over_words
+from tracker.reports.moneypages import (
+    all_words,
+    answer_lines,
+    margin_of_option,
+    margin_words,
+    phase_amounts,
+    state_words,
+)
 from tracker.reports.page import Tone
 from tracker.reports.paper.model import Block, Bullets, Column, Document, Heading, KeyValues, Paragraph, Table
-from tracker.text import listing
 from tracker.trade.dates import format_day, format_long_day
 from tracker.trade.money import format_money
 
@@ -53,8 +60,8 @@ def _blocks(money: MoneyView) -> Iterator[Block]:
         yield Heading("Margin")
         rows = [("quoted", margin_words(money.margin_quoted)), ("forecast", margin_words(money.margin_now))]
         yield KeyValues(tuple(rows))
-    if money.unpriced:
-        yield Paragraph(f"Without a price, so in no figure: {listing(money.unpriced, 'and')}", Tone.CARE)
+    if left_out := money.estimate_gaps | money.gaps | money.cost_gaps:
+        yield Paragraph(left_out.named, Tone.CARE)
     yield Paragraph(METHOD, Tone.QUIET)
 
 
@@ -64,10 +71,10 @@ def _quotes(money: MoneyView) -> Iterator[Block]:
         yield Heading(f"Quote {quote.number}, {format_day(quote.day, None)}", beside=until)
         yield Table(
             (Column("option", weight=0.4), Column("cost", True), Column("price", True), Column("sales tax", True),
-             Column("client pays", True)),
+             Column("client pays", True), Column("margin", weight=0.4)),
             tuple(
-                (o.label, *(format_money(cents) for cents in (
-                    o.estimate.cost_cents, o.estimate.price_cents, o.estimate.tax_cents, o.estimate.total_cents)))
+                (o.label, o.estimate.gaps.cost.money(o.estimate.cost_cents), *(format_money(cents) for cents in (
+                    o.estimate.price_cents, o.estimate.tax_cents, o.estimate.total_cents)), margin_of_option(o.estimate))
                 for o in quote.options
             ),
         )  # fmt: skip
@@ -121,29 +128,39 @@ def _payments(money: MoneyView) -> Table:
 
 def _phases(money: MoneyView) -> Table:
     rows = tuple(
-        (
-            p.title,
-            *(format_money(x) for x in (p.estimate_cents, p.cost_cents, p.on_order_cents, p.forecast_cents)),
-            ("done, " if p.signed_off else "") + over_words(p.over_cents),
-        )
+        (p.title, *(amounts[0], amounts[1], format_money(p.on_order_cents), amounts[2]), state_words(p))
         for p in money.phases
+        for amounts in (phase_amounts(p),)
     )
-    sums = (money.estimate_cents, money.cost_cents, sum(p.on_order_cents for p in money.phases), money.forecast_cents)
-    total = ("all", *(format_money(x) for x in sums), over_words(money.forecast_cents - money.estimate_cents))
+    total = (
+        "all", money.estimate_gaps.cost.money(money.estimate_cents), money.cost_gaps.cost.money(money.cost_cents),
+        format_money(sum(p.on_order_cents for p in money.phases)), money.gaps.cost.money(money.forecast_cents),
+        all_words(money),
+    )  # fmt: skip
     columns = (Column("phase", weight=0.3), Column("estimate", True), Column("so far", True), Column("on order", True),
-               Column("forecast", True), Column(""))  # fmt: skip
-    tones = tuple(Tone.CARE if p.over_cents > 0 else Tone.PLAIN for p in money.phases)
+               Column("forecast", True), Column("", weight=0.4))  # fmt: skip
+    tones = tuple(Tone.CARE if p.over_cents > 0 or p.gaps else Tone.PLAIN for p in money.phases)
     return Table(columns, rows, total, tones=tones)
 
 
 def _kinds(money: MoneyView) -> Table:
     rows = []
+    every = (money.estimate_gaps, money.cost_gaps, money.gaps)
     for kind in Kind:
         figures = [phase.kinds[kind] for phase in money.phases]
-        rows.append((KIND_WORDS[kind], *(format_money(sum(one[n] for one in figures)) for n in range(3))))
-    sums = (money.estimate_cents, money.cost_cents, money.forecast_cents)
+        bounds = [_of_kind(gaps, kind).cost for gaps in every]
+        sums = (sum(one[n] for one in figures) for n in range(3))
+        rows.append((KIND_WORDS[kind], *(bound.money(cents) for bound, cents in zip(bounds, sums, strict=True))))
+    amounts = (money.estimate_cents, money.cost_cents, money.forecast_cents)
+    total = ("all", *(gaps.cost.money(cents) for gaps, cents in zip(every, amounts, strict=True)))
     columns = (Column("", weight=0.4), Column("estimate", True), Column("so far", True), Column("forecast", True))
-    return Table(columns, tuple(rows), ("all", *(format_money(x) for x in sums)))
+    return Table(columns, tuple(rows), total)
+
+
+def _of_kind(gaps: Gaps, kind: Kind) -> Gaps:
+    """What of the gaps is of a kind; what a change costs may be of any."""
+    others = tuple(text for text in gaps.others if text != UNRATED or kind is Kind.LABOUR)
+    return Gaps(gaps.goods if kind is Kind.MATERIAL else (), others)
 
 
 def _spent(money: MoneyView) -> Table:

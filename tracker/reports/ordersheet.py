@@ -7,6 +7,7 @@ from datetime import date
 
 from tracker.book.buyviews import Purchase
 from tracker.reports.page import BLANK, Grid, Line, Page, plain
+from tracker.reports.purchasepages import cost_words
 from tracker.reports.words import pieces
 from tracker.trade.dates import format_day, format_long_day
 from tracker.trade.money import format_money
@@ -42,11 +43,12 @@ def order_sheet(purchase: Purchase, day: date, who: str) -> Page:
         BLANK,
         Grid(("quantity", "what", "item", "on site before", "cost", ""), rows, frozenset({4})),
         BLANK,
-        Line(f"Goods: {format_money(purchase.cost_cents)}" + (" and what is to be asked" if purchase.unpriced else "")),
+        Line(f"Goods: {cost_words(purchase)}"),
     ]
     if purchase.delivery_cents:
         both = purchase.cost_cents + purchase.delivery_cents
-        out.append(Line(f"Delivery: {format_money(purchase.delivery_cents)}; in all {format_money(both)}"))
+        in_all = purchase.cost_bound.money(both)
+        out.append(Line(f"Delivery: {format_money(purchase.delivery_cents)}; in all {in_all}"))
     if purchase.short_of_minimum_cents:
         least, short = format_money(purchase.minimum_cents), format_money(purchase.short_of_minimum_cents)
         out.append(Line(f"Least order: {least}; {short} short of it"))

@@ -9,6 +9,7 @@ from datetime import date, timedelta
 from itertools import groupby
 
 from tracker.book.buyviews import Purchase, PurchaseLine
+from tracker.planning.bounds import Bound, goods_words
 from tracker.planning.csvlines import marked
 from tracker.reports.page import BLANK, Grid, Line, Page, Tone
 from tracker.reports.words import job_codes, pieces
@@ -30,12 +31,9 @@ def buy_page(purchases: Sequence[Purchase], day: date) -> Page:
     if not lines:
         return (Line("Nothing left to buy: everything needed is used, on hand or on order.", Tone.GOOD),)
     late = sum(line.urgency == "late" for line in lines)
-    unpriced = sum(purchase.unpriced for purchase in purchases)
-    cost = sum(purchase.cost_cents for purchase in purchases)
     head = f"{count(len(lines), 'item')} to buy"
     head += f", {late} of them late" if late else ""
-    head += f": {format_money(cost)}" if cost else ""
-    head += f" and {count(unpriced, 'item')} without a price" if unpriced else ""
+    head += f": {sum_of(lines)}"
     out: list[Line | Grid] = [Line(head, Tone.TITLE)]
     for purchase in purchases:
         out += _purchase(purchase, day)
@@ -79,12 +77,23 @@ def _purchase(purchase: Purchase, day: date) -> Iterator[Line | Grid]:
                 yield Line(f"{line.item} comes in packs: {packs}, {line.quantity} needed", Tone.QUIET, 4)
 
 
+def sum_of(lines: Sequence[PurchaseLine]) -> str:
+    """What lines cost in all: ``at least $43.00, 2 goods not priced``; only the latter when none has a price."""
+    known = [line.cost_cents for line in lines if line.cost_cents is not None]
+    missing = len({line.item for line in lines if line.cost_cents is None})
+    if not missing:
+        return format_money(sum(known))
+    return f"{Bound.LEAST.money(sum(known))}, {goods_words(missing)}" if known else goods_words(missing)
+
+
+def cost_words(purchase: Purchase) -> str:
+    """What is to be bought from one supplier comes to."""
+    return sum_of(purchase.lines)
+
+
 def _terms(purchase: Purchase) -> Iterator[str]:
     yield purchase.supplier or NO_SUPPLIER
-    if purchase.cost_cents:
-        yield format_money(purchase.cost_cents)
-    if purchase.unpriced:
-        yield f"{count(purchase.unpriced, 'item')} without a price"
+    yield cost_words(purchase)
     if purchase.supplier:
         lead = purchase.lead_days
         yield f"{count(lead, 'working day')} to deliver" if lead else "same day"
@@ -124,6 +133,7 @@ def purchase_json(purchase: Purchase) -> dict[str, Plain]:
         "delivery_cents": purchase.delivery_cents,
         "minimum_cents": purchase.minimum_cents,
         "cost_cents": purchase.cost_cents,
+        "cost_bound": purchase.cost_bound.value,
         "without_price": purchase.unpriced,
         "short_of_minimum_cents": purchase.short_of_minimum_cents,
         "lines": [_line_json(line) for line in purchase.lines],

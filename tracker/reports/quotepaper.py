@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 
 from tracker.book.paperviews import PaperOption, QuotePaper
 from tracker.errors import TrackerError
+from tracker.planning.bounds import Bound, Gaps, safe_difference
 from tracker.planning.draws import DEPOSIT, Share
 from tracker.planning.estimate import CAUTION as TAX_CAUTION
 from tracker.planning.options import AS_DRAWN
@@ -41,7 +42,7 @@ from tracker.reports.planpaper import MOST_PLANS
 from tracker.text import clean, count, listing
 from tracker.trade.dates import format_long_day
 from tracker.trade.guards import guard_required
-from tracker.trade.money import format_money, percent_text
+from tracker.trade.money import percent_text
 from tracker.trade.phases import BY_KEY as PHASES
 from tracker.trade.spec import Finish, JobSpec
 
@@ -101,7 +102,7 @@ def _blocks(paper: QuotePaper) -> Iterator[Block]:
     if paper.is_draft:
         yield Paragraph(f"{DRAFT}: not recorded, not an offer. Prices are those of today.", Tone.CARE)
         if paper.without_price:
-            yield Paragraph(f"Without a price, so in no figure: {listing(paper.without_price, 'and')}.", Tone.BAD)
+            yield Paragraph(f"{Gaps(paper.without_price).named}.", Tone.BAD)
         yield Paragraph(TAX_CAUTION, Tone.CARE)
     yield parties(paper.letterhead, paper.job, paper.client, paper.place, paper.who)
     yield Heading("What we build", beside=area_words(first.spec))
@@ -159,11 +160,12 @@ def _prices(paper: QuotePaper) -> Table:
         told = option_words(option)
         row = [str(number) if several else "", f"{option.label}: {told}" if told else option.label]
         if taxed:
-            row += [format_money(option.price_cents), format_money(option.tax_cents)]
-        row.append(format_money(option.total_cents))
+            row += [option.bound.money(option.price_cents), option.bound.money(option.tax_cents)]
+        row.append(option.bound.money(option.total_cents))
         if several:
             more = option.total_cents - paper.options[0].total_cents
-            row.append("" if number == 1 else signed_money(more))
+            bound = safe_difference(more, option.bound, paper.options[0].bound)
+            row.append("" if number == 1 else bound.put(signed_money(more)))
         rows.append((*row, f"about {count(option.days, 'day')}"))
     return Table((*columns, Column("work on site", True)), tuple(rows))
 
@@ -220,11 +222,18 @@ def _draws(paper: QuotePaper) -> Table:
     amounts = [paper.draws_of(option) for option in shown]
     heads = [Column(clean(option.label) if len(shown) > 1 else "amount", True) for option in shown]
     rows = tuple(
-        (share.name, _due(share), _share(share), *(format_money(option[number]) for option in amounts))
+        (share.name, _due(share), _share(share),
+         *(_draw_bound(share, of).money(option[number]) for of, option in zip(shown, amounts, strict=True)))
         for number, share in enumerate(paper.draws)
-    )
-    total = ("together", "", "", *(format_money(sum(option)) for option in amounts)) if shown else ()
+    )  # fmt: skip
+    sums = (of.bound.money(sum(option)) for of, option in zip(shown, amounts, strict=True))
+    total = ("together", "", "", *sums) if shown else ()
     return Table((Column("draw"), Column("due", weight=0.4), Column("share", True), *heads), rows, total)
+
+
+def _draw_bound(share: Share, option: PaperOption) -> Bound:
+    """A share of a total of a draft is as firm as the total; a fixed amount is fixed."""
+    return Bound.EXACT if share.cents is not None else option.bound
 
 
 def _due(share: Share) -> str:

@@ -10,7 +10,6 @@ from tracker.reports.page import Tone
 from tracker.text import count
 from tracker.trade.answer import result, steps
 from tracker.trade.dates import format_day
-from tracker.trade.money import format_money
 
 CHECK_WORDS = {
     CheckState.OPEN: "open",
@@ -66,10 +65,12 @@ def where(line: JobLine) -> str:
 
 
 def money_line(line: JobLine) -> str:
-    """``$1,180.00 of $1,904.00 bought for the phases ahead``, or an empty text when no price is known."""
-    if not line.needed_cents:
+    """``$1,180.00 of at least $1,904.00 bought for the phases ahead, 2 goods not priced``; empty when no price is known."""
+    bought, gaps = line.bought, line.bought.gaps
+    if not bought.needed_cents:
         return ""
-    return f"{format_money(line.bought_cents)} of {format_money(line.needed_cents)} bought for the phases ahead"
+    sums = f"{bought.bound.money(bought.cents)} of {gaps.cost.money(bought.needed_cents)} bought"
+    return gaps.tell(f"{sums} for the phases ahead")
 
 
 def delivery_text(delivery: DeliveryView, today: date) -> str:

@@ -8,6 +8,7 @@ from datetime import date
 from textual.content import Content
 
 from tracker.book.buyviews import Purchase, PurchaseLine
+from tracker.reports.purchasepages import cost_words, sum_of
 from tracker.reports.words import job_codes, pieces
 from tracker.screens import words
 from tracker.screens.rows import HEAD
@@ -45,10 +46,7 @@ def sum_words(found: Sequence[Purchase]) -> str:
     for urgency, said in ((LATE, "late"), (TODAY, "to order today"), (SOON, "to pick up tomorrow")):
         if number := sum(line.urgency == urgency for line in lines):
             text += f", {number} {said}"
-    text += f": {format_money(sum(line.cost_cents or 0 for line in lines))}"
-    if unpriced := sum(line.cost_cents is None for line in lines):
-        text += f" and {count(unpriced, 'line')} without a price"
-    return text
+    return f"{text}: {sum_of(lines)}"
 
 
 def proof_words(found: Sequence[Purchase]) -> str:
@@ -64,7 +62,7 @@ def proof_words(found: Sequence[Purchase]) -> str:
 def supplier_head(bought: Purchase, width: int) -> Content:
     """The heading of a supplier: the total, the delivery charge, what is missing to the least order."""
     name = clean(bought.supplier) or "NO SUPPLIER NAMED"
-    parts = [format_money(bought.cost_cents)]
+    parts = [cost_words(bought)]
     if bought.delivery_cents:
         parts.append(f"delivery {format_money(bought.delivery_cents)} more")
     if bought.short_of_minimum_cents:
@@ -74,8 +72,6 @@ def supplier_head(bought: Purchase, width: int) -> Content:
         parts.append(f"comes in {count(bought.lead_days, 'working day')}" if bought.lead_days else "comes the same day")
     else:
         parts.append("the job's own prices, or none")
-    if bought.unpriced:
-        parts.append(f"{count(bought.unpriced, 'line')} without a price")
     return words.hang("; ".join(parts), width, f"{name}  ", words.FAINT, words.HEADING)
 
 

@@ -9,6 +9,7 @@ from typing import Any
 from textual.content import Content
 
 from tracker.book.views import JobLine
+from tracker.planning.bounds import Bound
 from tracker.reports.words import money_line
 from tracker.screens import words
 from tracker.text import count
@@ -20,7 +21,7 @@ TABLE, DRAWN, ROOMY = 76, 110, 150
 ORDERS: Mapping[str, Callable[[JobLine], Any]] = {
     "code": lambda job: 0,
     "working days late": lambda job: -job.days_late,
-    "money still to spend": lambda job: job.bought_cents - job.needed_cents,
+    "money still to spend": lambda job: job.bought.cents - job.bought.needed_cents,
     "phases signed off": lambda job: job.signed_off - len(job.strip),
     "what holds them": lambda job: (not job.hold, job.hold),
 }
@@ -48,7 +49,8 @@ def holding(jobs: Sequence[JobLine], sought: str) -> list[JobLine]:
 def columns(jobs: Sequence[JobLine], width: int) -> list[Column]:
     """The columns of the table by width: heading, cells, whether it stands at the right."""
     strip = max((len(job.strip) for job in jobs), default=0)
-    money = 22 if width >= ROOMY else 6
+    firm = all(job.bought.share_bound is Bound.EXACT for job in jobs)
+    money = (22 if firm else 40) if width >= ROOMY else 6 if firm else 13
     fixed: list[Column] = [("code", 7, False), ("where", 16, False), ("late", 11, True), ("bought", money, True)]
     if width >= DRAWN:
         fixed.insert(1, ("phases", max(strip, 6), False))
@@ -59,8 +61,8 @@ def columns(jobs: Sequence[JobLine], width: int) -> list[Column]:
 
 def cells(job: JobLine, width: int) -> list[str]:
     """The texts of a job in the columns of that width."""
-    share = job.bought_tenths
-    money = "no price" if share is None else percent_text(share // 10 * 10)
+    share = job.bought.tenths
+    money = "no price" if share is None else job.bought.share_bound.put(percent_text(share // 10 * 10))
     if width >= ROOMY:
         money = money_line(job).partition(" bought")[0] or "no price"
     out = [
