@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from contextlib import closing
 from datetime import date
+from functools import partial
 from pathlib import Path
 from random import Random
 
@@ -12,7 +14,6 @@ from tests.agreement.surfaces import OF_A_JOB, OF_ALL, ON_PAPER, Ask, seen_in_th
 from tests.commands.conftest import Result
 from tracker.book.morning import morning
 from tracker.book.opening import open_book
-from tracker.settings import plans_folder
 
 
 class Once:
@@ -34,14 +35,14 @@ def gather(
     """The facts that every surface of the book at ``path`` tells on a day, asked in a random ``order`` when one is given."""
     once, facts = Once(ask), Facts()
     jobs = [line["job"] for line in once("jobs", "--json").json["jobs"]]
-    readers = [lambda read=read: read(once, facts) for read in OF_ALL]
-    readers += [lambda read=read, job=job: read(once, facts, job) for read in OF_A_JOB for job in jobs]
+    readers: list[Callable[[], None]] = [partial(read, once, facts) for read in OF_ALL]
+    readers += [partial(read, once, facts, job) for read in OF_A_JOB for job in jobs]
     if paper:
-        readers += [lambda read=read: read(once, facts, folder) for read in ON_PAPER]
+        readers += [partial(read, once, facts, folder) for read in ON_PAPER]
     if order is not None:
         order.shuffle(readers)
     for read in readers:
         read()
-    with closing(open_book(path, shelf=plans_folder())) as book:
+    with closing(open_book(path)) as book:
         seen_in_the_morning(morning(book, today), facts)
     return facts

@@ -386,7 +386,7 @@ def seen_in_the_morning(view: MorningView, facts: Facts) -> None:
             to_buy=need.to_buy, needed_on=need.needed_on.isoformat(), cost_cents=need.cost_cents,
         )  # fmt: skip
     for coming in view.coming:
-        promised = coming.promised and coming.promised.isoformat()
+        promised = coming.promised.isoformat() if coming.promised else None
         facts.tell("morning", "delivery", (coming.job, coming.lot), quantity=coming.quantity, promised=promised)
 
 

@@ -6,6 +6,8 @@ A larger part runs where ``AGREEMENT`` names how many books to drive: ``AGREEMEN
 from __future__ import annotations
 
 import os
+import sqlite3
+from contextlib import closing
 from datetime import date
 from pathlib import Path
 from random import Random
@@ -21,8 +23,12 @@ from tracker.book.samples import sample_files, sample_folder
 
 DAY = date(2026, 5, 12)
 SHARED = Path(__file__).parents[3] / "shared" / "data" / "jobs"
-SEEDS = range(int(os.environ.get("AGREEMENT", "2")))
+BOOKS = int(os.environ.get("AGREEMENT", "2"))
 STEPS, LOOKS = 24, 3
+EVERY = 5 if BOOKS < 10 else 1
+"""Of the further jobs, one in so many is looked at."""
+LEANING = ("show", "takeoff", "cutlist", "buy", "cost", "price", "packet", "money")
+"""Commands of a job that lean on its cut plans."""
 
 
 def _samples(deck: Deck) -> None:
@@ -44,12 +50,12 @@ def test_every_surface_tells_the_same_of_the_sample_jobs(deck: Deck) -> None:
 @pytest.mark.skipif(not SHARED.is_dir(), reason="no further job files beside this checkout")
 def test_every_surface_tells_the_same_of_further_jobs(deck: Deck) -> None:
     assert deck("prices", str(sample_folder() / "prices.csv")).code == 0
-    for file in sorted(SHARED.glob("*.toml")):
+    for file in sorted(SHARED.glob("*.toml"))[::EVERY]:
         assert deck("take", str(file)).code == 0
     _agrees(gather(deck, deck.path, DAY, deck.home), 1000)
 
 
-@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("seed", range(BOOKS))
 def test_every_surface_tells_the_same_of_a_book_driven_at_random(
     deck: Deck, seed: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -75,7 +81,23 @@ def test_asking_again_in_another_order_gives_the_same_answers(deck: Deck) -> Non
         readers = [(read, ()) for read in OF_ALL] + [(read, (job,)) for read in OF_A_JOB for job in jobs]
         Random(turn).shuffle(readers)
         for read, args in readers:
-            read(once, facts, *args)  # type: ignore[operator]
+            read(once, facts, *args)
         answers.append({argv: answer.out for argv, answer in once.answers.items()})
     assert answers[0].keys() == answers[1].keys()
     assert [argv for argv in answers[0] if answers[0][argv] != answers[1][argv]] == []
+
+
+def test_no_answer_hangs_on_what_was_worked_out_before(deck: Deck) -> None:
+    _samples(deck)
+    changed = deck.home / "dearer.csv"
+    changed.write_text(
+        "supplier,item,price,pack,seen\nYard One,2x8x16,9.10,1,2026-05-12\nYard One,5/4x6x12,31.00,1,2026-05-12\n"
+    )
+    assert deck("prices", str(changed)).code == 0
+    asked = [("jobs",), ("report",), ("report", "--date", "2026-05-11"), ("buy",)]
+    asked += [(command, job) for job in ("26-015", "26-021", "26-023") for command in LEANING]
+    kept = {argv: deck(*argv, "--json").out for argv in asked}
+    for argv in reversed(asked):
+        with closing(sqlite3.connect(deck.path)) as connection, connection:
+            connection.execute("DELETE FROM cut_plan")
+        assert deck(*argv, "--json").out == kept[argv], argv
