@@ -37,6 +37,12 @@ class Window:
             os.execve(sys.executable, [sys.executable, "-m", "tracker"], env)
         self.resize(*size)
 
+    def end(self) -> None:
+        """Close the window."""
+        os.kill(self.pid, signal.SIGKILL)
+        os.waitpid(self.pid, 0)
+        os.close(self.handle)
+
     def resize(self, columns: int, lines: int) -> None:
         """Give the window another size."""
         self.screen.resize(lines, columns)
@@ -81,9 +87,7 @@ def window(path: Path, tmp_path: Path) -> Iterator[Window]:
     opened.press("\r", "like 12'")
     opened.press("11' 5-3/8", "= 11' 5-3/8")  # a value no hint on the form holds
     yield opened
-    os.kill(opened.pid, signal.SIGKILL)
-    os.waitpid(opened.pid, 0)
-    os.close(opened.handle)
+    opened.end()
 
 
 def test_a_resize_keeps_what_is_typed(window: Window) -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from textual import events
 from textual.containers import Horizontal
 from textual.widgets import Static
 
@@ -60,7 +59,6 @@ class Answering(FormScreen[str | None]):
         self.at = 0
         self.faults: dict[str, Fault] = {}
         self.loose: tuple[Fault, ...] = ()
-        self.ahead = ""
         self.applying: tuple[str, ...] = ()
 
     def draft(self) -> Draft:
@@ -90,16 +88,17 @@ class Answering(FormScreen[str | None]):
         """The step in hand."""
         return self.steps[min(self.at, len(self.steps) - 1)]
 
-    @reads
-    async def go(self, at: int, key: str = "") -> None:
-        """Go to a step, and to one of its fields."""
-        await self.show(at, key)
+    def go(self, at: int, key: str = "") -> None:
+        """Go to a step, and to one of its fields; what is typed meanwhile waits for them."""
+        self.desk.hold()
+        self._go(at, key)
 
-    def on_key(self, event: events.Key) -> None:
-        """Keep what is typed while the next step is being put on the screen."""
-        if self.focused is None and self.step.key != CHECK and event.character and event.is_printable:
-            event.stop()
-            self.ahead += event.character
+    @reads
+    async def _go(self, at: int, key: str) -> None:
+        try:
+            await self.show(at, key)
+        finally:
+            self.desk.let_go()
 
     async def show(self, at: int, key: str = "") -> None:
         """Put a step on the screen."""
@@ -124,9 +123,6 @@ class Answering(FormScreen[str | None]):
         aim = next((cell for cell in cells if cell.value_name == key), cells[0])
         self.set_focus(aim)
         self.describe(aim)
-        if self.ahead:
-            aim.insert_text_at_cursor(self.ahead)
-            self.ahead = ""
         self.draw_look()
 
     def lines(self) -> Iterator[Horizontal]:
@@ -138,6 +134,8 @@ class Answering(FormScreen[str | None]):
         """The line of a question: its label, its field, how it was understood."""
         assert self.form is not None
         cell = AnswerCell(question, number, self.form.typed.get(question.key, self.form.before.get(question.key, "")))
+        if question.key not in self.form.typed:
+            cell.filled = cell.value
         return Horizontal(
             Static(words.say(question.label), classes="label"),
             cell,

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import re
+
+from textual import events
 from textual.containers import VerticalScroll
 from textual.widgets import Input
 
+from tracker.screens.inturn import InTurn, Typed
 from tracker.screens.words import fit
 from tracker.text import clean
 from tracker.trade.lengths import Unit
@@ -45,6 +49,32 @@ class Cell(Input):
         self.value_name = value_name
         self.row_name = row_name
         self.place = place
+        self.filled = ""
+        """What was put into the field without typing: typing takes its place."""
+
+    def fill(self, text: str) -> None:
+        """Put a text into the field that the person did not type."""
+        self.value = self.filled = text
+        self.cursor_position = len(text)
+        if self.has_focus:
+            self.select_all()
+
+    def _on_focus(self, event: events.Focus) -> None:
+        # The field's own way of coming into hand follows, and looks at this.
+        self.select_on_focus = bool(self.filled) and self.value == self.filled
+
+    def _on_paste(self, event: events.Paste) -> None:
+        """Several lines or columns go into this field and the next ones."""
+        first, *others = re.split(r"\r\n|[\r\n\t]", event.text)
+        if not others or not isinstance(self.app, InTurn):
+            return  # the field's own way of taking a paste follows
+        event.prevent_default()
+        event.stop()
+        typed: list[Typed] = [events.Paste(first)] if first else []
+        for text in others:
+            typed.append(events.Key("enter", "\r"))
+            typed += [events.Paste(text)] if text else []
+        self.app.type_next(typed)
 
     def key_label(self) -> str:
         """The field's label, with its row in a table."""

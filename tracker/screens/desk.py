@@ -9,12 +9,12 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Concatenate, ParamSpec, TypeVar
 
-from textual.app import App
 from textual.worker import WorkerCancelled, WorkerFailed
 
 from tracker.book.hand import Hand, hand
 from tracker.errors import BookError
 from tracker.screens.drafts import Draft, DraftsFile, Plain, drafts_path, plain
+from tracker.screens.inturn import InTurn
 
 if TYPE_CHECKING:
     from tracker.book.opening import Book
@@ -25,7 +25,7 @@ P = ParamSpec("P")
 T = TypeVar("T")
 
 
-class Desk(App[int]):
+class Desk(InTurn[int]):
     """What the screens share."""
 
     def __init__(self, path: Path, who: str, device: str, clock: Callable[[], datetime], banner: str) -> None:

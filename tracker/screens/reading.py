@@ -331,7 +331,7 @@ class ReadingScreen(FormScreen[Recorded | None]):
                 await self.add_row(row)
                 known = {cell.value_name: cell for cell in self.cells()}
             if name in known and not known[name].value:
-                known[name].value = text
+                known[name].fill(text)
 
     def drop_empty_draft(self) -> None:
         """Forget the draft when nothing is typed."""

@@ -197,8 +197,7 @@ class TicketScreen(FormScreen[Taken | None]):
     def fill(self, cells: Sequence[Cell]) -> None:
         """Fill in what is due."""
         for cell in cells:
-            cell.value = str(self.dues[cell.value_name].lot.on_order)
-            cell.cursor_position = len(cell.value)
+            cell.fill(str(self.dues[cell.value_name].lot.on_order))
 
     def action_all(self) -> None:
         """All of the lot in hand came."""
