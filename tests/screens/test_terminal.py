@@ -54,6 +54,13 @@ class Window:
         while (left := end - time.monotonic()) > 0 and select.select([self.handle], [], [], left)[0]:
             self.stream.feed(os.read(self.handle, 1 << 16))
 
+    def rest(self) -> None:
+        """Wait until what is drawn has been the same for a moment: a busy machine draws a screen in parts."""
+        before = None
+        while self.shown != before:
+            before = self.shown
+            self.read(0.3)
+
     @property
     def shown(self) -> str:
         """The text in the window."""
@@ -72,19 +79,25 @@ class Window:
         self.until(until)
 
 
-@pytest.fixture
-def window(path: Path, tmp_path: Path) -> Iterator[Window]:
-    """The form of the layout's square, with one value typed."""
-    opened = Window(path, tmp_path)
+def at_the_layout(opened: Window) -> Window:
+    """Go to the form of the layout's square."""
     opened.until("NEEDS YOU")
     opened.press("j", lambda: "OPEN JOBS" in opened.shown and "26-101   Platform" in opened.shown)
     opened.press("\r", "planned")
     for _ in range(30):
+        opened.rest()
         if "Layout  ahead" in opened.shown:
             break
         before = opened.shown
         opened.press("\x1b[C", lambda before=before: opened.shown != before)  # type: ignore[misc]
     opened.press("\r", "like 12'")
+    return opened
+
+
+@pytest.fixture
+def window(path: Path, tmp_path: Path) -> Iterator[Window]:
+    """The form of the layout's square, with one value typed."""
+    opened = at_the_layout(Window(path, tmp_path))
     opened.press("11' 5-3/8", "= 11' 5-3/8")  # a value no hint on the form holds
     yield opened
     opened.end()

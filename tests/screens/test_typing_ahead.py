@@ -13,7 +13,7 @@ import pytest
 from textual.events import Key, Paste
 
 from tests.screens.conftest import NAMED, Hands, at_the_keys, put_job, to_phase
-from tests.screens.test_terminal import Window
+from tests.screens.test_terminal import Window, at_the_layout
 from tracker.screens.cells import Cell
 from tracker.screens.forms import FormScreen
 from tracker.screens.inturn import InTurn
@@ -105,16 +105,7 @@ def window(tmp_path: Path) -> Iterator[Window]:
     """The program in a terminal, on the job's layout."""
     path = tmp_path / "jobs.book"
     put_job(path)
-    opened = Window(path, tmp_path)
-    opened.until("NEEDS YOU")
-    opened.press("j", lambda: "OPEN JOBS" in opened.shown and "26-101   Platform" in opened.shown)
-    opened.press("\r", "planned")
-    for _ in range(30):
-        if "Layout  ahead" in opened.shown:
-            break
-        before = opened.shown
-        opened.press("\x1b[C", lambda before=before: opened.shown != before)  # type: ignore[misc]
-    opened.press("\r", "like 12'")
+    opened = at_the_layout(Window(path, tmp_path))
     yield opened
     opened.end()
 
