@@ -120,8 +120,8 @@ def ready(book: Book, hand: Hand) -> None:
     for phase in ("strip", "pads"):
         sign_off(book, hand, "26-101", phase)
     waive(book, hand, "26-101", "block-level", "read tomorrow")
-    sign_off(book, hand, "26-101", "posts")
-    start(book, hand, "26-101", "frame")
+    sign_off(book, hand, "26-101", "posts", past="the delivery is counted tonight")
+    start(book, hand, "26-101", "frame", past="the delivery is counted tonight")
     record(book, hand, "26-101", "square", ["width=12'", "depth=10' 3", "ac=15' 9-3/8", "bd=15' 9-3/8"])
     waive(book, hand, "26-101", "level", "the level is in the other truck")
 

@@ -9,6 +9,7 @@ from datetime import timedelta
 import pytest
 
 from tests.book.conftest import DAY, hand_of
+from tests.signed import sign_off_all_before
 from tracker.book.gates import hold, reopen, sign_off, start
 from tracker.book.hand import Hand
 from tracker.book.jobs import job_lines, job_view
@@ -26,10 +27,7 @@ RACKED = ("width=11'", "depth=13'", "ac=17' 5/8", "bd=17' 1/8")
 
 
 def frame_under_way(book: Book, hand: Hand, code: str) -> None:
-    for phase in ("layout", "pads"):
-        for check in job_view(book, code, DAY).phase(phase).checks:
-            waive(book, hand, code, check.key, "measured before the book was kept")
-        sign_off(book, hand, code, phase)
+    sign_off_all_before(book, hand, code, "frame")
     start(book, hand, code, "frame")
 
 
@@ -85,36 +83,67 @@ def test_a_later_failing_reading_undoes_the_sign_off_on_every_report(book: Book,
     assert job_view(book, code, DAY).phase("frame").state is PhaseState.SIGNED_OFF
 
 
-def test_an_undone_hold_point_stops_later_phases_again(book: Book, hand: Hand, take: Take) -> None:
+def test_an_undone_phase_stops_later_ones_again(book: Book, hand: Hand, take: Take) -> None:
     code = take()
-    for key in ("layout-square",):
-        record(book, hand, code, key, GOOD)
+    sign_off_all_before(book, hand, code, "layout")
+    record(book, hand, code, "layout-square", GOOD)
     sign_off(book, hand, code, "layout")
     start(book, hand, code, "strip")
-    record(book, hand, code, "layout-square", RACKED)
+    undone = record(book, hand, code, "layout-square", RACKED)
+    assert undone.notices == ("this undoes the sign-off of Layout", "Strip and grade stands on it")
     with pytest.raises(GateShutError) as shut:
         start(book, hand, code, "frame")
-    assert [b.phase for b in shut.value.blockers] == ["layout", "pads"]
-    assert "undone by a failing reading of layout-square" in shut.value.blockers[0].why
+    assert blockers_of(shut) == ["posts", "pads", "strip", "layout", "layout-square"]
+    assert "undone by a failing reading of layout-square" in shut.value.blockers[3].why
+    with pytest.raises(GateShutError) as stays:  # what has begun on top of it is not signed off either
+        sign_off(book, hand, code, "strip")
+    assert blockers_of(stays) == ["layout", "layout-square"]
+    view = job_view(book, code, DAY)
+    assert view.phase("layout").carries == ("Strip and grade",)
+    assert day_sheet(book, DAY).jobs[0].carries == (("Layout", ("Strip and grade",)),)
+    record(book, hand, code, "layout-square", GOOD)
+    assert sign_off(book, hand, code, "strip").text == "Strip and grade: signed off"
 
 
-def test_an_open_hold_point_refuses_every_later_start(book: Book, hand: Hand, take: Take) -> None:
+def test_a_phase_opened_again_is_shown_under_what_stands_on_it_and_stops_its_sign_off(
+    book: Book, hand: Hand, take: Take
+) -> None:
     code = take()
+    frame_under_way(book, hand, code)
+    done = reopen(book, hand, code, "pads", "two blocks sank")
+    assert done.notices == ("Blocks, posts and beams and Frame stand on it",)
+    settle_frame_but(book, hand, code)
     with pytest.raises(GateShutError) as shut:
-        start(book, hand, code, "frame")
+        sign_off(book, hand, code, "frame")
+    (pads,) = shut.value.blockers
+    assert (pads.phase, pads.why) == ("pads", "is open again (Owner Plover, Tue 12 May: two blocks sank)")
+    assert job_view(book, code, DAY).phase("pads").carries == ("Blocks, posts and beams", "Frame")
+    assert "two blocks sank" in job_lines(book, DAY)[0].hold
+    sign_off(book, hand, code, "pads")
+    sign_off(book, hand, code, "frame")
+    assert job_view(book, code, DAY).phase("pads").carries == ()
+
+
+def test_a_start_lists_everything_below_that_is_not_settled_the_nearest_first(
+    book: Book, hand: Hand, take: Take
+) -> None:
+    code = take()
+    sign_off_all_before(book, hand, code, "pads")
+    record(book, hand, code, "crown", ["j1=1/8"])
+    with pytest.raises(GateShutError) as shut:
+        start(book, hand, code, "boards")
     assert [(b.phase, b.clears) for b in shut.value.blockers] == [
-        ("layout", f"deckjobs signoff {code} layout"),
-        ("pads", f"deckjobs signoff {code} pads"),
+        (key, f"deckjobs signoff {code} {key}") for key in ("board-gap", "under-deck", "frame", "posts", "pads")
     ]
+    assert shut.value.blockers[2].why == "is not signed off, 6 checks to read"
+    assert shut.value.hint.count("clear it with") == 5
 
 
 def test_the_locate_ticket_must_be_good_on_the_day_the_digging_starts(book: Book, hand: Hand, take: Take) -> None:
     code = take(digging=True)
     ticket = ("ticket=T-1001", "called=2026-05-06", "expires=2026-05-20", "answered=yes", "private=yes")
     record(book, hand, code, "locate", ticket)
-    sign_off(book, hand, code, "locate")
-    waive(book, hand, code, "layout-square", "checked on paper")
-    sign_off(book, hand, code, "layout")
+    sign_off_all_before(book, hand, code, "strip")
 
     late = hand_of("Owner Plover", DAY + timedelta(days=10))
     with pytest.raises(GateShutError) as shut:
@@ -128,9 +157,7 @@ def test_an_expired_ticket_no_longer_matters_once_the_digging_is_signed_off(book
     record(
         book, hand, code, "locate", ("T-1001", "called=2026-05-06", "expires=2026-05-20", "answered=yes", "private=yes")
     )
-    waive(book, hand, code, "layout-square", "checked on paper")
-    for phase in ("locate", "layout", "strip", "pads"):
-        sign_off(book, hand, code, phase)
+    sign_off_all_before(book, hand, code, "posts")
     view = job_view(book, code, DAY + timedelta(days=30))
     assert view.check("locate").state is CheckState.PASSED
     assert view.phase("strip").state is PhaseState.SIGNED_OFF
@@ -168,8 +195,10 @@ def test_phases_are_chosen_by_name_or_by_turn(book: Book, hand: Hand, take: Take
         start(book, hand, code, "fraem")
     with pytest.raises(RefusedError, match="under way already"):
         start(book, hand, code, "quote")
+    sign_off(book, hand, code, "quote")
     start(book, hand, code, "delivery")
-    with pytest.raises(InputError, match="quote and delivery are under way"):
+    start(book, hand, code, "layout")
+    with pytest.raises(InputError, match="delivery and layout are under way"):
         sign_off(book, hand, code)
 
 

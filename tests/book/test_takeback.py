@@ -12,6 +12,7 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from tests.book.conftest import DAY, hand_of
+from tests.signed import sign_off_all_before
 from tracker.book.care import doctor
 from tracker.book.entries import Entry
 from tracker.book.fold import fold_check
@@ -89,6 +90,7 @@ def test_a_waiver_given_meanwhile_stays(book: Book, hand: Hand, take: Take) -> N
 
 def layout_signed(book: Book, hand: Hand, code: str) -> None:
     """Sign the layout off on strings that are square."""
+    sign_off_all_before(book, hand, code, "layout")
     record(book, hand, code, "layout-square", GOOD)
     sign_off(book, hand, code, "layout")
 
@@ -107,7 +109,8 @@ def test_a_sign_off_that_loses_its_reading_is_undone_and_said(book: Book, hand: 
     assert layout_state(book, code) == ("under way", ("layout-square",))
     with pytest.raises(GateShutError) as shut:
         start(book, hand, code, "frame")
-    assert "the reading of layout-square was taken back" in shut.value.blockers[0].why
+    layout = next(blocker for blocker in shut.value.blockers if blocker.phase == "layout" and not blocker.check)
+    assert "the reading of layout-square was taken back" in layout.why
     with pytest.raises(GateShutError, match="Layout"):
         sign_off(book, hand, code, "layout")
     record(book, hand, code, "layout-square", GOOD)

@@ -530,15 +530,15 @@ FAULTS: list[tuple[str, str, str]] = [
         'phase = "frame"',
         'phase = "ledger"',
         "job.toml:79: log[1].phase: this job has no phase 'ledger'; it has visit, quote, locate, delivery, "
-        "layout, strip, pads, posts, frame, under-deck, board-gap, boards, site-close, final, finish, "
-        "hand-over and care",
+        "layout, strip, pads, posts, frame, under-deck, board-gap, boards, site-close, final, hand-over, "
+        "finish and care",
     ),
     (
         'phase = "frame"',
         'phase = "frmae"',
         "job.toml:79: log[1].phase: this job has no phase 'frmae' (did you mean frame?); it has visit, "
         "quote, locate, delivery, layout, strip, pads, posts, frame, under-deck, board-gap, boards, "
-        "site-close, final, finish, hand-over and care",
+        "site-close, final, hand-over, finish and care",
     ),
     (
         'phase = "frame"',
@@ -548,7 +548,7 @@ FAULTS: list[tuple[str, str, str]] = [
     (
         'phase = "frame"',
         'phase = "frame"\ncheck = "square.lower"',
-        "job.toml:80: log[1].check: start takes no check; it takes on, at, who, do, phase and reason",
+        "job.toml:80: log[1].check: start takes no check; it takes on, at, who, do, phase, reason and past",
     ),
     (
         'at = "08:30"',

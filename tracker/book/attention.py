@@ -97,6 +97,20 @@ def _undone(state: JobState) -> Iterator[NeedsYou]:
             yield _of_check(state, check, Worry.UNDONE, f"{check_name(check)} (sign-off of {phase} undone)")
 
 
+def _covered(state: JobState) -> Iterator[NeedsYou]:
+    """Phases that are not signed off while others that stand on them have begun: opened again, or gone past."""
+    for phase in state.phases:
+        on_top = state.carries(phase.key)
+        if not on_top or state.signed(phase.key) or state.undone_by(phase.key):
+            continue
+        first = state.loose[phase.key][0]
+        titles = listing([state.phase_by_key[key].title.lower() for key in on_top], "and")
+        why = f"{first.why}; {titles} {'stands' if len(on_top) == 1 else 'stand'} on it"
+        yield _need(
+            state, Worry.COVERED, first.what, why, _place(state, phase.key), clearing(first.clears), first.clears
+        )
+
+
 def _failed(state: JobState) -> Iterator[NeedsYou]:
     """Failed checks of work that is not signed off or that still guard work ahead."""
     for check in state.checks:
@@ -268,7 +282,7 @@ def _care_until(state: JobState) -> date:
     return (state.handed_over or state.today) + FIRST_YEAR
 
 
-_WORRIES = (_undone, _failed, _held, _again, _papers, _late, _short, _behind, _office)
+_WORRIES = (_undone, _covered, _failed, _held, _again, _papers, _late, _short, _behind, _office)
 
 
 def holding(needs: Iterable[NeedsYou]) -> NeedsYou | None:

@@ -100,7 +100,7 @@ def counts_from(entries: Iterable[Entry]) -> Mapping[str, int]:
 
 
 def counting(fold: CheckFold, since: int) -> CheckFold:
-    """A check's history in which nothing that arrived before the entry ``since`` is in force any more."""
-    if fold.last is not None and fold.last_arrived <= since:
-        fold = replace(fold, last=None, last_arrived=0)
+    """A check's history in which nothing that was read or waived before the entry ``since`` is in force any more."""
+    if fold.last is not None and fold.last_place <= since:
+        fold = replace(fold, last=None, last_arrived=0, last_place=0)
     return replace(fold, waived_arrived=0) if fold.waived_arrived <= since else fold

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
 from tracker.book.entries import Entry
-from tracker.book.views import CheckState, PhaseState, ReadingView, WaiverView
+from tracker.book.views import CheckState, Passed, PastView, PhaseState, ReadingView, WaiverView
 from tracker.trade.answer import Answer, Verdict, answer_from_json, read_in
 from tracker.trade.dates import format_day
 
@@ -41,6 +41,7 @@ class CheckFold:
     ``changed_arrived`` is when the reading in force last became another one: it arrived, or a later one was taken back.
     ``standing`` are the readings neither corrected nor taken back, ``waived_at`` when each waiver came; ``by_lot`` is the
     state where it was worked out lot by lot (``inspection.by_lot``).
+    ``last_place`` is when what it tells of was read: for a correction, the arrival of the reading it corrects.
     """
 
     readings: tuple[ReadingView, ...] = ()
@@ -52,6 +53,7 @@ class CheckFold:
     standing: tuple[ReadingView, ...] = ()
     waived_at: tuple[int, ...] = ()
     by_lot: CheckState | None = None
+    last_place: int = 0
 
     def state(self, answer: Answer | None) -> CheckState:
         """The state, given the verdict in force for the last reading.
@@ -74,8 +76,9 @@ def fold_check(entries: Iterable[Entry], today: date | None = None) -> CheckFold
     """Fold the reading and waiver entries of one check.
 
     A waiver stands unless it was taken back. A reading stands unless it was taken back, or a reading that was not taken back
-    corrects it: taking a correction back puts what it corrected in force again. Days of another year than that of ``today``
-    carry their year; without it all do.
+    corrects it: taking a correction back puts what it corrected in force again. The newest standing reading is in force; a
+    correction counts from the place of the reading it corrects, so that correcting an older one never beats a newer one. Days
+    of another year than that of ``today`` carry their year; without it all do.
     """
     readings: dict[str, tuple[ReadingView, int]] = {}
     withdrawn: dict[str, str] = {}
@@ -92,7 +95,8 @@ def fold_check(entries: Iterable[Entry], today: date | None = None) -> CheckFold
             waivers.append((view, entry.arrived))
     replaced = {view.corrects for view, _ in readings.values() if view.corrects and view.id not in withdrawn}
     standing = [pair for key, pair in readings.items() if key not in replaced and key not in withdrawn]
-    last, arrived = standing[-1] if standing else (None, 0)
+    places = {view.id: _place(view, readings) for view, _ in standing}
+    last, arrived = max(standing, key=lambda pair: (places[pair[0].id], pair[1]), default=(None, 0))
     history = tuple(replace(view, withdrawn=withdrawn.get(key, "")) for key, (view, _) in readings.items())
     let_pass = [(view, at) for view, at in waivers if view.id not in withdrawn]
     return CheckFold(
@@ -104,7 +108,15 @@ def fold_check(entries: Iterable[Entry], today: date | None = None) -> CheckFold
         max(arrived, changed),
         tuple(view for view, _ in standing),
         tuple(at for _, at in let_pass),
+        last_place=places[last.id] if last is not None else 0,
     )
+
+
+def _place(view: ReadingView, readings: Mapping[str, tuple[ReadingView, int]]) -> int:
+    """When the reading arrived that this one corrects, over any number of corrections; its own arrival otherwise."""
+    while view.corrects in readings:
+        view = readings[view.corrects][0]
+    return readings[view.id][1]
 
 
 def _reading(entry: Entry, today: date | None) -> ReadingView:
@@ -122,7 +134,11 @@ def _reading(entry: Entry, today: date | None) -> ReadingView:
 
 @dataclass(frozen=True, slots=True)
 class PhaseFold:
-    """A phase's events folded: its state, first start, last sign-off and by whom, why it is held."""
+    """A phase's events folded: its state, first start, last sign-off and by whom, why it is held or was reopened.
+
+    ``arrived`` is when its last event did; ``past`` are the starts and sign-offs that went past what stood in the way, oldest
+    first.
+    """
 
     state: PhaseState = PhaseState.AHEAD
     started: date | None = None
@@ -131,15 +147,19 @@ class PhaseFold:
     signed_arrived: int = 0
     held_why: str = ""
     waits_waived: bool = False
+    reopened: str = ""
+    arrived: int = 0
+    past: tuple[PastView, ...] = ()
 
 
-def fold_phase(entries: Iterable[Entry]) -> PhaseFold:
-    """Fold the events (and waivers of its wait) of one phase."""
+def fold_phase(entries: Iterable[Entry], today: date | None = None) -> PhaseFold:
+    """Fold the events (and waivers of its wait) of one phase; ``today`` as for ``fold_check``."""
     fold = PhaseFold()
     for entry in in_force(entries):
         if entry.kind == "waiver":
             fold = replace(fold, waits_waived=True)
             continue
+        fold = replace(fold, arrived=entry.arrived, past=fold.past + _past(entry))
         match entry.body["event"]:
             case "started":
                 fold = replace(fold, state=PhaseState.UNDER_WAY, started=fold.started or entry.day, held_why="")
@@ -154,10 +174,19 @@ def fold_phase(entries: Iterable[Entry]) -> PhaseFold:
                     signed_by=entry.who,
                     signed_arrived=entry.arrived,
                     held_why="",
+                    reopened="",
                 )
             case "reopened":
-                fold = replace(fold, state=PhaseState.UNDER_WAY, signed_off=None, signed_by="", signed_arrived=0)
+                by = f"{entry.who}, {format_day(entry.day, today)}: {entry.body['reason']}"
+                fold = replace(
+                    fold, state=PhaseState.UNDER_WAY, signed_off=None, signed_by="", signed_arrived=0, reopened=by
+                )
     return fold
+
+
+def _past(entry: Entry) -> tuple[PastView, ...]:
+    things = tuple(Passed(x["key"], x["what"], x["why"], x["reason"]) for x in entry.body.get("past", ()))
+    return (PastView(entry.id, entry.day, entry.at, entry.who, entry.body["event"], things),) if things else ()
 
 
 @dataclass(frozen=True, slots=True)

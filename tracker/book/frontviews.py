@@ -33,15 +33,16 @@ class Worry(IntEnum):
     """Why something needs a person, the worst first."""
 
     UNDONE = 0
-    FAILED = 1
-    HELD = 2
-    AGAIN = 3
-    PAPER = 4
-    LATE = 5
-    SHORT = 6
-    MONEY = 7
-    BEHIND = 8
-    OFFICE = 9
+    COVERED = 1
+    FAILED = 2
+    HELD = 3
+    AGAIN = 4
+    PAPER = 5
+    LATE = 6
+    SHORT = 7
+    MONEY = 8
+    BEHIND = 9
+    OFFICE = 10
 
     @property
     def word(self) -> str:
@@ -51,10 +52,10 @@ class Worry(IntEnum):
     @property
     def holds(self) -> bool:
         """Whether such a thing holds the work of its job up."""
-        return self in (Worry.UNDONE, Worry.FAILED, Worry.HELD, Worry.LATE, Worry.SHORT)
+        return self in (Worry.UNDONE, Worry.COVERED, Worry.FAILED, Worry.HELD, Worry.LATE, Worry.SHORT)
 
 
-_WORDS = ("undone", "FAILED", "held", "again", "paper", "late", "short", "money", "behind", "office")
+_WORDS = ("undone", "covered", "FAILED", "held", "again", "paper", "late", "short", "money", "behind", "office")
 
 
 @dataclass(frozen=True, slots=True)

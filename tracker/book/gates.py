@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
+from dataclasses import asdict, replace
 
 from sqlmodel import Session
 
@@ -11,12 +13,12 @@ from tracker.book.hand import Hand
 from tracker.book.ids import check_id
 from tracker.book.load import find_job, load_job
 from tracker.book.opening import Book
-from tracker.book.people import known
+from tracker.book.people import known, must_waive
 from tracker.book.state import JobState
-from tracker.book.views import GateShutError, PhaseState, Recorded
+from tracker.book.views import Blocker, GateShutError, Pass, Passed, PhaseState, Recorded
 from tracker.errors import ConflictError, InputError, RefusedError
 from tracker.text import NOTE_LIMIT, accept, clean, listing, near
-from tracker.trade.phases import Phase
+from tracker.trade.phases import HAND_OVER, Phase
 
 
 def already_recorded(
@@ -64,28 +66,53 @@ def _next(state: JobState, text: str | None, *, to_start: bool) -> Phase:
 
 
 def _event(
-    session: Session, hand: Hand, state: JobState, phase: Phase, event: str, entry_id: str | None, reason: str = "",
-    *, starts: bool = False,
-) -> Recorded:  # fmt: skip
+    session: Session,
+    hand: Hand,
+    state: JobState,
+    phase: Phase,
+    event: str,
+    entry_id: str | None,
+    reason: str = "",
+    past: Sequence[Passed] = (),
+    *,
+    starts: bool = False,
+) -> Recorded:
     """One event; ``starts`` marks a sign-off that recorded the start in one act with it (taking it back takes both)."""
     known(session, hand)
     body: dict[str, object] = {"event": event, "reason": reason} | ({"starts": True} if starts else {})
+    if past:
+        body["past"] = [asdict(thing) for thing in past]
     draft = Draft("phase", body, job_id=state.facts.id, phase_id=state.phase_ids[phase.key])
     done = append(session, hand, draft, entry_id)
     word = "under way" if event in ("started", "reopened") else event
-    return Recorded(done.id, done.already, f"{phase.title}: {word}", done.notices)
+    gone = f", past {listing([thing.what for thing in past], 'and')}" if past else ""
+    return Recorded(done.id, done.already, f"{phase.title}: {word}{gone}", done.notices)
 
 
-def start(book: Book, hand: Hand, code: str, phase: str | None = None, *, entry_id: str | None = None) -> Recorded:
-    """Start a phase, or go on with a held one. Raises GateShutError with what stands in the way."""
+def start(
+    book: Book, hand: Hand, code: str, phase: str | None = None, *, past: str = "", entry_id: str | None = None
+) -> Recorded:
+    """Start a phase, or go on with a held one; ``past`` is the reason to do so past what it stands on and is not settled.
+
+    Raises GateShutError with what stands in the way, RefusedError when somebody who may not waive would go past it, or when
+    there is nothing to go past.
+    """
     with book.writing() as session:
-        return start_in(book, session, hand, code, phase, entry_id)
+        return start_in(book, session, hand, code, phase, entry_id, past)
 
 
 def start_in(
-    book: Book, session: Session, hand: Hand, code: str, phase: str | None, entry_id: str | None = None
+    book: Book,
+    session: Session,
+    hand: Hand,
+    code: str,
+    phase: str | None,
+    entry_id: str | None = None,
+    past: str = "",
+    *,
+    on_whose_word: Hand | None = None,
 ) -> Recorded:
-    """``start`` inside the caller's transaction."""
+    """``start`` inside the caller's transaction; ``on_whose_word`` vouches for what a job file's log goes past."""
     if done := already_recorded(session, entry_id, "phase", code, "started"):
         return done
     state = load_job(book, session, code, hand.day)
@@ -101,9 +128,26 @@ def start_in(
                 f"to work on it again: deckjobs reopen {state.facts.code} {chosen.key} --reason TEXT",
             )
         case _:
-            if blockers := state.start_blockers(chosen.key):
-                raise GateShutError(f"{chosen.title} of {state.facts.code} cannot start", blockers)
-            return _event(session, hand, state, chosen, "started", entry_id)
+            blockers = state.start_blockers(chosen.key)
+            things = _all_past(session, on_whose_word or hand, chosen, blockers, past)
+            if blockers and not things:
+                how = f"deckjobs start {state.facts.code} {chosen.key} --past REASON"
+                what = f"{chosen.title} of {state.facts.code} cannot start"
+                raise GateShutError(what, blockers, Pass.TOGETHER, how)
+            return _event(session, hand, state, chosen, "started", entry_id, past.strip(), things)
+
+
+def _all_past(
+    session: Session, hand: Hand, phase: Phase, blockers: Sequence[Blocker], reason: str
+) -> tuple[Passed, ...]:
+    """Every thing in the way, gone past for one reason; none without a reason."""
+    if not reason.strip():
+        return ()
+    reason = accept(reason, "the reason", limit=NOTE_LIMIT)
+    if not blockers:
+        raise RefusedError(f"nothing stands in the way of {phase.title}", "leave --past out")
+    must_waive(session, hand, "go past what stands in the way")
+    return tuple(Passed(b.key, b.what, b.why, reason) for b in blockers)
 
 
 def hold(book: Book, hand: Hand, code: str, phase: str | None, reason: str, *, entry_id: str | None = None) -> Recorded:
@@ -129,32 +173,89 @@ def hold_in(
     return _event(session, hand, state, chosen, "held", entry_id, reason)
 
 
-def sign_off(book: Book, hand: Hand, code: str, phase: str | None = None, *, entry_id: str | None = None) -> Recorded:
-    """Sign a phase off. Raises GateShutError listing every check, hold and wait in the way.
+def sign_off(
+    book: Book,
+    hand: Hand,
+    code: str,
+    phase: str | None = None,
+    *,
+    past: str = "",
+    leave: Sequence[tuple[str, str]] = (),
+    entry_id: str | None = None,
+) -> Recorded:
+    """Sign a phase off. A phase that has not started is recorded as started and signed off.
 
-    A phase that has not started and may start is recorded as started and signed off.
+    ``past`` is the reason to do so past what it stands on and is not settled; its own checks are waived instead. ``leave``
+    are the things a hand-over leaves open, by key, each with its reason: phases, checks and punch items. Raises
+    GateShutError listing every check, hold and wait in the way, RefusedError when somebody who may not waive would go past
+    them or there is nothing to go past, InputError for a thing that is not open.
     """
     with book.writing() as session:
-        return sign_off_in(book, session, hand, code, phase, entry_id)
+        return sign_off_in(book, session, hand, code, phase, entry_id, past, leave)
 
 
 def sign_off_in(
-    book: Book, session: Session, hand: Hand, code: str, phase: str | None, entry_id: str | None = None
+    book: Book,
+    session: Session,
+    hand: Hand,
+    code: str,
+    phase: str | None,
+    entry_id: str | None = None,
+    past: str = "",
+    leave: Sequence[tuple[str, str]] = (),
+    *,
+    on_whose_word: Hand | None = None,
 ) -> Recorded:
-    """``sign_off`` inside the caller's transaction."""
+    """``sign_off`` inside the caller's transaction; ``on_whose_word`` vouches for what a job file's log goes past."""
     if done := already_recorded(session, entry_id, "phase", code, "signed off"):
         return done
     state = load_job(book, session, code, hand.day)
     chosen = _next(state, phase, to_start=False)
-    ahead = state.phase_state(chosen.key) is PhaseState.AHEAD
     if state.signed(chosen.key):
         raise RefusedError(f"{chosen.title} is signed off already", "nothing was recorded")
-    blockers = (state.start_blockers(chosen.key) if ahead else ()) + state.signoff_blockers(chosen.key)
-    if blockers:
-        raise GateShutError(f"{chosen.title} of {state.facts.code} cannot be signed off", blockers)
-    if ahead:
+    vouching, blockers = on_whose_word or hand, state.signoff_blockers(chosen.key)
+    command = f"deckjobs signoff {state.facts.code} {chosen.key}"
+    shut = f"{chosen.title} of {state.facts.code} cannot be signed off"
+    if chosen.key == HAND_OVER:
+        if past.strip():
+            raise InputError("a hand-over names each thing it leaves open", f"{command} --leave KEY=REASON")
+        things = _left(session, vouching, blockers, leave)
+        if rest := tuple(b for b in blockers if b.key not in {thing.key for thing in things}):
+            raise GateShutError(shut, rest, Pass.EACH, f"{command} --leave KEY=REASON")
+    else:
+        if leave:
+            raise InputError(
+                "only a hand-over leaves things open", f"{command} --past REASON goes past what it stands on"
+            )
+        if state.own_blockers(chosen.key):
+            raise GateShutError(shut, blockers)
+        things = _all_past(session, vouching, chosen, blockers, past)
+        if blockers and not things:
+            raise GateShutError(shut, blockers, Pass.TOGETHER, f"{command} --past REASON")
+    if ahead := state.phase_state(chosen.key) is PhaseState.AHEAD:
         _event(session, hand, state, chosen, "started", None)
-    return _event(session, hand, state, chosen, "signed off", entry_id, starts=ahead)
+    reason = past.strip() or "; ".join(f"{thing.what}: {thing.reason}" for thing in things)
+    return _event(session, hand, state, chosen, "signed off", entry_id, reason, things, starts=ahead)
+
+
+def _left(
+    session: Session, hand: Hand, blockers: Sequence[Blocker], leave: Sequence[tuple[str, str]]
+) -> tuple[Passed, ...]:
+    """What a hand-over leaves open: each thing in the way that was named, with the reason given for it."""
+    if not leave:
+        return ()
+    reasons: dict[str, str] = {}
+    keys = list(dict.fromkeys(b.key for b in blockers))
+    for named, reason in leave:
+        key = named.strip().lower()
+        if key not in keys:
+            hint = f"open are {listing(keys, 'and')}" if keys else "everything is settled: leave --leave out"
+            raise InputError(f"nothing open is called {clean(named)[:60]!r}{near(key, keys)}", hint)
+        if key in reasons:
+            raise InputError(f"{clean(key)} is named twice", "give one reason for each thing")
+        reasons[key] = accept(reason, f"the reason to leave {key}", limit=NOTE_LIMIT)
+    must_waive(session, hand, "hand over with something open")
+    return tuple(Passed(b.key, b.what, b.why, reasons[b.key]) for b in blockers if b.key in reasons)
 
 
 def reopen(book: Book, hand: Hand, code: str, phase: str, reason: str, *, entry_id: str | None = None) -> Recorded:
@@ -174,4 +275,12 @@ def reopen_in(
     chosen = phase_named(state, phase)
     if state.phase_folds[chosen.key].state is not PhaseState.SIGNED_OFF:
         raise RefusedError(f"{chosen.title} is not signed off", "there is nothing to reopen")
-    return _event(session, hand, state, chosen, "reopened", entry_id, reason)
+    done_now = _event(session, hand, state, chosen, "reopened", entry_id, reason)
+    standing = load_job(book, session, code, hand.day).carries(chosen.key)
+    return replace(done_now, notices=done_now.notices + on_top(state, standing))
+
+
+def on_top(state: JobState, keys: Sequence[str]) -> tuple[str, ...]:
+    """A notice for whoever opens a phase again that others stand on; none when none does."""
+    titles = [state.phase_by_key[key].title for key in keys]
+    return (f"{listing(titles, 'and')} {'stands' if len(titles) == 1 else 'stand'} on it",) if titles else ()

@@ -16,7 +16,7 @@ from tracker.book.letterhead import letterhead_at
 from tracker.book.load import find_job, load_jobs
 from tracker.book.opening import Book
 from tracker.book.paperviews import Letterhead
-from tracker.book.punch import fold_punch
+from tracker.book.punchlist import fold_punch
 from tracker.book.show import phase_view
 from tracker.book.standing import rows_at
 from tracker.book.state import JobState
@@ -29,6 +29,8 @@ from tracker.trade.care import care_dates
 from tracker.trade.checks.registry import BY_KEY
 from tracker.trade.dates import format_day
 from tracker.trade.phases import CARE, FINISH, HAND_OVER
+
+_AFTERWARDS = (HAND_OVER, CARE)
 
 
 def handover(book: Book, code: str, day: date) -> HandoverView:
@@ -124,10 +126,10 @@ def _open_items(
             yield OpenItem(phase.title + hold, f"sign-off undone by {', '.join(phase.undone_by)}", signs)
         elif phase.held_why and phase.state is PhaseState.HELD:
             yield OpenItem(phase.title + hold, f"held: {phase.held_why}", f"deckjobs start {code} {phase.key}")
-        elif phase.state in (PhaseState.UNDER_WAY, PhaseState.HELD):
+        elif phase.state in (PhaseState.UNDER_WAY, PhaseState.HELD) and (phase.started or phase.key not in _AFTERWARDS):
             word = "under way, not signed off" if phase.started else "waits, not started"
             yield OpenItem(phase.title + hold, word, signs)
-        elif phase.state is PhaseState.AHEAD and phase.key not in (HAND_OVER, CARE):
+        elif phase.state is PhaseState.AHEAD and phase.key not in _AFTERWARDS:
             ahead.append(phase.title.lower() + hold)
         for check in phase.checks:
             if not check.settled and phase.state is not PhaseState.AHEAD:

@@ -116,6 +116,8 @@ def _line(
         told |= {"what", "of"}
     if row.kind == "note":
         told.add("text")
+    if row.kind == "phase":
+        told.add("past")
     reason = str(body.get("reason") or body.get("why") or body.get(WITHDRAWN) or "")
     return HistoryLine(
         number=number,
@@ -188,7 +190,8 @@ def _said(
         case "waiver":
             return _with_reason(f"{about} waived", reason)
         case "phase":
-            return _with_reason(f"{about}: {body['event']}", reason)
+            past = listing([str(thing["what"]) for thing in body.get("past", ())], "and")
+            return _with_reason(f"{about}: {body['event']}{f' past {past}' if past else ''}", reason)
         case "movement":
             promised = (
                 f", promised {format_day(date.fromisoformat(body['promised']), today)}" if body.get("promised") else ""

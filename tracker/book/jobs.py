@@ -254,9 +254,10 @@ def _enter(book: Book, session: Session, by: Hand, taker: Hand, code: str, line:
     moves = {Doing.RECEIVE: "received", Doing.USE: "used", Doing.RETURN: "returned", Doing.ORDER: "ordered"}
     match line.do:
         case Doing.START:
-            start_in(book, session, by, code, line.phase, identity)
+            start_in(book, session, by, code, line.phase, identity, line.past, on_whose_word=taker)
         case Doing.SIGNOFF:
-            sign_off_in(book, session, by, code, line.phase, identity)
+            leave = [(key.strip(), why.strip()) for key, _, why in (text.partition("=") for text in line.leave)]
+            sign_off_in(book, session, by, code, line.phase, identity, line.past, leave, on_whose_word=taker)
         case Doing.HOLD:
             hold_in(book, session, by, code, line.phase, line.reason, identity)
         case Doing.REOPEN:

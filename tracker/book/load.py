@@ -21,6 +21,7 @@ from tracker.book.notewords import note_said
 from tracker.book.opening import ONLY_READS, Book
 from tracker.book.plans import Shelf
 from tracker.book.prices import load_prices
+from tracker.book.punchlist import fold_punch
 from tracker.book.standing import live_then, rows_at
 from tracker.book.state import JobFacts, JobState, LotState
 from tracker.book.tables import CheckRow, HouseRuleRow, JobRow, LotRow, PhaseRow
@@ -293,7 +294,7 @@ def _state(
     by_phase, by_check, by_lot = (_grouped(entries, name) for name in ("phase_id", "check_id", "lot_id"))
     days = [entry for entry in (*everywhere, *entries) if entry.kind == "day"]
     counted = counts_from(entries)
-    phase_folds = {phase.key: fold_phase(by_phase[phase_ids[phase.key]]) for phase in phases}
+    phase_folds = {phase.key: fold_phase(by_phase[phase_ids[phase.key]], today) for phase in phases}
     check_folds = {
         check.key: counting(fold_check(by_check[check_ids[check.key]], today), counted.get(check.key, 0))
         for check in checks
@@ -328,6 +329,7 @@ def _state(
         revs={phase.key: phase.rev for phase in phase_rows},
         prices=own_prices(file, prices),
         solver=solver,
+        punch=fold_punch(entries),
     )
 
 

@@ -1,47 +1,27 @@
 """The punch list: what a person saw and wants mended.
 
 An item is a note with ``"punch": "open"`` in its body; closing it is another note, with ``"punch": "done"``, that corrects
-it. Nothing is changed or deleted. This module alone knows that shape.
+it. Nothing is changed or deleted. `punchlist.py` makes the list of them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import replace
-
 from sqlmodel import Session
 
-from tracker.book.entries import Draft, Entry, append, entries_of
-from tracker.book.fold import in_force
+from tracker.book.entries import Draft, append, entries_of
 from tracker.book.gates import already_recorded
 from tracker.book.hand import Hand
 from tracker.book.handviews import PunchItem
 from tracker.book.load import find_job
 from tracker.book.opening import Book
 from tracker.book.people import known
+from tracker.book.punchlist import DONE, OPEN, fold_punch
 from tracker.book.views import Recorded
 from tracker.errors import InputError, RefusedError
 from tracker.text import NOTE_LIMIT, accept, clean
 from tracker.trade.dates import format_day
 
 LONGEST = 400
-_OPEN, _DONE = "open", "done"
-
-
-def fold_punch(entries: Iterable[Entry]) -> tuple[PunchItem, ...]:
-    """The punch items among a job's entries, in order of arrival; one taken back keeps its number and is left out."""
-    items: dict[str, PunchItem] = {}
-    notes = [entry for entry in entries if entry.kind == "note"]
-    opened = [entry.id for entry in notes if entry.body.get("punch") == _OPEN]
-    for entry in in_force(notes):
-        if entry.body.get("punch") == _OPEN:
-            number = opened.index(entry.id) + 1
-            items[entry.id] = PunchItem(number, entry.id, entry.day, entry.at, entry.who, entry.body["text"])
-        elif entry.body.get("punch") == _DONE and entry.corrects in items and items[entry.corrects].done is None:
-            items[entry.corrects] = replace(
-                items[entry.corrects], done=entry.day, done_by=entry.who, done_note=entry.body.get("how", "")
-            )
-    return tuple(items.values())
 
 
 def add_punch(book: Book, hand: Hand, code: str, text: str, *, entry_id: str | None = None) -> Recorded:
@@ -58,8 +38,8 @@ def add_punch_in(session: Session, hand: Hand, code: str, text: str, entry_id: s
     known(session, hand)
     text = accept(text, "what is to be mended", limit=LONGEST)
     before = entries_of(session, [row.id])[row.id]
-    number = sum(entry.kind == "note" and entry.body.get("punch") == _OPEN for entry in before) + 1
-    appended = append(session, hand, Draft("note", {"text": text, "punch": _OPEN}, job_id=row.id), entry_id)
+    number = sum(entry.kind == "note" and entry.body.get("punch") == OPEN for entry in before) + 1
+    appended = append(session, hand, Draft("note", {"text": text, "punch": OPEN}, job_id=row.id), entry_id)
     return Recorded(
         appended.id, appended.already, f"{number} on the punch list of {row.code}: {clean(text)}", appended.notices
     )
@@ -92,7 +72,7 @@ def close_punch_in(
             "nothing was recorded",
         )
     text = f"done: {found.text}" + (f" ({how})" if how else "")
-    body = {"text": text, "punch": _DONE, "how": how}
+    body = {"text": text, "punch": DONE, "how": how}
     appended = append(session, hand, Draft("note", body, job_id=row.id, corrects=found.id), entry_id)
     return Recorded(
         appended.id, appended.already, f"{found.number} on the punch list of {row.code} is done", appended.notices

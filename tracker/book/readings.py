@@ -10,7 +10,7 @@ from sqlmodel import Session
 from tracker.book.counted import CountsApartError, book_in, counts_apart
 from tracker.book.entries import Draft, Entry, append, find
 from tracker.book.fold import WITHDRAWN
-from tracker.book.gates import already_recorded, phase_named
+from tracker.book.gates import already_recorded, on_top, phase_named
 from tracker.book.hand import Hand
 from tracker.book.inspection import DELIVERY
 from tracker.book.load import load_job
@@ -20,7 +20,6 @@ from tracker.book.state import WAIT, JobState
 from tracker.book.views import CheckState, ReadingView, Recorded, Tried
 from tracker.errors import ConflictError, InputError, InputErrors, RefusedError
 from tracker.text import NOTE_LIMIT, accept, clean, listing, near
-from tracker.trade.answer import Verdict
 from tracker.trade.checks.base import incomplete
 from tracker.trade.checks.registry import JobCheck
 from tracker.trade.dates import format_day
@@ -127,12 +126,32 @@ def record_in(
         corrects=_corrected(session, state, check, corrects),
     )  # fmt: skip
     done = append(session, hand, draft, entry_id)
-    notices = booked + done.notices
-    undone = answer.verdict is Verdict.FAILED and state.signed(check.phase)
-    if undone and not load_job(book, session, code, hand.day).signed(check.phase):
-        notices += (f"this undoes the sign-off of {state.phase_by_key[check.phase].title}",)
+    after = load_job(book, session, code, hand.day)
+    notices = booked + done.notices + _older(after, check, done.id) + _undone(state, after, check)
     verdict = answer.verdict.value.upper() if answer.verdict else ""
     return Recorded(done.id, done.already, f"{check.check.title} {verdict}: {answer.headline}", notices, (), answer)
+
+
+def _older(state: JobState, check: JobCheck, reading: str) -> tuple[str, ...]:
+    """A notice for a reading that corrects an older one: which one decides."""
+    newest = state.check_folds[check.key].last
+    if newest is None or newest.id == reading:
+        return ()
+    return (f"an older reading is corrected; the newest one decides: {read_words(newest, state.today)}",)
+
+
+def read_words(view: ReadingView, today: date) -> str:
+    """A reading in a few words: what it said, who read it and when."""
+    verdict = f"{view.answer.verdict.value.upper()}, " if view.answer.verdict else ""
+    return f"{verdict}{view.answer.headline} ({clean(view.who)}, {format_day(view.day, today)})"
+
+
+def _undone(before: JobState, after: JobState, check: JobCheck) -> tuple[str, ...]:
+    """Notices of a sign-off that is undone now, and of what stands on it."""
+    if not before.signed(check.phase) or after.signed(check.phase):
+        return ()
+    title = after.phase_by_key[check.phase].title
+    return (f"this undoes the sign-off of {title}", *on_top(after, after.carries(check.phase)))
 
 
 def _corrected(session: Session, state: JobState, check: JobCheck, corrects: str) -> str:
@@ -211,12 +230,10 @@ def _withdraw(
     draft = Draft(
         "reading", body, job_id=state.facts.id, check_id=state.check_ids[check.key], corrects=meant.id
     )  # fmt: skip
-    last, signed = state.check_folds[check.key].last, state.signed(check.phase)
+    last = state.check_folds[check.key].last
     done_now = append(session, hand, draft, entry_id)
     after = load_job(book, session, state.facts.code, hand.day)
-    notices = done_now.notices
-    if signed and not after.signed(check.phase):
-        notices += (f"this undoes the sign-off of {state.phase_by_key[check.phase].title}",)
+    notices = done_now.notices + _undone(state, after, check)
     before = after.check_folds[check.key].last
     now = "the one before is in force again" if before else "none is left"
     if last is None or last.id != meant.id:

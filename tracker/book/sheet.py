@@ -71,6 +71,12 @@ def _job_sheet(state: JobState, needs: tuple[NeedView, ...]) -> JobSheet:
         spec=state.file.spec,
         steps=tuple((phase.key, phase.title, state.shown_state(phase.key)) for phase in state.phases),
         checks=told,
+        past=tuple((phase.title, past) for phase in state.phases for past in state.phase_folds[phase.key].past),
+        carries=tuple(
+            (phase.title, tuple(state.phase_by_key[key].title for key in on_it))
+            for phase in state.phases
+            if (on_it := state.carries(phase.key))
+        ),
     )
 
 

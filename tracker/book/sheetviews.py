@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from tracker.book.frontviews import NeedsYou
-from tracker.book.views import Blocker, CheckView, DeliveryView, JobLine, NeedView, NoteView, PhaseState
+from tracker.book.views import Blocker, CheckView, DeliveryView, JobLine, NeedView, NoteView, PastView, PhaseState
 from tracker.trade.spec import JobSpec
 
 
@@ -35,6 +35,10 @@ class JobSheet:
     steps: tuple[tuple[str, str, PhaseState], ...]
     """Every phase in order: key, title, where it stands."""
     checks: tuple[CheckView, ...]
+    past: tuple[tuple[str, PastView], ...] = ()
+    """Phase title, and a start or sign-off of it that went past what stood in its way."""
+    carries: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    """Phase not settled, and the titles of phases that have begun on top of it."""
 
 
 @dataclass(frozen=True, slots=True)

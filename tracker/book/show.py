@@ -64,22 +64,25 @@ def phase_view(state: JobState, phase: Phase) -> PhaseView:
         outdoors=phase.outdoors,
         office=phase.office,
         rev=state.revs[phase.key],
+        past=fold.past,
+        carries=tuple(state.phase_by_key[key].title for key in state.carries(phase.key)),
     )
 
 
 def holds_of(state: JobState) -> tuple[Blocker, ...]:
-    """Everything that holds the job now, the worst first: undone sign-offs, failures, holds, then what is still open."""
+    """Everything that holds the job now, the worst first: undone sign-offs, what is open under phases that have begun,
+    failures, holds, then what is still open.
+    """
     undone: list[Blocker] = []
+    under = [blocker for phase in state.phases if state.carries(phase.key) for blocker in state.loose[phase.key]]
     failed: list[Blocker] = []
     held: list[Blocker] = []
     for phase in state.phases:
         word = state.shown_state(phase.key)
         if state.undone_by(phase.key):
-            undone += state.signoff_blockers(phase.key)
+            undone += state.own_blockers(phase.key)
         elif word is PhaseState.UNDER_WAY:
-            failed += [
-                b for b in state.signoff_blockers(phase.key) if state.check_states.get(b.check) is CheckState.FAILED
-            ]
+            failed += [b for b in state.own_blockers(phase.key) if state.check_states.get(b.check) is CheckState.FAILED]
         elif word is PhaseState.HELD:
             held += sorted(state.in_the_way(phase.key), key=lambda blocker: bool(blocker.check))
     loose = [
@@ -88,7 +91,7 @@ def holds_of(state: JobState) -> tuple[Blocker, ...]:
         if state.check_states[check.key] is CheckState.FAILED and not state.signed(check.phase)
         for blocker in (state.check_blocker(check),)
     ]
-    return tuple(dict.fromkeys((*undone, *failed, *loose, *held)))
+    return tuple(dict.fromkeys((*undone, *under, *failed, *loose, *held)))
 
 
 def job_line(

@@ -6,18 +6,20 @@ Gates, plans and verdicts in force are all computed here; operations and views r
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 
 from tracker.book.fold import CheckFold, DaysOff, LotFold, PhaseFold
+from tracker.book.handviews import PunchItem
 from tracker.book.views import READ_AGAIN, Blocker, CheckState, NoteView, PhaseState
 from tracker.errors import InputError
 from tracker.planning.allowed import Allowed, Known, allowed_days
 from tracker.planning.material import Held, Material, Solver, plan_material
 from tracker.planning.pricing import PriceBook
 from tracker.planning.schedule import WEEKDAYS, Crew, Done, Span, WorkCalendar, days_late, hand_over_day, schedule
+from tracker.text import count
 from tracker.trade.answer import Answer
 from tracker.trade.checks.base import Case, LotLine
 from tracker.trade.checks.registry import JobCheck
@@ -25,7 +27,7 @@ from tracker.trade.dates import format_day
 from tracker.trade.framing import quantities
 from tracker.trade.jobfile.model import JobFile
 from tracker.trade.material import stock_size
-from tracker.trade.phases import HAND_OVER, Phase
+from tracker.trade.phases import HAND_OVER, Phase, stands_on
 from tracker.trade.readings import readings_of
 from tracker.trade.takeoff import Line, take_off
 
@@ -89,6 +91,7 @@ class JobState:
     revs: Mapping[str, int]
     prices: PriceBook
     solver: Solver
+    punch: tuple[PunchItem, ...] = ()
 
     @cached_property
     def calendar(self) -> WorkCalendar:
@@ -99,6 +102,11 @@ class JobState:
     def phase_by_key(self) -> Mapping[str, Phase]:
         """Phases by key."""
         return {phase.key: phase for phase in self.phases}
+
+    @cached_property
+    def below(self) -> Mapping[str, tuple[str, ...]]:
+        """What each phase stands on, all the way down, the nearest first."""
+        return stands_on(self.phases)
 
     @cached_property
     def check_by_key(self) -> Mapping[str, JobCheck]:
@@ -301,31 +309,74 @@ class JobState:
 
     # -- gates
 
+    @cached_property
+    def loose(self) -> Mapping[str, tuple[Blocker, ...]]:
+        """What is not settled of each phase: the phase while it is not signed off, its checks that are failed or open.
+
+        The open checks of a phase that has not begun are told in its own line.
+        """
+        return {phase.key: tuple(self._loose(phase)) for phase in self.phases}
+
+    def _loose(self, phase: Phase) -> Iterator[Blocker]:
+        mine = [check for check in self.checks if check.phase == phase.key and not self.settled(check.key)]
+        failed = [check for check in mine if self.check_states[check.key] is CheckState.FAILED]
+        begun = self.phase_state(phase.key) is not PhaseState.AHEAD
+        if not self.signed(phase.key):
+            hold = f" (hold point {phase.hold})" if phase.hold else ""
+            why = self._not_signed(phase, 0 if begun else len(mine) - len(failed))
+            clears = f"deckjobs signoff {self.facts.code} {phase.key}"
+            yield Blocker(phase.title + hold, why, clears, phase.key)
+        yield from map(self.check_blocker, failed)
+        yield from (self.check_blocker(check) for check in mine if begun and check not in failed)
+
+    def _not_signed(self, phase: Phase, to_read: int) -> str:
+        fold = self.phase_folds[phase.key]
+        if undone := self.undone_by(phase.key):
+            if not any(self._failed_after(undoing) for undoing in undone):
+                return f"was undone: the reading of {', '.join(undone)} was taken back"
+            return f"was undone by a failing reading of {', '.join(undone)}"
+        if fold.reopened:
+            return f"is open again ({fold.reopened})"
+        match fold.state:
+            case PhaseState.AHEAD:
+                return "is not signed off" + (f", {count(to_read, 'check')} to read" if to_read else "")
+            case PhaseState.HELD:
+                return f"is held: {fold.held_why}"
+            case _:
+                return "is under way, not signed off"
+
+    @cached_property
+    def _left(self) -> frozenset[str]:
+        """Keys of what the hand-over in force left open with a reason, and that nothing has happened to since."""
+        fold = self.phase_folds.get(HAND_OVER, PhaseFold())
+        if not fold.past or not self.signed(HAND_OVER) or fold.past[-1].event != "signed off":
+            return frozenset()
+        since = {key: check.changed_arrived for key, check in self.check_folds.items()}
+        moved = {key: phase.arrived for key, phase in self.phase_folds.items()}
+        named = (thing.key for thing in fold.past[-1].things)
+        return frozenset(key for key in named if max(since.get(key, 0), moved.get(key, 0)) <= fold.signed_arrived)
+
+    def not_settled_below(self, key: str) -> tuple[Blocker, ...]:
+        """What the phase stands on and is not settled, the nearest first; what the hand-over left open is settled after it."""
+        left = self._left if HAND_OVER in self.below[key] else frozenset()
+        return tuple(b for below in self.below[key] for b in self.loose[below] if b.key not in left)
+
+    def carries(self, key: str) -> tuple[str, ...]:
+        """The phases that stand on this one and have begun while something of it is not settled, in order."""
+        if not self.loose[key]:
+            return ()
+        return tuple(
+            phase.key
+            for phase in self.phases
+            if self.phase_state(phase.key) is not PhaseState.AHEAD
+            and any(blocker in self.loose[key] for blocker in self.not_settled_below(phase.key))
+        )
+
     def start_blockers(self, key: str) -> tuple[Blocker, ...]:
-        """What refuses the start of a phase today: open hold points before it, and checks that must be good on the day."""
-        phase, code = self.phase_by_key[key], self.facts.code
-        found: list[Blocker] = []
-        for earlier in self.phases:
-            if earlier.key == key:
-                break
-            if earlier.hold and not self.signed(earlier.key):
-                why = "is not signed off"
-                if undone := self.undone_by(earlier.key):
-                    why = f"was undone by a failing reading of {', '.join(undone)}"
-                    if not any(self._failed_after(undoing) for undoing in undone):
-                        why = f"was undone: the reading of {', '.join(undone)} was taken back"
-                found.append(
-                    Blocker(
-                        f"{earlier.title} (hold point {earlier.hold})",
-                        why,
-                        f"deckjobs signoff {code} {earlier.key}",
-                        earlier.key,
-                    )
-                )
-        for check in self.checks:
-            if check.check.key in phase.standing and not self.settled(check.key):
-                found.append(self.check_blocker(check))
-        return tuple(found)
+        """What refuses the start of a phase today: whatever it stands on that is not settled, checks of a paper that must be
+        good on the day among it.
+        """
+        return self.not_settled_below(key)
 
     def check_blocker(self, check: JobCheck) -> Blocker:
         """A check that is open or failed, as something in the way."""
@@ -356,7 +407,16 @@ class JobState:
         )
 
     def signoff_blockers(self, key: str) -> tuple[Blocker, ...]:
-        """What refuses the sign-off of a phase today: checks open or failed, a hold, a wait that is not over."""
+        """What refuses the sign-off of a phase today: its own checks, hold and wait, then whatever it stands on."""
+        own = self.own_blockers(key)
+        told = {blocker.phase for blocker in own if not blocker.check}
+        below = (b for b in self.not_settled_below(key) if b.check or b.phase not in told)
+        return (*own, *below)
+
+    def own_blockers(self, key: str) -> tuple[Blocker, ...]:
+        """What refuses the sign-off of a phase by itself: checks open or failed, a hold, a wait that is not over; for the
+        hand-over what is on the punch list.
+        """
         phase, code, fold = self.phase_by_key[key], self.facts.code, self.phase_folds[key]
         found = [
             self.check_blocker(check) for check in self.checks if check.phase == key and not self.settled(check.key)
@@ -382,6 +442,12 @@ class JobState:
                         WAIT + key,
                     )
                 )
+        if key == HAND_OVER:
+            found += [
+                Blocker(f"punch item {item.number}", item.text, f"deckjobs punch {code} --done {item.number}",
+                        item=f"punch.{item.number}")
+                for item in self.punch if item.done is None
+            ]  # fmt: skip
         return tuple(found)
 
     def in_the_way(self, key: str) -> tuple[Blocker, ...]:

@@ -8,6 +8,7 @@ from enum import StrEnum
 
 from tracker.errors import InputError, RefusedError
 from tracker.planning.bounds import Bound, Gaps
+from tracker.text import listing
 from tracker.trade.answer import Answer
 from tracker.trade.checks.base import Case
 from tracker.trade.readings import Form, Readings
@@ -38,7 +39,8 @@ class CheckState(StrEnum):
 class Blocker:
     """One thing that stands in the way: ``what`` it is, ``why``, and the command that ``clears`` it.
 
-    ``phase`` and ``check`` say where a screen can go to clear it (empty when it is neither).
+    ``phase`` and ``check`` say where a screen can go to clear it (empty when it is neither); ``item`` is the key of a punch
+    item.
     """
 
     what: str
@@ -46,6 +48,12 @@ class Blocker:
     clears: str
     phase: str = ""
     check: str = ""
+    item: str = ""
+
+    @property
+    def key(self) -> str:
+        """How a person names it: by its check, its phase or its punch item."""
+        return self.item or self.check or self.phase
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +84,30 @@ class WaiverView:
     at: datetime
     who: str
     reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Passed:
+    """One thing that was not settled when somebody went past it: its ``key``, ``what`` it was, ``why`` it stood in the way,
+    and the ``reason`` given.
+    """
+
+    key: str
+    what: str
+    why: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class PastView:
+    """A start or a sign-off that went past what stood in its way: who, why, and past what. It stays visible for ever."""
+
+    id: str
+    day: date
+    at: datetime
+    who: str
+    event: str
+    things: tuple[Passed, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +174,9 @@ class Tried:
 class PhaseView:
     """A phase of a job. ``undone_by`` names the checks that failed, or lost their reading, after the sign-off and undid it.
 
-    ``stands_in_way`` lists what refuses the next step: the start while ahead, the sign-off while under way or held.
+    ``stands_in_way`` lists what refuses the next step: the start while ahead, the sign-off while under way or held; the nearest
+    first. ``past`` are its starts and sign-offs that went past such things. ``carries`` are the titles of phases that stand on
+    this one and have begun while it is not settled.
     """
 
     key: str
@@ -163,6 +197,8 @@ class PhaseView:
     outdoors: bool
     office: bool
     rev: int
+    past: tuple[PastView, ...] = ()
+    carries: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -420,9 +456,38 @@ class PersonView:
     since: date | None = field(default=None)
 
 
-class GateShutError(RefusedError):
-    """A start or sign-off was refused: ``blockers`` list each thing in the way and what clears it. Exit 1."""
+class Pass(StrEnum):
+    """How what stands in the way may be gone past by a person who may waive."""
 
-    def __init__(self, message: str, blockers: tuple[Blocker, ...]) -> None:
-        super().__init__(message, "\n".join(f"{b.what}: {b.why}; clear it with: {b.clears}" for b in blockers))
+    NOT = "not"
+    """Only by clearing it."""
+    TOGETHER = "past"
+    """With one reason."""
+    EACH = "leave"
+    """With a reason for each thing."""
+
+
+TOLD_WHOLE = 6
+"""Things in the way that a refusal tells with what clears them; the others are named."""
+
+
+class GateShutError(RefusedError):
+    """A start or sign-off was refused: ``blockers`` list each thing in the way and what clears it, the nearest first. Exit 1.
+
+    ``passing`` says whether and how it may be gone past, ``how`` by which command.
+    """
+
+    def __init__(self, message: str, blockers: tuple[Blocker, ...], passing: Pass = Pass.NOT, how: str = "") -> None:
+        lines = [f"{b.what}: {b.why}; clear it with: {b.clears}" for b in blockers[:TOLD_WHOLE]]
+        if more := blockers[TOLD_WHOLE:]:
+            lines.append(f"and further down {listing([b.what for b in more], 'and')}")
+        if passing is Pass.TOGETHER:
+            lines.append(f"or, by somebody who may waive, past all of it with a reason that stays visible: {how}")
+        if passing is Pass.EACH:
+            keys = listing([b.key for b in blockers], "and")
+            lines.append(
+                f"or, by somebody who may waive, each left with a reason that stays visible: {how}; open are {keys}"
+            )
+        super().__init__(message, "\n".join(lines))
         self.blockers = blockers
+        self.passing = passing

@@ -3,15 +3,48 @@
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
+from collections.abc import Sequence
 
 from tracker.commands.jobs import job_argument
 from tracker.commands.parser import Command
 from tracker.commands.session import Session
+from tracker.errors import InputError
 
 
 def _phase_arguments(parser: ArgumentParser) -> None:
     job_argument(parser)
     parser.add_argument("phase", nargs="?", metavar="PHASE", help="a phase, like frame; left out, the one at hand")
+
+
+def _start_arguments(parser: ArgumentParser) -> None:
+    _phase_arguments(parser)
+    parser.add_argument("--past", metavar="REASON", help="past what it stands on and is not settled; it stays visible")
+
+
+def _signoff_arguments(parser: ArgumentParser) -> None:
+    _start_arguments(parser)
+    parser.add_argument(
+        "--leave", metavar="KEY=REASON", action="append", default=[],
+        help="at the hand-over: leave a phase, check or punch item open; once for each",
+    )  # fmt: skip
+
+
+def _leave(texts: Sequence[str]) -> list[tuple[str, str]]:
+    out: list[tuple[str, str]] = []
+    for text in texts:
+        key, is_given, reason = text.partition("=")
+        if not is_given or not key.strip() or not reason.strip():
+            raise InputError(
+                f"--leave {text[:60]!r} names no reason", 'write it like --leave "punch.2=the cap is on order"'
+            )
+        out.append((key.strip(), reason.strip()))
+    return out
+
+
+def _past(text: str | None) -> str:
+    if text is not None and not text.strip():
+        raise InputError("--past needs a reason", 'write it like --past "the inspector comes at noon"')
+    return text or ""
 
 
 def _reason_arguments(parser: ArgumentParser) -> None:
@@ -31,19 +64,24 @@ def _note_arguments(parser: ArgumentParser) -> None:
 
 
 def start(session: Session, args: Namespace) -> int:
-    """Start a phase; refused while something stands in the way."""
+    """Start a phase; refused while anything it stands on is not settled."""
     from tracker.book import gates
 
-    session.write(lambda book, hand, entry: gates.start(book, hand, args.job, args.phase, entry_id=entry))
+    past = _past(args.past)
+    session.write(lambda book, hand, entry: gates.start(book, hand, args.job, args.phase, past=past, entry_id=entry))
     return 0
 
 
 def signoff(session: Session, args: Namespace) -> int:
-    """Sign a phase off; refused while a check of it is open or failed."""
+    """Sign a phase off; refused while a check of it, or anything it stands on, is not settled."""
     from tracker.book import gates
 
+    past, leave = _past(args.past), _leave(args.leave)
     session.write(
-        lambda book, hand, entry: gates.sign_off(book, hand, args.job, args.phase, entry_id=entry), plan=[args.job]
+        lambda book, hand, entry: gates.sign_off(
+            book, hand, args.job, args.phase, past=past, leave=leave, entry_id=entry
+        ),
+        plan=[args.job],
     )
     return 0
 
@@ -78,15 +116,19 @@ def note(session: Session, args: Namespace) -> int:
 
 COMMANDS = {
     "start": Command(
-        _phase_arguments, start,
-        "Start a phase. Refused (exit 1) while an earlier hold point is open;\n"
-        "the refusal says what would clear it.",
+        _start_arguments, start,
+        "Start a phase. Refused (exit 1) while anything it stands on is not settled, all\n"
+        "the way down: a phase not signed off, a check open or failed. The refusal says\n"
+        "what would clear each. Somebody who may waive goes past it with --past REASON,\n"
+        "which stays visible.",
         "deckjobs start 014 frame",
     ),
     "signoff": Command(
-        _phase_arguments, signoff,
-        "Sign a phase off. Refused (exit 1) while a check of it is open or failed;\n"
-        "the refusal says what would clear it.",
+        _signoff_arguments, signoff,
+        "Sign a phase off. Refused (exit 1) while a check of it is open or failed, or\n"
+        "anything it stands on is not settled; the refusal says what would clear it.\n"
+        "The hand-over settles every phase, check and punch item before it, or leaves\n"
+        "each by name: --leave KEY=REASON.",
         "deckjobs signoff 014 frame --as Rosa",
     ),
     "hold": Command(

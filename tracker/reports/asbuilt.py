@@ -16,6 +16,7 @@ from datetime import UTC, date, datetime
 from tracker.book.handviews import FormerCheck, HandoverView
 from tracker.book.views import CheckView, PhaseState, ReadingView, WaiverView
 from tracker.reports.paper import model as paper
+from tracker.reports.words import carries_words
 from tracker.text import clean, count
 from tracker.trade.answer import Plain, Verdict, result
 from tracker.trade.dates import format_long_day
@@ -140,6 +141,7 @@ def _time(day: date, at: datetime) -> str:
 def _phases(view: HandoverView) -> Iterator[tuple[str, ...]]:
     for phase in view.phases:
         undone = f" (undone by {', '.join(phase.undone_by)})" if phase.undone_by else ""
+        undone += f", {carries_words(phase.carries)}" if phase.carries else ""
         held = f": {phase.held_why}" if phase.state is PhaseState.HELD and phase.held_why else ""
         yield (
             phase.title, str(phase.hold or ""), phase.state.value + held + undone, _day(phase.started),
@@ -179,6 +181,15 @@ def _waivers(view: HandoverView) -> Iterator[tuple[str, ...]]:
             yield _waived(check.title, waiver)
     for title, waiver in view.waits_waived:
         yield _waived(f"the wait of {title}", waiver)
+    for phase in view.phases:
+        for past in phase.past:
+            for thing in past.things:
+                yield (
+                    f"{phase.title} {past.event} past {thing.what}: {thing.why}",
+                    _day(past.day),
+                    past.who,
+                    thing.reason,
+                )
 
 
 def _waived(title: str, waiver: WaiverView) -> tuple[str, ...]:

@@ -14,7 +14,7 @@ from tracker.book.sheetviews import DaySheet, JobSheet
 from tracker.planning.bounds import Bound, goods_words
 from tracker.reports.daysheet import TOTAL_WORDS
 from tracker.reports.paper.csvtext import write_csv
-from tracker.reports.words import delivery_text, moves, result_of, where
+from tracker.reports.words import carries_words, delivery_text, moves, past_words, result_of, where
 from tracker.trade.dates import format_day
 
 COLUMNS = ("day", "job", "section", "what", "why", "number", "unit", "date", "money")
@@ -92,6 +92,10 @@ def _job(job: JobSheet) -> Iterator[tuple[str, str, str, int | None, str, date |
         yield "waived", check.key, f"by {waiver.who}: {waiver.reason}", None, "", waiver.day, None
     for title, keys in job.undone:
         yield "undone", title, f"{', '.join(keys)} failed after sign-off", None, "", None, None
+    for title, titles in job.carries:
+        yield "under it", title, carries_words(titles), None, "", None, None
+    for title, past in job.past:
+        yield "gone past", title, past_words(past, line.today), None, "", past.day, None
     for blocker in job.holds:
         yield "holds", blocker.what, f"{blocker.why}; clear it with: {blocker.clears}", None, "", None, None
     for title, first, last in job.next_work:

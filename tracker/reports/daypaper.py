@@ -33,7 +33,18 @@ from tracker.reports.paper.model import (
     Table,
 )
 from tracker.reports.planpaper import built, done_plans
-from tracker.reports.words import delivery_text, due_words, lateness, money_line, moves, pieces, result_of, where
+from tracker.reports.words import (
+    carries_words,
+    delivery_text,
+    due_words,
+    lateness,
+    money_line,
+    moves,
+    past_words,
+    pieces,
+    result_of,
+    where,
+)
 from tracker.text import count
 from tracker.trade.dates import format_day, format_days, format_long_day
 from tracker.trade.money import format_money
@@ -184,6 +195,8 @@ def _trouble(job: JobSheet) -> Iterator[Block]:
             f"{check.key}{found}: waived by {waiver.who} on {format_day(waiver.day, job.line.today)}: {waiver.reason}"
         )
         rows.append(("waived", told, Tone.CARE))
+    rows += [("under it", f"{title}: {carries_words(titles)}", Tone.BAD) for title, titles in job.carries]
+    rows += [("gone past", f"{title}: {past_words(past, job.line.today)}", Tone.CARE) for title, past in job.past]
     told_of = {check.key for check in job.failed}
     rows += [("holds", f"{b.what}: {b.why}", Tone.CARE) for b in job.holds if b.check not in told_of]
     if not rows:

@@ -16,12 +16,14 @@ from tracker.planning.bounds import Bound, Gaps, goods_words
 from tracker.reports.page import BLANK, WIDTH, Grid, Line, Page, Printed, Tone
 from tracker.reports.page import plain as plain_page
 from tracker.reports.words import (
+    carries_words,
     delivery_text,
     due_words,
     lateness,
     money_line,
     moves,
     need_text,
+    past_words,
     result_of,
     where,
 )
@@ -35,6 +37,7 @@ if TYPE_CHECKING:
 
 NEED_TONES = {
     Worry.UNDONE: Tone.BAD,
+    Worry.COVERED: Tone.BAD,
     Worry.FAILED: Tone.BAD,
     Worry.HELD: Tone.CARE,
     Worry.AGAIN: Tone.CARE,
@@ -105,6 +108,8 @@ def _job(job: JobSheet, sheet: DaySheet) -> Iterator[Line | Grid]:
         found = f" ({result_of(check)})" if check.answer else ""
         rows.append(("waived", f"{check.key}{found}: {by}", Tone.CARE))
     rows += [("undone", f"{title}: {', '.join(keys)} failed after sign-off", Tone.BAD) for title, keys in job.undone]
+    rows += [("under it", f"{title}: {carries_words(titles)}", Tone.BAD) for title, titles in job.carries]
+    rows += [("gone past", f"{title}: {past_words(past, job.line.today)}", Tone.CARE) for title, past in job.past]
     told = {check.key for check in job.failed}
     rows += [
         ("holds", f"{b.what}: {b.why}; clear it with: {b.clears}", Tone.CARE) for b in job.holds if b.check not in told

@@ -37,7 +37,7 @@ from tracker.reports.paper.model import (
 )
 from tracker.reports.planpaper import whole_plan
 from tracker.reports.stickpaper import cut_blocks
-from tracker.reports.words import due_words, pieces
+from tracker.reports.words import carries_words, due_words, past_words, pieces
 from tracker.text import listing, near
 from tracker.trade.checks.base import Case, LotLine
 from tracker.trade.checks.limits import limits_of
@@ -130,6 +130,11 @@ def _front(view: JobView, phases: Sequence[PhaseView], today: date, head: Letter
     )  # fmt: skip
     if any(phase.hold for phase in phases):
         yield Paragraph("A hold point is signed off before anything after it begins.", Tone.QUIET)
+    told = [f"{phase.title}: {past_words(past, today)}" for phase in view.phases for past in phase.past]
+    told += [f"{phase.title}: {carries_words(phase.carries)}" for phase in view.phases if phase.carries]
+    if told:
+        yield Heading("Gone past", 3)
+        yield Bullets(tuple(told))
     way = list(dict.fromkeys((b.what, b.why) for phase in phases if phase.state is not PhaseState.AHEAD
                              for b in phase.stands_in_way))  # fmt: skip
     if way:

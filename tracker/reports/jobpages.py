@@ -11,11 +11,13 @@ from tracker.reports.words import (
     CHECK_TONES,
     CHECK_WORDS,
     PHASE_TONES,
+    carries_words,
     delivery_text,
     hand_over_words,
     lateness,
     money_line,
     moves,
+    past_words,
     pieces,
     result_of,
     taken_back,
@@ -159,6 +161,10 @@ def _phases(phases: Sequence[PhaseView], today: date) -> Iterator[Line | Grid]:
             yield Line(f"{phase.title} is held: {phase.held_why}", Tone.CARE, 2)
         if phase.undone_by:
             yield Line(f"{phase.title}: sign-off undone by {', '.join(phase.undone_by)}", Tone.BAD, 2)
+        if phase.carries:
+            yield Line(f"{phase.title}: {carries_words(phase.carries)}", Tone.BAD, 2)
+        for past in phase.past:
+            yield Line(f"{phase.title}: {past_words(past, today)}", Tone.CARE, 2)
 
 
 def _when(phase: PhaseView, today: date) -> str:

@@ -50,6 +50,7 @@ def blocker_json(blocker: views.Blocker) -> Table:
         "clears": blocker.clears,
         "phase": blocker.phase,
         "check": blocker.check,
+        "key": blocker.key,
     }
 
 
@@ -111,6 +112,18 @@ def check_json(check: views.CheckView) -> Table:
     }
 
 
+def past_json(past: views.PastView) -> Table:
+    """A start or sign-off that went past what stood in its way."""
+    return {
+        "id": past.id,
+        "day": day_json(past.day),
+        "at": moment_json(past.at),
+        "who": past.who,
+        "event": past.event,
+        "things": [{"key": t.key, "what": t.what, "why": t.why, "reason": t.reason} for t in past.things],
+    }
+
+
 def phase_json(phase: views.PhaseView) -> Table:
     """A phase with its checks."""
     return {
@@ -129,6 +142,8 @@ def phase_json(phase: views.PhaseView) -> Table:
         "checks": [check_json(check) for check in phase.checks],
         "cautions": list(phase.cautions),
         "stands_in_way": [blocker_json(blocker) for blocker in phase.stands_in_way],
+        "past": [past_json(past) for past in phase.past],
+        "carries": list(phase.carries),
     }
 
 
@@ -339,6 +354,8 @@ def _job_sheet_json(job: sheetviews.JobSheet) -> Table:
         "failed": [check_json(check) for check in job.failed],
         "waived": [check_json(check) for check in job.waived],
         "undone": [{"phase": title, "checks": list(keys)} for title, keys in job.undone],
+        "past": [{"phase": title, **past_json(past)} for title, past in job.past],
+        "carries": [{"phase": title, "carries": list(titles)} for title, titles in job.carries],
         "holds": [blocker_json(blocker) for blocker in job.holds],
         "next_work": [
             {"phase": title, "first_day": day_json(first), "last_day": day_json(last)}

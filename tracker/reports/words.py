@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 
-from tracker.book.views import CheckState, CheckView, DeliveryView, JobLine, NeedView, PhaseState
+from tracker.book.views import CheckState, CheckView, DeliveryView, JobLine, NeedView, PastView, PhaseState
 from tracker.reports.page import Tone
-from tracker.text import count
+from tracker.text import count, listing
 from tracker.trade.answer import result, steps
 from tracker.trade.dates import format_day
 
@@ -106,6 +106,20 @@ def taken_back(check: CheckView, today: date) -> str:
     if newest is None:
         return ""
     return f"the reading of {format_day(newest.day, today)} by {newest.who} was taken back: {newest.withdrawn}"
+
+
+def past_words(past: PastView, today: date) -> str:
+    """What a start or sign-off went past and why, by whom: ``started past Frame: the inspector is due (M. Holt, Tue 12 May)``."""
+    by_reason: dict[str, list[str]] = {}
+    for thing in past.things:
+        by_reason.setdefault(thing.reason, []).append(thing.what)
+    told = "; ".join(f"{listing(whats, 'and')}: {reason}" for reason, whats in by_reason.items())
+    return f"{past.event} past {told} ({past.who}, {format_day(past.day, today)})"
+
+
+def carries_words(titles: Sequence[str]) -> str:
+    """That something is not settled under phases that have begun: ``not settled, and Deck boards stands on it``."""
+    return f"not settled, and {listing(list(titles), 'and')} {'stands' if len(titles) == 1 else 'stand'} on it"
 
 
 def moves(check: CheckView) -> str:

@@ -11,7 +11,7 @@ from textual.content import Content
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from tracker.book.views import Blocker
+from tracker.book.views import Blocker, Pass
 from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.clears import blocker_way
@@ -59,8 +59,17 @@ class Choice(Boxed[T | None], Generic[T]):
         self.dismiss(None)
 
 
-def ways(heading: str, blockers: Sequence[Blocker]) -> Choice[Blocker]:
-    """What stands in the way, a line each with what clears it."""
+GO_PAST = Blocker("go past it", "", "")
+"""What choosing the last line of ``ways`` gives back where what stands in the way may be gone past."""
+_PASSING = {
+    Pass.TOGETHER: "go past all of it, with a reason that stays visible; only somebody who may waive",
+    Pass.EACH: "hand over with all of it open, a reason for each; only somebody who may waive",
+}
+
+
+def ways(heading: str, blockers: Sequence[Blocker], passing: Pass = Pass.NOT) -> Choice[Blocker]:
+    """What stands in the way, a line each with what clears it, and last the way past it where there is one."""
+    past = [(GO_PAST, words.say(_PASSING[passing], "$warning"))] if passing in _PASSING else []
     return Choice(
         heading,
         [
@@ -72,7 +81,8 @@ def ways(heading: str, blockers: Sequence[Blocker]) -> Choice[Blocker]:
                 ),
             )
             for n, blocker in enumerate(blockers, 1)
-        ],
+        ]
+        + past,
     )  # fmt: skip
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Coroutine
+from collections.abc import Callable, Coroutine, Mapping
 from typing import Any, TypeAlias
 
 from textual.app import ComposeResult
@@ -14,21 +14,23 @@ from tracker.book.views import (
     CheckView,
     GateShutError,
     JobView,
+    Pass,
     PhaseState,
     PhaseView,
     Recorded,
 )
+from tracker.reports.words import carries_words, past_words
 from tracker.screens import phaselines, words
 from tracker.screens.actions import bindings
-from tracker.screens.asking import Question
-from tracker.screens.choice import ways
+from tracker.screens.asking import Blank, Blanks, Question
+from tracker.screens.choice import GO_PAST, ways
 from tracker.screens.clears import blocker_way
 from tracker.screens.frame import reads, writes
 from tracker.screens.jobdoors import JobDoors
 from tracker.screens.page import working_page
 from tracker.screens.rows import Rows
 from tracker.screens.takeback import take_back_question
-from tracker.text import NOTE_LIMIT, clean
+from tracker.text import NOTE_LIMIT, clean, count
 
 NARROW, WIDE, TALL = 70, 110, 30
 Recording: TypeAlias = Coroutine[Any, Any, Recorded]
@@ -160,6 +162,9 @@ class JobScreen(JobDoors):
             )
         elif phase.held_why:
             head.append(words.say(f"held: {phase.held_why}", "$warning bold"))
+        if phase.carries:
+            head.append(words.hang(carries_words(phase.carries), width, "", "$error bold"))
+        head += [words.hang(past_words(past, self.desk.today), width, "", "$warning bold") for past in phase.past]
         head.append(words.say(phaselines.days(phase, self.desk.today), words.FAINT))
         self.query_one("#head", Static).update(words.stack(head))
         self.query_one("#ways", Static).update(phaselines.in_the_way(phase, width))
@@ -264,10 +269,15 @@ class JobScreen(JobDoors):
 
     @writes
     async def action_start(self) -> None:
-        """Start the phase."""
+        """Start the phase, or list what stands in the way."""
         from tracker.book.gates import start
 
-        await self.pass_gate(self.desk.ask(start, self.desk.hand(), self.code, self.phase_key))
+        key = self.phase_key
+
+        def past(reason: str, entry: str) -> Recording:
+            return self.desk.ask(start, self.desk.hand(), self.code, key, past=reason, entry_id=entry)
+
+        await self.pass_gate(self.desk.ask(start, self.desk.hand(), self.code, key), past)
 
     @writes
     async def action_sign_off(self) -> None:
@@ -275,25 +285,45 @@ class JobScreen(JobDoors):
         from tracker.book.gates import sign_off
 
         key = self.phase_key
-        if await self.pass_gate(self.desk.ask(sign_off, self.desk.hand(), self.code, key), "u on it opens it again"):
+
+        def past(reason: str, entry: str) -> Recording:
+            return self.desk.ask(sign_off, self.desk.hand(), self.code, key, past=reason, entry_id=entry)
+
+        asked = self.desk.ask(sign_off, self.desk.hand(), self.code, key)
+        if await self.pass_gate(asked, past, "u on it opens it again"):
             self.signed_now = key
 
-    async def pass_gate(self, asked: Recording, way_back: str = "") -> bool:
-        """Await a start or a sign-off; a refusal (False) opens the list of what stands in the way."""
+    async def pass_gate(self, asked: Recording, past: Callable[[str, str], Recording], way_back: str = "") -> bool:
+        """Await a start or a sign-off; a refusal (False) opens the list of what stands in the way.
+
+        ``past`` does the same past what stands in the way, with a reason.
+        """
         self.tell("one moment…")
         try:
             self.recorded(await asked, way_back)
         except GateShutError as error:
             self.tell(error.message, "$error")
-            self.offer(error.message, error.blockers)
+            self.offer(error.message, error.blockers, error.passing, past)
             return False
         return True
 
-    def offer(self, heading: str, blockers: tuple[Blocker, ...]) -> None:
-        """Offer to go to what stands in the way."""
+    def offer(
+        self,
+        heading: str,
+        blockers: tuple[Blocker, ...],
+        passing: Pass = Pass.NOT,
+        past: Callable[[str, str], Recording] | None = None,
+    ) -> None:
+        """Offer to go to what stands in the way, or past it where it may be gone past."""
 
         def gone(blocker: Blocker | None) -> None:
             if blocker is None:
+                return
+            if blocker is GO_PAST:
+                if passing is Pass.EACH:
+                    self.ask_leave(blockers)
+                elif past is not None:
+                    self.ask_why(f"{heading}. Go past all of it: why?", self.signed_by, past)
                 return
             if blocker.phase or blocker.check:
                 self.go_to(blocker.phase, blocker.check)
@@ -302,7 +332,26 @@ class JobScreen(JobDoors):
             if clearing.verb == "waive":
                 self.ask_waiver(clearing.key, blocker.what)
 
-        self.desk.push_screen(ways(heading, blockers), gone)
+        self.desk.push_screen(ways(heading, blockers, passing), gone)
+
+    @property
+    def signed_by(self) -> str:
+        """Who signs for what is waived or gone past."""
+        return f"signed by {self.desk.who}; the name and the reason stay visible for ever"
+
+    def ask_leave(self, blockers: tuple[Blocker, ...]) -> None:
+        """Ask for each thing why the hand-over leaves it open, then sign the hand-over off."""
+        from tracker.book.gates import sign_off
+
+        key = self.phase_key
+
+        def act(reasons: Mapping[str, str], entry: str) -> Recording:
+            leave = tuple(reasons.items())
+            return self.desk.ask(sign_off, self.desk.hand(), self.code, key, leave=leave, entry_id=entry)
+
+        blanks = [Blank(b.key, b.what, hint="why it stays open") for b in blockers]
+        heading = f"Hand over with {count(len(blockers), 'thing')} open: why each? ({self.code})"
+        self.desk.push_screen(Blanks(heading, blanks, act, help_text=self.signed_by), self.recorded)
 
     def action_ways(self) -> None:
         """List what stands in the way."""
@@ -362,7 +411,7 @@ class JobScreen(JobDoors):
 
         self.ask_why(
             f"Waive {name}: why?",
-            f"signed by {self.desk.who}; the name and the reason stay visible for ever",
+            self.signed_by,
             act,
         )
 

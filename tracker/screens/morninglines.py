@@ -23,6 +23,7 @@ MOST = 60
 """Lines of a section that are listed; nobody does more in a day."""
 _STYLES = {
     Worry.UNDONE: "$error bold",
+    Worry.COVERED: "$error bold",
     Worry.FAILED: "$error bold",
     Worry.HELD: "$warning bold",
     Worry.AGAIN: "$warning bold",

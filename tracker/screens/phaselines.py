@@ -12,6 +12,9 @@ from tracker.screens import words
 from tracker.text import count
 from tracker.trade.dates import format_day, format_days
 
+NAMED = 4
+"""Things in the way that are named; the list has them all."""
+
 
 def phase_row(phase: PhaseView, width: int) -> Content:
     """A phase in the list: mark, title, state in words."""
@@ -37,7 +40,8 @@ def in_the_way(phase: PhaseView, width: int) -> Content:
         key = "s starts it" if step == "start" else "o signs it off"
         return words.say(f"nothing stands in the way: {key}", "$success")
     found = len(phase.stands_in_way)
-    named = ", ".join(blocker.what for blocker in phase.stands_in_way)
+    named = ", ".join(blocker.what for blocker in phase.stands_in_way[:NAMED])
+    named += f" and {found - NAMED} more" if found > NAMED else ""
     first = f"{count(found, 'thing')} in the way of the {step}: "
     return words.hang(f"{first}{named} (g lists them)", width, "", "$warning bold")
 

@@ -120,7 +120,7 @@ PHASES: tuple[Phase, ...] = (
           cautions=(_EDGE, _CODE)),
     Phase("site-close", "Site close", Effort(3), outdoors=True, cautions=(_DUST, "Sweep for nails with a magnet.")),
     Phase("final", "Final walk-through", Effort(2), hold=9, checks=("final-inspection",)),
-    Phase("hand-over", "Hand-over", Effort(1), office=True, after=("final",)),
+    Phase("hand-over", "Hand-over", Effort(1), office=True, after=("final", "permit")),
     Phase("finish", "Finish", Effort(2, 0.015, "area_ft2"), when=("finish",), hold=10, checks=("finish-ready",), outdoors=True,
           wait=Wait("drying_days", "the boards drying", since="boards"), cautions=(_RAGS,)),
     Phase("care", "First-year care", Effort(2), when=("wood",), office=True),

@@ -66,7 +66,8 @@ class LogEntry:
     ``check`` is a check key, with the platform's name after a dot where the job has several (``square.upper``);
     ``values`` are readings as the check command takes them, or what else there are several of: the names of who worked, the
     options of a quote, the draws. ``reason`` is why, or the text of the line. ``amount_cents`` is None where no amount stands;
-    ``minutes`` and ``cost_cents`` are what a change costs us; ``count`` is the number of a punch item that is done.
+    ``minutes`` and ``cost_cents`` are what a change costs us; ``count`` is the number of a punch item that is done. ``past``
+    is why a start or sign-off goes past what stands in its way, ``leave`` what a hand-over leaves open, as ``KEY=REASON``.
     """
 
     on: date
@@ -85,6 +86,8 @@ class LogEntry:
     equipment: tuple[str, ...] = field(default=(), repr=False)
     cost_cents: int = field(default=0, repr=False)
     minutes: int = field(default=0, repr=False)
+    past: str = field(default="", repr=False)
+    leave: tuple[str, ...] = field(default=(), repr=False)
 
     @property
     def identity(self) -> str:

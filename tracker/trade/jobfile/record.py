@@ -141,8 +141,8 @@ def _hours(part: Table, name: str) -> float | None:
 
 # What each doing takes: the keys it must have, then those it may have.
 _TAKES: Mapping[Doing, tuple[tuple[str, ...], tuple[str, ...]]] = {
-    Doing.START: (("phase",), ("reason",)),
-    Doing.SIGNOFF: (("phase",), ("reason",)),
+    Doing.START: (("phase",), ("reason", "past")),
+    Doing.SIGNOFF: (("phase",), ("reason", "past", "leave")),
     Doing.HOLD: (("phase", "reason"), ()),
     Doing.REOPEN: (("phase", "reason"), ()),
     Doing.CHECK: (("check", "values"), ()),
@@ -169,6 +169,7 @@ _LISTS: Mapping[str, str] = {
     "options": '["2x6 boards: board=2x6"]',
     "equipment": '["strip: compactor, 2 days at 85"]',
     "draws": '["deposit=10%", "final=rest"]',
+    "leave": '["punch.2=the cap is on order"]',
 }
 """Keys that hold a list of texts, and how one is written."""
 _WHOLE: Mapping[str, str] = {"count": "12", "done": "1"}
@@ -230,7 +231,7 @@ def _log_line(
         elif key in _MONEY and needed:
             cents[key] = _amount(table, key, signed=do is Doing.EXTRA)
         elif needed:
-            limit = NOTE_LIMIT if key in ("text", "reason") else 200
+            limit = NOTE_LIMIT if key in ("text", "reason", "past") else 200
             values[key] = table.text(key, _SHOW[key], limit=limit) or ""
         else:
             table.asked.append(key)
@@ -265,6 +266,8 @@ def _log_line(
         amount_cents=cents.get("amount"),
         option=values.get("option", ""),
         draws=lists.get("draws", ()),
+        past=values.get("past", ""),
+        leave=lists.get("leave", ()),
         equipment=lists.get("equipment", ()),
         cost_cents=cents.get("cost") or 0,
         minutes=minutes,
@@ -273,7 +276,7 @@ def _log_line(
 
 _SHOW = {
     "phase": "frame", "check": "square", "reason": "why", "lot": "L1", "text": "what happened", "option": "as drawn",
-    "hours": "2 x 3h",
+    "hours": "2 x 3h", "past": "why it goes on all the same",
 }  # fmt: skip
 
 
