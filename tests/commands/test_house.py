@@ -26,7 +26,119 @@ def test_a_rain_day_at_one_job(deck: Deck) -> None:
     result = deck("off", "tomorrow", "--rain", "--job", "101")
     assert result.code == 0 and "rain day" in result.out
     assert deck("off", "tomorrow", "--rain", "--job", "999").code == 2
-    assert deck("off", "tomorrow", "--rain", "--works").code == 2
+    refused = deck("off", "tomorrow", "--rain", "--works")
+    assert refused.code == 1 and "no rain day to take back" in refused.err
+    back = deck("off", "tomorrow", "--rain", "--works", "--job", "101")
+    assert back.code == 0 and "a working day again" in back.out
+
+
+def test_days_off_are_taken_as_a_list_and_listed(deck: Deck) -> None:
+    """Thursday 24 December 2026 to Friday 1 January 2027: seven days less a weekend of two, that is seven working days."""
+    deck.take()
+    assert "No day off" in deck("off").out
+    shut = deck("off", "2026-12-24", "2027-01-01", "--reason", "shop closed")
+    assert shut.code == 0
+    assert "7 days off, Thu 24 Dec 2026 to Fri 1 Jan 2027" in shut.out and "2 days left out" in shut.out
+    assert deck("off", "2026-12-24", "2027-01-01").code == 1
+    assert deck("off", "2027-01-01", "2026-12-24").code == 2
+    listed = deck("off")
+    assert "7 days off" in listed.out and "Fri 1 Jan 2027" in listed.out and "Thu 24 Dec  " in listed.out
+    days = deck("off", "--json").json["days"]
+    assert days[0] == {
+        "date": "2026-12-24",
+        "rain": False,
+        "job": "",
+        "reason": "shop closed",
+        "who": "Rosa (invented)",
+    }
+    back = deck("off", "2026-12-28", "2026-12-30", "--works")
+    assert back.code == 0 and "3 working days again" in back.out
+    left = [day["date"][5:] for day in deck("off", "--json").json["days"]]
+    assert left == ["12-24", "12-25", "12-31", "01-01"]
+
+
+def test_public_holidays_are_taken_for_a_place_and_a_year(deck: Deck) -> None:
+    """The eleven of 5 U.S.C. 6103 in 2027, the two on a weekend on the weekday they are kept; New Year 2028 is a Saturday
+    and is kept on Friday 31 December 2027.
+    """
+    deck.take()
+    assert deck("off", "--holidays", "US", "--year", "2027").code == 0
+    found = {day["date"]: day["reason"] for day in deck("off", "--json").json["days"]}
+    assert list(found) == [
+        "2027-01-01", "2027-01-18", "2027-02-15", "2027-05-31", "2027-06-18", "2027-07-05", "2027-09-06", "2027-10-11",
+        "2027-11-11", "2027-11-25", "2027-12-24", "2027-12-31",
+    ]  # fmt: skip
+    assert "Memorial Day" in found["2027-05-31"] and "observed" in found["2027-07-05"]
+    assert deck("off", "2027-10-11", "--works").code == 0
+    assert "2027-10-11" not in {day["date"] for day in deck("off", "--json").json["days"]}
+    assert "no part 'ZZ'" in deck("off", "--holidays", "US-ZZ").err
+    assert deck("off", "--holidays", "Ohio").code == deck("off", "--year", "2027").code == 2
+    assert deck("off", "2027-01-01", "--holidays", "US").code == 2
+
+
+def test_days_off_come_from_a_file_of_lines_or_a_calendar(deck: Deck, tmp_path: Path) -> None:
+    deck.take()
+    lines = tmp_path / "days.txt"
+    lines.write_text(
+        "# our year\n2026-05-25 Memorial Day\n2026-07-02..2026-07-03 long weekend\n2026-08-17 to 2026-08-18\n"
+    )
+    assert deck("off", "--from", str(lines)).code == 0
+    found = {day["date"]: day["reason"] for day in deck("off", "--json").json["days"]}
+    assert found == {
+        "2026-05-25": "Memorial Day", "2026-07-02": "long weekend", "2026-07-03": "long weekend",
+        "2026-08-17": "day off", "2026-08-18": "day off",
+    }  # fmt: skip
+    lines.write_text("2026-05-25 fine\n25/5/2026 not\n2026-07-02 to then\n")
+    wrong = deck("off", "--from", str(lines))
+    assert wrong.code == 2 and "line 2" in wrong.err and "line 3" in wrong.err and "line 1:" not in wrong.err
+    ics = tmp_path / "school.ics"
+    ics.write_bytes(CALENDAR)
+    assert deck("off", "--from", str(ics)).code == 0
+    found = {day["date"]: day["reason"] for day in deck("off", "--json").json["days"] if day["date"] > "2026-09"}
+    assert found == {
+        "2026-10-12": "Fair week", "2026-10-13": "Fair week", "2026-12-24": "Eve", "2027-12-24": "Eve",
+        "2026-11-03": "Vote", "2028-12-22": "Once",
+    }  # fmt: skip
+    ics.write_bytes(b"BEGIN:VCALENDAR\r\nEND:VCALENDAR\r\n")
+    assert deck("off", "--from", str(ics)).code == 2
+
+
+CALENDAR = b"""BEGIN:VCALENDAR\r
+VERSION:2.0\r
+PRODID:-//invented//EN\r
+BEGIN:VEVENT\r
+UID:1\r
+SUMMARY:Fair week\r
+DTSTART;VALUE=DATE:20261010\r
+DTEND;VALUE=DATE:20261014\r
+END:VEVENT\r
+BEGIN:VEVENT\r
+UID:2\r
+SUMMARY:Eve\r
+DTSTART;VALUE=DATE:20201224\r
+RRULE:FREQ=YEARLY\r
+END:VEVENT\r
+BEGIN:VEVENT\r
+UID:3\r
+SUMMARY:Called off\r
+STATUS:CANCELLED\r
+DTSTART;VALUE=DATE:20261020\r
+END:VEVENT\r
+BEGIN:VEVENT\r
+UID:4\r
+SUMMARY:Vote\r
+DTSTART:20261103T080000\r
+DTEND:20261103T180000\r
+END:VEVENT\r
+BEGIN:VEVENT\r
+UID:5\r
+SUMMARY:Once\r
+DTSTART;VALUE=DATE:20281222\r
+DURATION:P1D\r
+END:VEVENT\r
+END:VCALENDAR\r
+"""
+"""An invented calendar: three days and a weekend, a yearly day (in 2028 a Sunday), one called off, hours, a duration."""
 
 
 def test_people_are_listed_and_allowed(deck: Deck) -> None:

@@ -2,19 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date
 
-from sqlmodel import Session
+import sqlalchemy as sql
+from sqlmodel import Session, select
 
-from tracker.book.entries import Draft, append
+from tracker.book.entries import Draft, append, moment_ms, plain
+from tracker.book.fold import in_force
 from tracker.book.gates import already_recorded
 from tracker.book.hand import Hand
+from tracker.book.ids import derived_id
 from tracker.book.load import find_job
 from tracker.book.opening import Book
 from tracker.book.people import known
+from tracker.book.tables import EntryRow, JobRow
 from tracker.book.views import Recorded
-from tracker.text import accept
-from tracker.trade.dates import format_day
+from tracker.errors import RefusedError
+from tracker.planning.daysoff import OffDay
+from tracker.planning.schedule import WEEKDAYS
+from tracker.text import accept, count
+from tracker.trade.dates import format_day, format_days
 
 
 def add_day_off(
@@ -52,3 +61,83 @@ def add_day_in(
     appended = append(session, hand, Draft("day", body, job_id=job_id), entry_id)
     word = "a working day again" if works else "a rain day" if rain else "a day off"
     return Recorded(appended.id, appended.already, f"{format_day(day, hand.day)} is {word}", appended.notices)
+
+
+@dataclass(frozen=True, slots=True)
+class DayOffView:
+    """A day out of the calendar: of one job (its code) or of all (empty); ``rain`` stops outdoor work only."""
+
+    day: date
+    rain: bool
+    job: str
+    why: str
+    who: str
+
+
+def days_off(book: Book, since: date | None = None) -> tuple[DayOffView, ...]:
+    """The days off and rain days in force (from ``since`` on), in order."""
+    with book.reading() as session:
+        return _in_force(session, since)
+
+
+def _in_force(session: Session, since: date | None = None) -> tuple[DayOffView, ...]:
+    codes = {row.id: row.code for row in session.exec(select(JobRow))}
+    columns = EntryRow.__table__.c  # type: ignore[attr-defined]  # plain rows: a book has many entries
+    rows = session.connection().execute(sql.select(columns).where(columns.kind == "day").order_by(columns.arrived))
+    there: dict[tuple[date, bool, str], DayOffView] = {}
+    for entry in in_force(plain(row) for row in rows):
+        day, rain, job = date.fromisoformat(entry.body["date"]), bool(entry.body["rain"]), codes.get(entry.job_id, "")
+        if entry.body.get("works"):
+            there.pop((day, rain, job), None)
+        else:
+            there[day, rain, job] = DayOffView(day, rain, job, entry.body["why"], entry.who)
+    found = (view for view in there.values() if since is None or view.day >= since)
+    return tuple(sorted(found, key=lambda view: (view.day, view.job, view.rain)))
+
+
+def add_days_off(
+    book: Book,
+    hand: Hand,
+    days: Sequence[OffDay],
+    *,
+    job: str = "",
+    rain: bool = False,
+    works: bool = False,
+    entry_id: str | None = None,
+) -> Recorded:
+    """Take a list of days out of the calendar, or with ``works`` those of them that are out back in, in one transaction.
+
+    Weekends, and days that are out already, are left as they are. Raises RefusedError when that leaves nothing to do.
+    """
+    with book.writing() as session:
+        if done := already_recorded(session, entry_id, "day", job):
+            return done
+        code = find_job(session, job).code if job else ""
+        out = {view.day for view in _in_force(session) if (view.job, view.rain) == (code, rain)}
+        todo = [
+            found for found in days
+            if (found.day in out if works else found.day not in out and found.day.weekday() in WEEKDAYS)
+        ]  # fmt: skip
+        kind = "rain day" if rain else "day off"
+        if not todo:
+            span = format_days(days[0].day, days[-1].day, hand.day)
+            if works:
+                raise RefusedError(f"{span}: no {kind} to take back", "deckjobs off lists those there are")
+            raise RefusedError(f"{span}: weekends, and days that are off already", "nothing was recorded")
+        notices: tuple[str, ...] = ()
+        first = ""
+        for number, found in enumerate(todo):
+            identity = entry_id
+            if number:
+                identity = derived_id(moment_ms(hand.at), first, found.day.isoformat())
+            done_now = add_day_in(session, hand, found.day, found.why, job, rain, works, identity)
+            first = first or done_now.id
+            notices = notices or done_now.notices
+        if len(todo) == 1:
+            return Recorded(first, False, done_now.text, notices)
+        span = format_days(todo[0].day, todo[-1].day, hand.day)
+        word = "working days again" if works else f"{kind}s".replace("day offs", "days off")
+        left = len(days) - len(todo)
+        if left and not works:
+            notices += (f"{count(left, 'day')} left out: weekends, and what is off already",)
+        return Recorded(first, False, f"{len(todo)} {word}, {span}", notices)

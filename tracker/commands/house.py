@@ -13,32 +13,88 @@ from tracker.errors import InputError
 from tracker.files import read_file
 
 if TYPE_CHECKING:
+    from tracker.planning.daysoff import OffDay
     from tracker.trade.answer import Plain
     from tracker.trade.phases import PhaseChange
 
 
 def _off_arguments(parser: ArgumentParser) -> None:
-    parser.add_argument("day", metavar="DAY", help="like 2026-05-25, today or tomorrow")
-    kind = parser.add_mutually_exclusive_group()
-    kind.add_argument("--rain", action="store_true", help="only outdoor work stops")
-    kind.add_argument("--works", action="store_true", help="take it back: a working day again")
+    parser.add_argument(
+        "day", nargs="?", metavar="DAY", help="like 2026-05-25, today or tomorrow; left out, they are listed"
+    )
+    parser.add_argument("last", nargs="?", metavar="LAST", help="the last day, for every day from DAY to it")
+    many = parser.add_mutually_exclusive_group()
+    many.add_argument(
+        "--from", dest="file", metavar="FILE", help="every day of a file: lines of days, or a calendar (.ics)"
+    )
+    many.add_argument("--holidays", metavar="PLACE", help="the public holidays of a country or state, like US or US-OH")
+    parser.add_argument(
+        "--year", type=int, metavar="YEAR", help="of which year, with --holidays (else what is left of this)"
+    )
+    parser.add_argument("--rain", action="store_true", help="only outdoor work stops")
+    parser.add_argument("--works", action="store_true", help="take them back: working days again")
     parser.add_argument("--job", metavar="JOB", help="only at this job")
     parser.add_argument("--reason", metavar="TEXT", default="", help="why")
 
 
 def off(session: Session, args: Namespace) -> int:
-    """Record a day off or a rain day."""
-    from tracker.book.days import add_day_off
-    from tracker.trade.dates import parse_day
+    """List the days off, or record some, or take some back."""
+    from tracker.book.days import add_days_off
 
-    day = parse_day(args.day, session.today)
-    why = args.reason or ("rain" if args.rain else "working again" if args.works else "day off")
+    if args.day is None and args.file is None and args.holidays is None:
+        if args.works or args.reason or args.year:
+            raise InputError("which day is meant is missing", "give it, like: deckjobs off 2026-05-25 --reason holiday")
+        return _list_off(session, args)
+    days = _asked_days(session, args)
     session.write(
-        lambda book, hand, entry: add_day_off(
-            book, hand, day, why, job=args.job or "", rain=args.rain, works=args.works, entry_id=entry
+        lambda book, hand, entry: add_days_off(
+            book, hand, days, job=args.job or "", rain=args.rain, works=args.works, entry_id=entry
         ),
         create=True,
     )
+    return 0
+
+
+def _asked_days(session: Session, args: Namespace) -> tuple[OffDay, ...]:
+    from tracker.planning.daysoff import days_between, days_of_file, public_holidays
+    from tracker.trade.dates import parse_day
+
+    several = args.file is not None or args.holidays is not None
+    if several and (args.day is not None or args.reason):
+        raise InputError("a list brings its days and reasons with it", "leave DAY and --reason out, or the list")
+    if args.year is not None and args.holidays is None:
+        raise InputError("--year goes with --holidays", "give the days themselves with their year")
+    if args.file is not None:
+        return days_of_file(read_file(Path(args.file), "a list of days", example="days.txt"), args.file, session.today)
+    if args.holidays is not None:
+        kept = public_holidays(args.holidays, args.year or session.today.year)
+        left = tuple(day for day in kept if args.year is not None or day.day >= session.today)
+        if not left:
+            raise InputError(f"no holiday is left in {session.today.year}", f"give --year {session.today.year + 1}")
+        return left
+    first = parse_day(args.day, session.today)
+    last = parse_day(args.last, session.today) if args.last is not None else first
+    why = args.reason or ("working again" if args.works else "rain" if args.rain else "day off")
+    return days_between(first, last, why)
+
+
+def _list_off(session: Session, args: Namespace) -> int:
+    """The days off from today on; with --job those that concern it, with --rain the rain days alone."""
+    from tracker.book.days import days_off
+    from tracker.reports.dayspage import days_json, days_page
+
+    code = ""
+    with session.book() as book:
+        if args.job:
+            from tracker.book.jobs import job_view
+
+            code = job_view(book, args.job, session.today).line.code
+        found = days_off(book, session.today)
+    found = tuple(view for view in found if (not code or view.job in ("", code)) and (view.rain or not args.rain))
+    if session.json:
+        session.data({"day": session.today.isoformat(), "days": days_json(found)})
+    else:
+        session.show(days_page(found, session.today))
     return 0
 
 
@@ -198,8 +254,11 @@ COMMANDS = {
         'deckjobs letterhead --name "Two Ponds Decks" --phone 555-0142',
     ),
     "off": Command(
-        _off_arguments, off, "Record a day on which nobody works, or (with --rain) no outdoor work is done.",
-        "deckjobs off tomorrow --rain --job 014",
+        _off_arguments, off,
+        "Take days out of the calendar on which nobody works, or (with --rain) no outdoor\n"
+        "work is done: one, from one day to another, those of a file, or the public holidays\n"
+        "of a place. Alone it lists them; with --works it takes them back.",
+        "deckjobs off 2026-12-24 2027-01-01 --reason \"shop closed\"",
     ),
     "people": Command(
         _people_arguments, people,
