@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 
 import sqlalchemy as sql
@@ -18,7 +17,7 @@ from tracker.book.load import find_job
 from tracker.book.opening import Book
 from tracker.book.people import known
 from tracker.book.tables import EntryRow, JobRow
-from tracker.book.views import Recorded
+from tracker.book.views import DayOffView, Recorded
 from tracker.errors import RefusedError
 from tracker.planning.daysoff import OffDay
 from tracker.planning.schedule import WEEKDAYS
@@ -61,17 +60,6 @@ def add_day_in(
     appended = append(session, hand, Draft("day", body, job_id=job_id), entry_id)
     word = "a working day again" if works else "a rain day" if rain else "a day off"
     return Recorded(appended.id, appended.already, f"{format_day(day, hand.day)} is {word}", appended.notices)
-
-
-@dataclass(frozen=True, slots=True)
-class DayOffView:
-    """A day out of the calendar: of one job (its code) or of all (empty); ``rain`` stops outdoor work only."""
-
-    day: date
-    rain: bool
-    job: str
-    why: str
-    who: str
 
 
 def days_off(book: Book, since: date | None = None) -> tuple[DayOffView, ...]:

@@ -284,6 +284,17 @@ class DeliveryView:
 
 
 @dataclass(frozen=True, slots=True)
+class DayOffView:
+    """A day out of the calendar: of one job (its code) or of all (empty); ``rain`` stops outdoor work only."""
+
+    day: date
+    rain: bool
+    job: str
+    why: str
+    who: str
+
+
+@dataclass(frozen=True, slots=True)
 class NoteView:
     """A note on a job."""
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date
 
-from tracker.book.days import DayOffView
+from tracker.book.views import DayOffView
 from tracker.reports.page import Grid, Line, Page, Tone
 from tracker.text import count
 from tracker.trade.answer import Plain
