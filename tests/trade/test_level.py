@@ -50,10 +50,10 @@ def test_a_frame_may_be_a_quarter_inch_out(spread: float, passed: bool) -> None:
     assert "3/4 in within 20 ft" in answer.limits[0].published
 
 
-def test_a_house_rule_replaces_the_tolerance_in_sight_of_the_default() -> None:
+def test_a_typed_tolerance_stands_in_sight_of_the_default() -> None:
     answer = level_answer(heights(A=0, B=0.375), Unit.INCH, inch(0.5))
     assert answer.verdict is Verdict.PASSED
-    assert (answer.limits[0].text, answer.limits[0].source) == ("1/2 in", "house rule")
+    assert (answer.limits[0].text, answer.limits[0].source) == ("1/2 in", "as typed")
     assert "1/4 in" in answer.limits[0].published
 
 

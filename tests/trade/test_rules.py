@@ -61,10 +61,15 @@ def test_a_house_rule_keeps_the_default_and_the_published_limit_in_sight() -> No
 
 def test_a_jobs_own_rules_lie_over_the_houses_over_the_defaults() -> None:
     house = Rules({"level": INCH, "cure_days": 5})
-    job = house.over({"level": 2 * INCH})
+    job = house.for_job({"level": 2 * INCH})
     assert [job.figure(key) for key in ("level", "cure_days", "drying_days")] == [2 * INCH, 5, 28]
-    assert [job.source(key) for key in ("level", "drying_days")] == ["house rule", "common practice"]
+    assert [job.source(key) for key in ("level", "drying_days")] == ["set for this job", "common practice"]
+    assert [job.source(key) for key in ("cure_days",)] == ["house rule"]
     assert house.figure("level") == INCH
+    # The limit a verdict shows says whose it is, and what it replaced: the house rule, or where there is none, the default.
+    assert job.limit("level", Unit.INCH).published.startswith("instead of 1 in (house rule)")
+    alone = Rules().for_job({"level": INCH // 2}).limit("level", Unit.INCH)
+    assert alone.source == "set for this job" and alone.published.startswith("instead of 1/4 in (common practice)")
 
 
 def test_typed_rules() -> None:

@@ -113,11 +113,11 @@ def test_the_tolerance_grows_with_the_diagonal(side: int, difference: float, pas
     assert (answer.verdict is Verdict.PASSED) is passed
 
 
-def test_a_house_rule_replaces_the_tolerance_and_both_stay_in_sight() -> None:
+def test_a_typed_tolerance_replaces_the_default_and_both_stay_in_sight() -> None:
     answer = square_answer(inch(120), inch(147), inch(190), inch(189.5), Unit.INCH, inch(0.5))
     assert answer.verdict is Verdict.PASSED
     limit = answer.limits[0]
-    assert (limit.text, limit.source) == ("1/2 in", "house rule")
+    assert (limit.text, limit.source) == ("1/2 in", "as typed")
     assert "1/4 in" in limit.published
     # Remodeler performance standard, floor square: 12 ft and 16 ft legs give 20 ft ± 1/2 in on the diagonal.
     assert "20 ft ± 1/2 in" in limit.published

@@ -46,5 +46,5 @@ def test_several_platforms_are_walked_one_by_one() -> None:
 
 
 def test_the_owners_own_figures_are_the_ones_asked_for() -> None:
-    spec = replace(SPEC, rules=replace(SPEC.rules, own={"gap_tolerance": 3_175_000}))
+    spec = replace(SPEC, rules=replace(SPEC.rules, house={"gap_tolerance": 3_175_000}))
     assert "3/16 in wanted, 1/8 in either way house rule" in words(spec)

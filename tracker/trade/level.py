@@ -168,7 +168,7 @@ def level_answer(
     judged = rules is not None or tolerance_nm is not None
     rules = rules or Rules()
     if tolerance_nm is not None:
-        rules = rules.over({"level": tolerance_nm})
+        rules = rules.as_typed({"level": tolerance_nm})
     tolerance = rules.figure("level")
     if thicknesses is None:
         thicknesses = STOCK_INCH if unit is Unit.INCH else STOCK_MM

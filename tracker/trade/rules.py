@@ -17,6 +17,9 @@ from tracker.trade.money import format_money, parse_money, percent_text
 from tracker.trade.readings import parse_count, parse_tenths
 
 COMMON = "common practice"
+HOUSE_RULE = "house rule"
+FOR_THIS_JOB = "set for this job"
+AS_TYPED = "as typed"
 OWN = "our own planning figure; set your own"
 NONE_KNOWN = "none until you set it: local law decides"
 
@@ -122,36 +125,54 @@ BY_KEY: Mapping[str, Rule] = {rule.key: rule for rule in RULES}
 
 @dataclass(frozen=True, slots=True)
 class Rules:
-    """The rules in force for a job: the defaults, the book's house rules, then the job's own."""
+    """The rules in force for a job: the defaults, the book's ``house`` rules over them, then what the ``job`` says itself.
 
-    own: Mapping[str, int] = field(default_factory=dict)
+    ``set_by`` is how the latter are called as a source: the job's own, or typed with a question.
+    """
+
+    house: Mapping[str, int] = field(default_factory=dict)
+    job: Mapping[str, int] = field(default_factory=dict)
+    set_by: str = FOR_THIS_JOB
 
     def __hash__(self) -> int:
-        return hash(frozenset(self.own.items()))
+        return hash((frozenset(self.house.items()), frozenset(self.job.items()), self.set_by))
+
+    @property
+    def own(self) -> Mapping[str, int]:
+        """Every figure that is not the default's."""
+        return {**self.house, **self.job}
 
     def figure(self, key: str) -> int:
         """The figure in force: nanometres, a count, tenths of a percent, or cents."""
-        return self.own.get(key, BY_KEY[key].default)
+        return self.job.get(key, self.house.get(key, BY_KEY[key].default))
 
     def source(self, key: str) -> str:
-        """``house rule`` where the contractor set it, else the default's source."""
-        return "house rule" if key in self.own else BY_KEY[key].source
+        """Who set the figure: the job's file, the contractor for all jobs, or the default's source."""
+        if key in self.job:
+            return self.set_by
+        return HOUSE_RULE if key in self.house else BY_KEY[key].source
 
     def text(self, key: str, unit: Unit) -> str:
         """The figure in force as text."""
         return show_rule(BY_KEY[key], self.figure(key), unit)
 
     def limit(self, key: str, unit: Unit) -> Limit:
-        """The limit as a verdict shows it: a house rule keeps the default it replaced in sight."""
+        """The limit as a verdict shows it: what it replaced stays in sight, the house rule or the default."""
         rule = BY_KEY[key]
         published = [rule.published] if rule.published else []
-        if key in self.own:
+        if key in self.job and key in self.house:
+            published.insert(0, f"instead of {show_rule(rule, self.house[key], unit)} ({HOUSE_RULE})")
+        elif key in self.job or key in self.house:
             published.insert(0, f"instead of {show_rule(rule, rule.default, unit)} ({rule.source})")
         return Limit(rule.what, self.text(key, unit), self.source(key), "; ".join(published))
 
-    def over(self, own: Mapping[str, int]) -> Rules:
-        """These rules with ``own`` laid over them."""
-        return Rules({**self.own, **own})
+    def for_job(self, own: Mapping[str, int]) -> Rules:
+        """These rules with what a job says itself laid over them."""
+        return Rules(self.house, {**self.job, **own})
+
+    def as_typed(self, own: Mapping[str, int]) -> Rules:
+        """These rules with figures that somebody typed with a question laid over them."""
+        return Rules(self.house, {**self.job, **own}, AS_TYPED)
 
 
 def show_rule(rule: Rule, figure: int, unit: Unit) -> str:

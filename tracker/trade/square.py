@@ -95,7 +95,7 @@ def check_tapes(width_nm: int, depth_nm: int, d1_nm: int, d2_nm: int, unit: Unit
 def _tolerance(diagonal_nm: float, unit: Unit, tolerance_nm: int | None, rules: Rules) -> tuple[int, Limit]:
     key = tolerance_key(diagonal_nm)
     if tolerance_nm is not None:
-        rules = rules.over({key: tolerance_nm})
+        rules = rules.as_typed({key: tolerance_nm})
     limit = rules.limit(key, unit)
     published = "; ".join(text for text in (limit.published, COMPLAINT) if text)
     return rules.figure(key), replace(limit, published=published)
