@@ -135,7 +135,7 @@ def _weather(states: Sequence[JobState], until: date) -> tuple[WeatherLine, ...]
     for state in states:
         for phase in state.phases:
             plan = state.plan[phase.key]
-            stops = weather_stops(phase, state.file.spec.rules)
+            stops = weather_stops(phase, state.file.spec.rules, state.file.unit)
             if not stops or state.signed(phase.key) or not (plan.start <= until and plan.end >= state.today):
                 continue
             rain_day = phase.outdoors and plan.start <= state.today and state.today in state.calendar.rain

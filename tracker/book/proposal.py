@@ -32,6 +32,7 @@ from tracker.trade.guards import guard_required
 from tracker.trade.jobfile import Fault, JobFaults, parse_job_table
 from tracker.trade.jobfile.model import JobFile
 from tracker.trade.lengths import Unit, format_length, format_small, format_trade
+from tracker.trade.metric import all_in_unit
 from tracker.trade.money import line_total
 from tracker.trade.permits import permit_answer
 from tracker.trade.phases import phases_for
@@ -285,4 +286,4 @@ def _frame_words(plan: FramePlan, spec: JobSpec) -> tuple[str, ...]:
         )
     elif guard_required(platform.height_nm):
         out.append("guard wanted at this height")
-    return tuple(out)
+    return all_in_unit(out, unit)

@@ -13,19 +13,17 @@ from tracker.errors import InputError
 from tracker.files import read_file
 from tracker.planning.cutfile import LARGEST_FILE, ON_HAND, length_above_nothing, parse_wanted, pieces_of
 from tracker.planning.cutplan import CutPlan, Need, Stock, cuts_answer, plan_cuts
-from tracker.trade.lengths import INCH
+from tracker.trade.rules import Rules
 
 if TYPE_CHECKING:
     from tracker.trade.answer import Answer
     from tracker.trade.lengths import Unit
 
-KERF = INCH // 8
-
 
 def cuts_figure(args: Namespace, unit: Unit) -> Answer:
     """The cheapest plan; on a terminal it improves in sight, and Ctrl-C takes the best found so far with its bound."""
     needs, stocks = _wanted(args, unit)
-    kerf = length_for(args, "kerf", unit) if args.kerf is not None else KERF
+    kerf = length_for(args, "kerf", unit) if args.kerf is not None else Rules(unit=unit).figure("kerf")
     trim = length_for(args, "trim", unit) if args.trim is not None else 0
     with watching(seen=draws() and not getattr(args, "json", False)) as watch:
 

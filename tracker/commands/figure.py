@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from argparse import ArgumentParser, Namespace
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
@@ -212,6 +213,9 @@ def _cuts(args: Namespace, unit: Unit) -> Answer:
     return cuts_figure(args, unit)
 
 
+_DEFAULTS = ('5-1/2"',)
+"""Lengths that stand for what was not typed."""
+
 FIGURES: Mapping[str, Figure] = {
     "boards": Figure(
         _boards_arguments, _boards, "How many boards cover a run, and what is left of the last.",
@@ -268,10 +272,24 @@ def figure_parser(name: str) -> Parser:
         raise InputError(f"there is no figure {name!r}{near(name, FIGURES)}", f"the figures are {', '.join(FIGURES)}")
     parser = new_parser(f"deckjobs figure {name}", chosen.text, chosen.example)
     chosen.add(parser)
-    parser.add_argument("--metric", action="store_true", help="bare lengths are millimetres, and lengths print in them")
+    parser.add_argument(
+        "--metric",
+        action="store_true",
+        help="bare lengths are millimetres, and lengths print in them; so too when lengths are typed in mm, cm or m",
+    )
     parser.add_argument("--why", action="store_true", help="show the working and the source too")
     parser.set_defaults(name=name)
     return parser
+
+
+def _typed_metric(args: Namespace) -> bool:
+    """Whether lengths are typed in mm, cm or m and none in feet or inches."""
+    values = [value for value in vars(args).values() if isinstance(value, str | list)]
+    texts = [str(text) for value in values for text in (value if isinstance(value, list) else [value])]
+    metric = any(re.search(r"\d\s*(?:mm|cm|m)(?![a-z])", text) for text in texts)
+    # A default (5-1/2") is nobody's typing; what is typed with a foot or inch mark is.
+    typed = (text for text in texts if text not in _DEFAULTS)
+    return metric and not any(re.search(r"\d\s*(?:['\"]|in\b|ft\b)|\d/\d", text) for text in typed)
 
 
 def figure(session: Session, args: Namespace) -> int:
@@ -280,8 +298,11 @@ def figure(session: Session, args: Namespace) -> int:
         session.say_lines(_figure_text())
         return 0
     from tracker.trade.lengths import Unit
+    from tracker.trade.metric import answer_in_unit, told_in_unit
 
-    answer = FIGURES[args.name].ask(args, Unit.MM if args.metric else Unit.INCH)
+    unit = Unit.MM if args.metric or _typed_metric(args) else Unit.INCH
+    with told_in_unit(unit):
+        answer = answer_in_unit(FIGURES[args.name].ask(args, unit), unit)
     if session.json:
         session.data(answer.as_json())
         return 0

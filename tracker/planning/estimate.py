@@ -17,6 +17,7 @@ from tracker.planning.cents import ROUNDING, ratio_tenths, round_cents, share_of
 from tracker.planning.labour import labour_of
 from tracker.planning.pricing import PriceBook, format_price
 from tracker.text import count
+from tracker.trade.lengths import Unit
 from tracker.trade.material import Line
 from tracker.trade.money import format_money, line_total, percent_text
 from tracker.trade.phases import Phase
@@ -35,7 +36,9 @@ class Kind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Terms:
-    """How a price is made: labour rate in cents an hour, the rest in tenths of a percent; a markup of 0 means by margin."""
+    """How a price is made: labour rate in cents an hour, the rest in tenths of a percent; a markup of 0 means by
+    margin. ``unit`` is what its working speaks in.
+    """
 
     labour_cents: int
     overhead_tenths: int
@@ -43,6 +46,7 @@ class Terms:
     markup_tenths: int
     tax_price_tenths: int
     tax_material_tenths: int
+    unit: Unit = Unit.INCH
 
 
 def terms_of(rules: Rules) -> Terms:
@@ -54,6 +58,7 @@ def terms_of(rules: Rules) -> Terms:
         rules.figure("markup"),
         rules.figure("tax_on_price"),
         rules.figure("tax_on_material"),
+        rules.unit,
     )
 
 
@@ -280,7 +285,7 @@ def estimate(
     lines, unpriced = _material(material, prices)
     lines += [
         EstimateLine(Kind.LABOUR, found.phase, found.title, found.cents, found.working, found.minutes)
-        for found in labour_of(phases, quantities, terms.labour_cents)
+        for found in labour_of(phases, quantities, terms.labour_cents, terms.unit)
     ]
     lines += [EstimateLine(Kind.EQUIPMENT, one.phase, one.title, one.cents, _equipment_words(one)) for one in equipment]
     cost = sum(line.cents for line in lines)

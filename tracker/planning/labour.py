@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from tracker.planning.cents import round_cents
+from tracker.trade.lengths import Unit
+from tracker.trade.metric import M2_FT2, MM_FT
 from tracker.trade.money import format_money
 from tracker.trade.phases import Effort, Phase
 
@@ -25,6 +27,8 @@ UNITS: Mapping[str, str] = {
 }
 """What hours are counted by, in words."""
 _MEASURED = {"area_ft2", "guard_ft"}
+_METRIC: Mapping[str, tuple[Fraction, str]] = {"area_ft2": (M2_FT2, "m2"), "guard_ft": (MM_FT / 1000, "m of guard")}
+"""The same in metric: how much of it one of the other is, and its word."""
 _FINEST = 10_000
 
 
@@ -68,28 +72,34 @@ def figure_text(figure: Fraction | float) -> str:
     return f"{text[:-4]}.{text[-4:]}".rstrip("0").rstrip(".")
 
 
-def labour_of(phases: Sequence[Phase], quantities: Mapping[str, float], rate_cents: int) -> tuple[Labour, ...]:
-    """The labour of every phase that has any, at ``rate_cents`` for an hour of one person."""
+def labour_of(
+    phases: Sequence[Phase], quantities: Mapping[str, float], rate_cents: int, unit: Unit = Unit.INCH
+) -> tuple[Labour, ...]:
+    """The labour of every phase that has any, at ``rate_cents`` for an hour of one person, worded in a job's own unit."""
     out: list[Labour] = []
     for phase in phases:
         minutes = minutes_of(phase.effort, quantities)
         if minutes:
-            words = _hours_words(phase.effort, quantities)
+            words = _hours_words(phase.effort, quantities, unit)
             words = f"{words} = " if words else ""
             working = f"{words}{hours_text(minutes)} at {format_money(rate_cents)} an hour"
             out.append(Labour(phase.key, phase.title, minutes, labour_cents(minutes, rate_cents), working))
     return tuple(out)
 
 
-def units_text(amount: Fraction, per: str) -> str:
+def units_text(amount: Fraction, per: str, unit: str = "") -> str:
     """``10 joists``, ``143 sq ft``: an amount of what hours are counted by."""
-    unit = UNITS[per]
+    unit = unit or UNITS[per]
     plural = "s" if amount != 1 and per not in _MEASURED else ""
     return f"{figure_text(amount)} {unit}{plural}"
 
 
-def _hours_words(effort: Effort, quantities: Mapping[str, float]) -> str:
+def _hours_words(effort: Effort, quantities: Mapping[str, float], unit: Unit) -> str:
     if not effort.per or not effort.rate:
         return ""
-    counted = f"{figure_text(exact(effort.rate))} h x {units_text(exact(quantities.get(effort.per, 0.0)), effort.per)}"
+    rate, amount, word = exact(effort.rate), exact(quantities.get(effort.per, 0.0)), ""
+    if unit is Unit.MM and effort.per in _METRIC:
+        factor, word = _METRIC[effort.per]
+        rate, amount = rate / factor, Fraction(round(amount * factor * 100), 100)
+    counted = f"{figure_text(rate)} h x {units_text(amount, effort.per, word)}"
     return f"{figure_text(exact(effort.fixed))} h + {counted}" if effort.fixed else counted

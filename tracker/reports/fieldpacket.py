@@ -41,7 +41,7 @@ from tracker.reports.words import carries_words, due_words, past_words, pieces
 from tracker.text import listing, near
 from tracker.trade.checks.base import Case, LotLine
 from tracker.trade.checks.limits import limits_of
-from tracker.trade.checks.registry import BY_KEY
+from tracker.trade.checks.registry import check_for
 from tracker.trade.dates import format_day, format_days, format_long_day
 from tracker.trade.lengths import Rounding, Unit
 from tracker.trade.readings import Field, Form, Kind
@@ -244,7 +244,7 @@ def _phase(view: JobView, phase: PhaseView, today: date) -> Iterator[Block]:
 
 
 def _check(view: JobView, check: CheckView, today: date) -> Item:
-    limits = limits_of(BY_KEY[check.key.partition(".")[0]], _case(view, check, today))
+    limits = limits_of(check_for(check.key.partition(".")[0], view.spec.unit), _case(view, check, today))
     if check.answer is not None and check.answer.limits:
         limits = check.answer.limits
     good = "; ".join(f"{limit.what}: {limit.text}" for limit in limits)

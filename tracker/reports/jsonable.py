@@ -15,8 +15,9 @@ from enum import Enum
 from tracker.book import frontviews, sheetviews, views
 from tracker.trade.answer import Answer, Plain
 from tracker.trade.lengths import Unit, exact_text, millimetres
+from tracker.trade.metric import in_unit
 from tracker.trade.readings import Field, Form
-from tracker.trade.rules import RULES, RuleKind, Rules, show_rule
+from tracker.trade.rules import RULES, RuleKind, Rules
 from tracker.trade.spec import JobSpec
 
 Table = dict[str, Plain]
@@ -293,12 +294,12 @@ def rules_json(rules: Rules, unit: Unit) -> Table:
         else:
             value = figure / 10 if rule.kind is RuleKind.PERCENT else figure
         out[rule.key] = {
-            "what": rule.what,
+            "what": in_unit(rule.what, unit),
             "kind": rule.kind.value,
             "figure": value,
             "source": rules.source(rule.key),
-            "default": show_rule(rule, rule.default, unit),
-            "published": rule.published,
+            "default": Rules(unit=unit).text(rule.key, unit),
+            "published": in_unit(rule.published, unit),
         }
     return out
 

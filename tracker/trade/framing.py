@@ -227,7 +227,10 @@ def plan_frame(platform: Platform, rules: Rules, site: Site, stack: tuple[Platfo
         blocks=_blocks(outline, rules.figure("support_longest")) if contacts else 0,
         beams=beams,
         footing=_footing(platform, beams, site, stack) if beams else None,
-        stairs=tuple(_stairs(flight.width_nm, flight.rise_nm) for flight in platform.stairs),
+        stairs=tuple(
+            _stairs(flight.width_nm, flight.rise_nm, MM if is_metric(joists.size) else SIXTEENTH)
+            for flight in platform.stairs
+        ),
         guard=_guard(platform) if platform.guard else None,
     )
 
@@ -379,7 +382,7 @@ def _footing(platform: Platform, beams: tuple[BeamPlan, ...], site: Site, stack:
     return FootingPlan(count, size.round_in * INCH, depth, load, psf, above)
 
 
-def _stairs(width_nm: int, rise_nm: int) -> StairPlan:
+def _stairs(width_nm: int, rise_nm: int, step_nm: int) -> StairPlan:
     risers = riser_count(rise_nm)
     treads = risers - 1
     if not treads:
@@ -387,7 +390,7 @@ def _stairs(width_nm: int, rise_nm: int) -> StairPlan:
     # A foot over the slope for the plumb and level cuts (common practice).
     slope = math.hypot(rise_nm, treads * TREAD_RUN) + FOOT
     stringers = stringer_count(width_nm)
-    return StairPlan(risers, rise_nm // risers, treads, width_nm, stringers, round_up(slope, SIXTEENTH))
+    return StairPlan(risers, rise_nm // risers, treads, width_nm, stringers, round_up(slope, step_nm))
 
 
 def _guard(platform: Platform) -> GuardPlan:

@@ -22,6 +22,8 @@ SIXTEENTH = INCH // 16
 SIXTY_FOURTH = INCH // 64
 THOUSANDTH = INCH // 1000
 TENTH_MM = MM // 10
+TENTHS_BELOW = 10 * MM
+"""Tenths of a millimetre are told under this; nobody reads them off a tape."""
 LONGEST = 22_000 * FOOT
 
 
@@ -224,9 +226,9 @@ def format_length(nm: float | Fraction, unit: Unit = Unit.INCH, denominator: int
 
 
 def format_small(nm: float | Fraction, unit: Unit = Unit.INCH, denominator: int = 16) -> str:
-    """Print a gap, a deviation or a push: inches (``3/8 in``) or millimetres to 0.1 (``9.5 mm``)."""
+    """Print a gap, a deviation or a push: inches (``3/8 in``) or millimetres, to 0.1 under 10 mm (``9.5 mm``)."""
     if unit is Unit.MM:
-        return _millimetres(nearest(nm, TENTH_MM))
+        return _millimetres(nearest(nm, TENTH_MM if abs(Fraction(nm)) < TENTHS_BELOW else MM))
     return format_inches(nm, denominator)
 
 

@@ -166,7 +166,7 @@ def level_answer(
     heights = {name: -nm if rod else nm for name, nm in points.items()}
     _refuse(heights, positions, fall, unit)
     judged = rules is not None or tolerance_nm is not None
-    rules = rules or Rules()
+    rules = rules or Rules(unit=unit)
     if tolerance_nm is not None:
         rules = rules.as_typed({"level": tolerance_nm})
     tolerance = rules.figure("level")

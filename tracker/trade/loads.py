@@ -196,14 +196,14 @@ def footing_answer(
             "concrete_ft3": round(volume, 2),
         },
         working=(
-            f"load: ({live_psf:g} + {dead_psf:g}) psf x {area_ft2:g} ft2 = {load:.0f} lb",
-            f"soil left for the deck: {soil_psf:g} - {CONCRETE_PCF:g} x {pad.thickness_in}/12 = {pad.net_psf:.1f} psf",
+            f"load: ({live_psf:g} psf + {dead_psf:g} psf) x {area_ft2:g} ft2 = {load:.0f} lb",
+            f"soil left for the deck: {soil_psf:g} psf - {CONCRETE_PCF:g} pcf x {pad.thickness_in} in = {pad.net_psf:.1f} psf",
             f"area {load / pad.net_psf:.3f} ft2: {pad.exact_round_in:.2f} in round,"
             f" {pad.exact_square_in:.2f} in square,"
-            f" rounded up; at least {ROUND_LEAST_IN} round, {SQUARE_LEAST_IN} square",
+            f" rounded up; at least {ROUND_LEAST_IN} in round, {SQUARE_LEAST_IN} in square",
             f"counting no pad weight, as IRC 2018 Table R507.3.1 (from memory) does: {across_bare:.2f} in round,"
             f" {square_bare:.2f} in square; the larger governs",
-            f"thickness: ({pad.round_in} - {POST_FACE_IN:g})/2 rounded up, the reach past a 6x6 post,"
+            f"thickness: ({pad.round_in} in - {POST_FACE_IN:g} in) / 2 rounded up, the reach past a 6x6 post,"
             f" at least {THICKNESS_LEAST_IN} in",
             f"concrete {volume:.2f} ft3 (the larger of round and square) / {BAG_YIELDS_FT3[80]:.2f}"
             " ft3 a bag,"
@@ -348,8 +348,8 @@ def ledger_answer(joist_span_nm: int, fastener: str, *, live_psf: float = 40, un
         spacing = min(spacing, by_load)
     load = ledger_load_lb(joist_span_nm, spacing, live_psf)
     working += [
-        f"load: ({live_psf:g} + {LEDGER_DEAD_PSF:g}) psf x half of {joist_span_nm / FOOT:g} ft x"
-        f" {spacing}/12 ft"
+        f"load: ({live_psf:g} psf + {LEDGER_DEAD_PSF:g} psf) x half of {joist_span_nm / FOOT:g} ft x"
+        f" {spacing} in"
         f" = {load:.0f} lb a fastener",
         f"check: the table keeps a {kind} to about one load in every row, {capacity:.0f} lb at the least",
     ]

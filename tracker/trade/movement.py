@@ -322,7 +322,7 @@ def gap_answer(
     moistures of the driest and the wettest month, in tenths (by default 2 % either way of service); from it come
     ``gap_dry_season_in`` and ``gap_wet_season_in``. Raises InputError as ``movement`` does.
     """
-    rules = rules or Rules()
+    rules = rules or Rules(unit=unit)
     least, most = rules.figure("gap_least_service"), rules.figure("gap_most_service")
     wanted = least if wanted_nm is None else wanted_nm
     if not 0 <= wanted <= INCH:

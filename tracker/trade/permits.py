@@ -14,6 +14,7 @@ from tracker.errors import InputError
 from tracker.trade.answer import Answer, Plain
 from tracker.trade.cautions import DEFER
 from tracker.trade.lengths import INCH, Unit, format_trade
+from tracker.trade.metric import all_in_unit, answer_in_unit
 from tracker.trade.phases import facts
 from tracker.trade.spec import JobSpec
 
@@ -104,9 +105,10 @@ def permit_questions(
         False: "ask the office to confirm: this job meets none of the usual permit conditions",
         None: "ask about the exit door: whether the usual exemption could apply hangs on it",
     }[found]
+    ask = list(all_in_unit(ask, unit))
     answer: dict[str, Plain] = {trigger.key: trigger.met for trigger in triggers}
     answer |= {"any": found, "ask": list(ask)}
-    return Answer(
+    said = Answer(
         headline=headline,
         inputs={
             "area_ft2": round(area_ft2, 1),
@@ -125,6 +127,7 @@ def permit_questions(
         caution=f"{DEFER}; this is a list of questions, not a permission."
         " Exempt from a permit is not exempt from the code.",
     )
+    return answer_in_unit(said, unit)
 
 
 def permit_answer(job: JobSpec, *, serves_exit_door: bool | None = None) -> Answer:

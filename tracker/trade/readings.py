@@ -11,7 +11,7 @@ from __future__ import annotations
 import itertools
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import StrEnum
 from typing import TypeAlias
@@ -20,6 +20,7 @@ from tracker.errors import InputError, InputErrors
 from tracker.text import accept, clean, listing, near
 from tracker.trade.dates import parse_day
 from tracker.trade.lengths import EXAMPLES, Unit, exact_text, parse_length
+from tracker.trade.metric import in_unit
 
 
 class Kind(StrEnum):
@@ -69,6 +70,17 @@ class Form:
     row_word: str = "row"
     open_rows: bool = False
     least_rows: int = 0
+
+
+def form_in_unit(form: Form, unit: Unit) -> Form:
+    """The form with its words in the job's own units; keys, choices and examples stay as they are read."""
+    if unit is Unit.INCH:
+        return form
+
+    def told(field: Field) -> Field:
+        return replace(field, label=in_unit(field.label, unit), help=in_unit(field.help, unit))
+
+    return replace(form, fields=tuple(map(told, form.fields)), columns=tuple(map(told, form.columns)))
 
 
 @dataclass(frozen=True, slots=True)

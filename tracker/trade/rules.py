@@ -5,14 +5,18 @@ A rule is one line of ``RULES``. A house rule may replace the figure; the publis
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from enum import StrEnum
+from fractions import Fraction
 
 from tracker.errors import InputError, InputErrors
 from tracker.text import near
 from tracker.trade.answer import Limit
-from tracker.trade.lengths import FOOT, INCH, SIXTEENTH, Unit, exact_small, parse_length
+from tracker.trade.lengths import FOOT, INCH, MM, SIXTEENTH, TENTH_MM, Unit, exact_small, nearest, parse_length
+from tracker.trade.metric import limit_in_unit
 from tracker.trade.money import format_money, parse_money, percent_text
 from tracker.trade.readings import parse_count, parse_tenths
 
@@ -25,12 +29,16 @@ NONE_KNOWN = "none until you set it: local law decides"
 
 
 class RuleKind(StrEnum):
-    """How a rule's figure is typed: a length (nm), a count, tenths of a percent, or money (cents)."""
+    """How a rule's figure is typed: a length (nm), a count, tenths of a percent, money (cents), a temperature or a
+    difference of temperatures (whole °F).
+    """
 
     LENGTH = "length"
     COUNT = "count"
     PERCENT = "percent"
     MONEY = "money"
+    TEMPERATURE = "temperature"
+    DEGREES = "degrees"
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +60,7 @@ class Rule:
 
 _YEAR = 366
 _L, _C, _P, _M = RuleKind.LENGTH, RuleKind.COUNT, RuleKind.PERCENT, RuleKind.MONEY
+_T, _D = RuleKind.TEMPERATURE, RuleKind.DEGREES
 
 RULES: tuple[Rule, ...] = (
     Rule("stock_length_spread", "longest minus shortest of the boards used uncut", _L, INCH // 8),
@@ -86,10 +95,10 @@ RULES: tuple[Rule, ...] = (
          "20 % at most, 15 % is better (from memory: Forest Products Laboratory notes on finishing decks)"),
     Rule("finish_rain_days", "dry days since rain before the finish", _C, 2, COMMON, most=60),
     Rule("finish_dry_hours", "hours of dry forecast after the finish", _C, 24, COMMON, most=240),
-    Rule("finish_coldest", "coldest air for the finish, °F", _C, 50, COMMON, most=120),
-    Rule("finish_hottest", "hottest air for the finish, °F", _C, 90, COMMON, most=130),
-    Rule("dew_margin", "surface above the dew point, °F", _C, 5,
-         "from memory: ISO 8502-4, 3 °C above the dew point, here in whole °F", most=60),
+    Rule("finish_coldest", "coldest air for the finish", _T, 50, COMMON, most=120),
+    Rule("finish_hottest", "hottest air for the finish", _T, 90, COMMON, most=130),
+    Rule("dew_margin", "surface above the dew point", _D, 5,
+         "from memory: ISO 8502-4, 3 °C above the dew point", most=60),
     Rule("waste_boards", "spare deck boards ordered, percent", _P, 50, COMMON),
     Rule("culls_framing", "framing boards expected to be culls, bought besides, percent; set it for the grade you buy", _P, 0,
          COMMON, most=500),
@@ -127,15 +136,17 @@ BY_KEY: Mapping[str, Rule] = {rule.key: rule for rule in RULES}
 class Rules:
     """The rules in force for a job: the defaults, the book's ``house`` rules over them, then what the ``job`` says itself.
 
-    ``set_by`` is how the latter are called as a source: the job's own, or typed with a question.
+    ``set_by`` is how the latter are called as a source: the job's own, or typed with a question. In a job in millimetres
+    (``unit``) a figure given in inches is the nearest whole millimetre.
     """
 
     house: Mapping[str, int] = field(default_factory=dict)
     job: Mapping[str, int] = field(default_factory=dict)
     set_by: str = FOR_THIS_JOB
+    unit: Unit = Unit.INCH
 
     def __hash__(self) -> int:
-        return hash((frozenset(self.house.items()), frozenset(self.job.items()), self.set_by))
+        return hash((frozenset(self.house.items()), frozenset(self.job.items()), self.set_by, self.unit))
 
     @property
     def own(self) -> Mapping[str, int]:
@@ -144,7 +155,10 @@ class Rules:
 
     def figure(self, key: str) -> int:
         """The figure in force: nanometres, a count, tenths of a percent, or cents."""
-        return self.job.get(key, self.house.get(key, BY_KEY[key].default))
+        figure = self.job.get(key, self.house.get(key, BY_KEY[key].default))
+        if self.unit is Unit.MM and BY_KEY[key].kind is RuleKind.LENGTH and figure % TENTH_MM:
+            return nearest(figure, MM)
+        return figure
 
     def source(self, key: str) -> str:
         """Who set the figure: the job's file, the contractor for all jobs, or the default's source."""
@@ -161,18 +175,19 @@ class Rules:
         rule = BY_KEY[key]
         published = [rule.published] if rule.published else []
         if key in self.job and key in self.house:
-            published.insert(0, f"instead of {show_rule(rule, self.house[key], unit)} ({HOUSE_RULE})")
+            published.insert(0, f"instead of {Rules(self.house, unit=unit).text(key, unit)} ({HOUSE_RULE})")
         elif key in self.job or key in self.house:
-            published.insert(0, f"instead of {show_rule(rule, rule.default, unit)} ({rule.source})")
-        return Limit(rule.what, self.text(key, unit), self.source(key), "; ".join(published))
+            published.insert(0, f"instead of {Rules(unit=unit).text(key, unit)} ({rule.source})")
+        limit = Limit(rule.what, self.text(key, unit), self.source(key), "; ".join(published))
+        return limit_in_unit(limit, unit)
 
-    def for_job(self, own: Mapping[str, int]) -> Rules:
-        """These rules with what a job says itself laid over them."""
-        return Rules(self.house, {**self.job, **own})
+    def for_job(self, own: Mapping[str, int], unit: Unit = Unit.INCH) -> Rules:
+        """These rules with what a job of this unit says itself laid over them."""
+        return Rules(self.house, {**self.job, **own}, unit=unit)
 
     def as_typed(self, own: Mapping[str, int]) -> Rules:
         """These rules with figures that somebody typed with a question laid over them."""
-        return Rules(self.house, {**self.job, **own}, AS_TYPED)
+        return Rules(self.house, {**self.job, **own}, AS_TYPED, self.unit)
 
 
 def show_rule(rule: Rule, figure: int, unit: Unit) -> str:
@@ -184,8 +199,22 @@ def show_rule(rule: Rule, figure: int, unit: Unit) -> str:
             return percent_text(figure)
         case RuleKind.MONEY:
             return format_money(figure)
+        case RuleKind.TEMPERATURE:
+            return f"{in_celsius(figure)} °C" if unit is Unit.MM else f"{figure} °F"
+        case RuleKind.DEGREES:
+            return f"{celsius_steps(figure)} °C" if unit is Unit.MM else f"{figure} °F"
         case RuleKind.COUNT:
             return str(figure)
+
+
+def in_celsius(fahrenheit: int) -> int:
+    """The nearest whole °C; every whole °C survives the way to °F and back."""
+    return int((Fraction(5, 9) * (fahrenheit - 32) + Fraction(1, 2)).__floor__())
+
+
+def celsius_steps(steps: int) -> int:
+    """A difference of °F in whole °C."""
+    return int((Fraction(5, 9) * steps + Fraction(1, 2)).__floor__())
 
 
 def parse_rules(typed: Mapping[str, str], unit: Unit) -> dict[str, int]:
@@ -211,12 +240,15 @@ def parse_rule(rule: Rule, text: str, unit: Unit) -> int:
     match rule.kind:
         case RuleKind.LENGTH:
             figure = parse_length(text, unit)
+            _plausible(rule, text, figure, unit)
         case RuleKind.COUNT:
             figure = parse_count(text, "a count")
         case RuleKind.PERCENT:
             figure = parse_tenths(text, "a percentage", 100)
         case RuleKind.MONEY:
             figure = parse_money(text)
+        case RuleKind.TEMPERATURE | RuleKind.DEGREES:
+            figure = _parse_degrees(text, rule.kind, unit)
     usual = f"the default is {show_rule(rule, rule.default, unit)}"
     if figure < rule.least:
         least = show_rule(rule, rule.least, unit) if rule.kind is not RuleKind.LENGTH else "more than nothing"
@@ -225,3 +257,37 @@ def parse_rule(rule: Rule, text: str, unit: Unit) -> int:
         most = show_rule(rule, rule.most, unit)
         raise InputError(f"{text.strip()[:40]!r} is too much: {rule.what}, {most} at most", usual)
     return figure
+
+
+FAR = 6
+"""A length this many times the default, or this part of it, is asked about when its unit is not written."""
+
+
+def _plausible(rule: Rule, text: str, figure: int, unit: Unit) -> None:
+    """Refuse a bare number that makes a figure far from the default; who writes its unit insists on it."""
+    if (
+        not figure
+        or not re.fullmatch(r"[\d\s./-]+", text.strip())
+        or rule.default / FAR <= figure <= rule.default * FAR
+    ):
+        return
+    other = Unit.MM if unit is Unit.INCH else Unit.INCH
+    bare = text.strip()
+    readings = [f"{exact_small(figure, unit)}, as typed here"]
+    with suppress(InputError):
+        readings.append(f"{exact_small(parse_length(bare, other), other)}, if it is in the other unit")
+    raise InputError(
+        f"{bare[:40]!r} is far from the usual {show_rule(rule, rule.default, unit)} for {rule.what}: {' or '.join(readings)}",
+        f"write its unit to insist, like {bare}{'in' if unit is Unit.INCH else 'mm'} or {bare}{'mm' if unit is Unit.INCH else 'in'}",
+    )
+
+
+def _parse_degrees(text: str, kind: RuleKind, unit: Unit) -> int:
+    """Whole °F of a typed temperature or difference; a bare number is in °F, in a job in millimetres in °C."""
+    found = re.fullmatch(r"(-?\d{1,3})\s*(?:°\s*)?([FCfc]?)", text.strip())
+    if found is None:
+        raise InputError(f"{text.strip()[:40]!r} is not a temperature", "write whole degrees, like 50 °F or 10 °C")
+    degrees, mark = int(found[1]), found[2].upper() or ("C" if unit is Unit.MM else "F")
+    if mark == "F":
+        return degrees
+    return int((Fraction(9, 5) * degrees + (32 if kind is RuleKind.TEMPERATURE else 0) + Fraction(1, 2)).__floor__())

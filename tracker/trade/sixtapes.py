@@ -30,7 +30,7 @@ def six_tapes_answer(
     opposite edges must agree within the tolerance of the diagonals (``edges_differ_in``). It carries a verdict when
     ``rules`` are given. Raises InputError for readings that no frame can have.
     """
-    in_force = rules or Rules()
+    in_force = rules or Rules(unit=unit)
     fit = best_fit(sides, diagonals, in_force.figure("tape_disagreement"))
     ab, bc, cd, da = sides
     width, depth = round((ab + cd) / 2), round((bc + da) / 2)

@@ -106,16 +106,16 @@ def member_span(
             shear = 2 * (2 / 3 * use.fv_psi * b * d / pli + d)
             spans = {"bending": bending, "shear": shear}
             words = {
-                "bending": f"bending: L = sqrt(8 x {use.fb_psi:.0f} x {section:.2f} in3 / {pli:.3f}"
+                "bending": f"bending: L = sqrt(8 x {use.fb_psi:.0f} psi x {section:.2f} in3 / {pli:.3f}"
                 f" lb/in) = {bending:.2f} in",
-                "shear": f"shear: L = 2 (2/3 x {use.fv_psi:.0f} psi x {b * d:.2f} in2 / {pli:.3f} +"
-                f" {d:g}) = {shear:.2f} in",
+                "shear": f"shear: L = 2 (2/3 x {use.fv_psi:.0f} psi x {b * d:.2f} in2 / {pli:.3f} lb/in +"
+                f" {d:g} in) = {shear:.2f} in",
             }
             if soft:
                 spans["deflection"] = (384 * use.e_psi * inertia / (5 * soft * DEFLECTION)) ** (1 / 3)
                 words["deflection"] = (
-                    f"deflection L/{DEFLECTION}: L = (384 x {use.e_psi:.0f} x {inertia:.2f} in4"
-                    f" / (5 x {soft:.3f} x {DEFLECTION}))^(1/3) = {spans['deflection']:.2f} in"
+                    f"deflection L/{DEFLECTION}: L = (384 x {use.e_psi:.0f} psi x {inertia:.2f} in4"
+                    f" / (5 x {soft:.3f} lb/in x {DEFLECTION}))^(1/3) = {spans['deflection']:.2f} in"
                 )
             governs = min(spans, key=lambda key: spans[key])
             working = (use.bending_words, use.modulus_words, *words.values())

@@ -141,8 +141,8 @@ def adjusted(values: DesignValues, depth_nominal_in: int, *, repetitive: bool, d
         fc_perp_psi=values.fc_perp_psi * WET_BEARING,
         e_psi=e,
         bending_words=(
-            f"F_b' = {base} x C_F {size_factor:g} x C_M {wet:g} x C_i {strength:g} x C_r {repeat:g}"
+            f"F_b' = {base} psi x C_F {size_factor:g} x C_M {wet:g} x C_i {strength:g} x C_r {repeat:g}"
             f" x C_D {duration:g} = {fb:.0f} psi"
         ),
-        modulus_words=f"E' = {values.e_psi} x C_M {WET_MODULUS:g} x C_i {modulus:g} = {e:.0f} psi",
+        modulus_words=f"E' = {values.e_psi} psi x C_M {WET_MODULUS:g} x C_i {modulus:g} = {e:.0f} psi",
     )

@@ -124,7 +124,7 @@ def square_answer(
     """
     check_tapes(width_nm, depth_nm, d1_nm, d2_nm, unit)
     judged = rules is not None or tolerance_nm is not None
-    rules = rules or Rules()
+    rules = rules or Rules(unit=unit)
     expected = expected_diagonal(width_nm, depth_nm)
     shift = racking(width_nm, d1_nm, d2_nm)
     error = tape_error(width_nm, depth_nm, d1_nm, d2_nm)

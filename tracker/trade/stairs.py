@@ -147,7 +147,7 @@ def stairs_answer(
             f"riser: {inches(rise_nm):g} in / {risers} = {riser_in:.4f} in",
             f"treads: {risers} risers - 1, as the deck is the last step = {treads}",
             f"run: {treads} x {tread_in:g} in = {inches(run):g} in",
-            f"stringer along the slope: {treads} x sqrt({riser_in:.3f}^2 + {tread_in:g}^2) ="
+            f"stringer along the slope: {treads} x sqrt(({riser_in:.3f} in)^2 + ({tread_in:g} in)^2) ="
             f" {slope_in * treads:.2f} in",
             f"stringers: {inches(width_nm):g} in at 18 in on centre at most, both edges = {stringers}",
         ),

@@ -18,6 +18,7 @@ from tracker.trade.framing import joint_faults, plan_frame
 from tracker.trade.guards import HEIGHT_LEAST_NM, guard_required
 from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_length, format_small, format_trade, from_inches
 from tracker.trade.lumber import counts_as_ground_contact, dressed, nominal_within
+from tracker.trade.metric import all_in_unit
 from tracker.trade.permits import AREA_MOST_FT2, permit_triggers
 from tracker.trade.posts import post_nm
 from tracker.trade.spans import span_answer
@@ -164,7 +165,7 @@ def looks_wrong(job: JobSpec) -> tuple[str, ...]:
         of = f"{platform.name}: " if len(job.platforms) > 1 else ""
         faults = joint_faults(plan_frame(platform, job.rules, job.site), job.unit)
         found += [of + text for text in (*_of_platform(platform, job.unit), *faults)]
-    return tuple([*found, f"{DEFER}."] if found else [])
+    return all_in_unit([*found, f"{DEFER}."] if found else [], job.unit)
 
 
 def _of_platform(platform: Platform, unit: Unit) -> Iterable[str]:

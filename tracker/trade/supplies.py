@@ -29,7 +29,8 @@ BED_FIRM, BED_SOFT = 4 * INCH, 6 * INCH
 """Compacted stone on firm soil, and on clay (common practice)."""
 LOOSE = 1.2
 """Loose stone for compacted: 1.15 to 1.25 (common practice)."""
-BAG_LB = 80
+BAG_LB, BAG_KG = 80, 36
+"""The same bag by both systems."""
 SCREWS_PER_BOX = {5 * INCH // 2: 350, 3 * INCH: 310}
 NAILS_PER_BOX = {"16d": 220, "10d": 310, "hanger": 400}
 _MM_NAMES = {"16d": "90mm", "10d": "75mm", "hanger": "hanger"}
@@ -107,8 +108,10 @@ def _concrete(plan: FramePlan, unit: Unit) -> Iterable[Line]:
     if footing is None:
         return
     each = bags(footing.concrete_ft3, BAG_LB)
+    kg = BAG_KG if unit is Unit.MM else 0
     yield Line(
-        f"concrete {BAG_LB}lb", f"concrete mix, {BAG_LB} lb (36 kg)", each * footing.count, "bag", "pour",
+        f"concrete {kg}kg" if kg else f"concrete {BAG_LB}lb",
+        f"concrete mix, {kg} kg" if kg else f"concrete mix, {BAG_LB} lb (36 kg)", each * footing.count, "bag", "pour",
         plan.platform.name,
         (f"the worst footing carries {footing.load_lb:,.0f} lb at 50 psf; soil {footing.soil_psf:,} psf: "
          f"round {format_small(footing.diameter_nm, unit)}",

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 
 from tracker.text import count
 from tracker.trade.framing import BeamPlan, FramePlan, StairPlan, joint_faults, joint_places, plan_job, stock_lengths
@@ -15,6 +16,7 @@ from tracker.trade.joistlines import RimKind, Why
 from tracker.trade.lengths import FOOT, INCH, Unit, format_length, format_small
 from tracker.trade.lumber import dressed, is_metric
 from tracker.trade.material import Line, Piece, stock_key
+from tracker.trade.metric import all_in_unit, in_unit
 from tracker.trade.posts import under_beam_nm
 from tracker.trade.rules import Rules
 from tracker.trade.spec import BoardKind, JobSpec
@@ -40,7 +42,10 @@ def take_off(job: JobSpec) -> tuple[Line, ...]:
     for plan in plan_job(job):
         lines += [line for line in _lumber(plan, job) if line.quantity]
         lines += [line for line in supplies(plan, job) if line.quantity]
-    return tuple(lines)
+    return tuple(
+        replace(line, title=in_unit(line.title, job.unit), working=all_in_unit(line.working, job.unit))
+        for line in lines
+    )
 
 
 def stock_of(item: str) -> tuple[int, ...]:

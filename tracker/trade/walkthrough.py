@@ -7,9 +7,10 @@ where guards and stairs are concerned.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from tracker.trade.lengths import format_length, format_small, format_trade
+from tracker.trade.lengths import Unit, format_length, format_small, format_trade
+from tracker.trade.metric import in_unit
 from tracker.trade.rules import COMMON
 from tracker.trade.spec import BoardKind, Finish, JobSpec, Platform
 
@@ -43,7 +44,11 @@ def walk_through(job: JobSpec) -> tuple[WalkPart, ...]:
             out.append(WalkPart(f"{title}, {platform.name}" if several else title, tuple(points)))
     out.append(WalkPart("Yard", tuple(_yard(job))))
     out.append(WalkPart("Papers", tuple(_papers(job))))
-    return tuple(out)
+    return tuple(replace(part, points=tuple(_told(point, job.unit) for point in part.points)) for part in out)
+
+
+def _told(point: WalkPoint, unit: Unit) -> WalkPoint:
+    return replace(point, text=in_unit(point.text, unit), limit=in_unit(point.limit, unit))
 
 
 def _platform(job: JobSpec, platform: Platform) -> Iterator[tuple[str, list[WalkPoint]]]:

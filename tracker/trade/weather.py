@@ -5,6 +5,8 @@ Every line is common practice unless it names its source; the figures for the fi
 
 from __future__ import annotations
 
+from tracker.trade.lengths import Unit
+from tracker.trade.metric import in_unit
 from tracker.trade.phases import Phase
 from tracker.trade.rules import Rules
 
@@ -23,12 +25,14 @@ OUTDOORS = "rain stops it: wet boards and ladders slip, and cords lie in water"
 """What is said of outdoor work that has no line of its own."""
 
 
-def weather_stops(phase: Phase, rules: Rules) -> str:
-    """What weather does to the work of a phase, in words; empty for work under a roof or at a desk."""
+def weather_stops(phase: Phase, rules: Rules, unit: Unit) -> str:
+    """What weather does to the work of a phase, in words and the job's own units; empty for work under a roof or at a
+    desk.
+    """
     if phase.key == "finish":
         figure = rules.figure
         return (
             f"{figure('finish_rain_days')} dry days before it and {figure('finish_dry_hours')} dry hours after it;"
-            f" air {figure('finish_coldest')} to {figure('finish_hottest')} °F"
+            f" air {rules.text('finish_coldest', unit)} to {rules.text('finish_hottest', unit)}"
         )
-    return _STOPS.get(phase.key, OUTDOORS if phase.outdoors else "")
+    return in_unit(_STOPS.get(phase.key, OUTDOORS if phase.outdoors else ""), unit)

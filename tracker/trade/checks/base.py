@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from tracker.trade.answer import Answer, Limit, Plain, Verdict
-from tracker.trade.readings import Form, Readings
+from tracker.trade.lengths import Unit
+from tracker.trade.metric import answer_in_unit, in_unit, told_in_unit
+from tracker.trade.readings import Form, Readings, form_in_unit
 from tracker.trade.rules import Rules
 from tracker.trade.spec import JobSpec, Platform
 
@@ -66,6 +68,22 @@ class Check:
     applies: Callable[[JobSpec, Platform], bool] = lambda job, platform: True
     per_platform: bool = True
     caution: str = ""
+
+
+def in_job_units(check: Check, unit: Unit) -> Check:
+    """The check as a job of this unit meets it: its words, form, verdicts and refusals in the job's own units."""
+    if unit is Unit.INCH:
+        return check
+
+    def form(case: Case) -> Form:
+        return form_in_unit(check.form(case), unit)
+
+    def judge(case: Case, readings: Readings) -> Answer:
+        with told_in_unit(unit):
+            return answer_in_unit(check.judge(case, readings), unit)
+
+    title, asks, caution = (in_unit(text, unit) for text in (check.title, check.asks, check.caution))
+    return replace(check, form=form, judge=judge, title=title, asks=asks, caution=caution)
 
 
 def verdict(

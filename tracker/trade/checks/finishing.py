@@ -15,11 +15,13 @@ from tracker.trade.dates import format_day
 from tracker.trade.lengths import Unit
 from tracker.trade.plausible import meter_reading
 from tracker.trade.readings import Field, Form, Kind, Readings
-from tracker.trade.rules import COMMON
+from tracker.trade.rules import BY_KEY, COMMON, RuleKind, Rules, celsius_steps, in_celsius
 from tracker.trade.spec import BoardKind, Finish, JobSpec, Platform
 
 _ROWS = ("b1", "b2", "b3", "b4", "b5")
 _LEAST_BOARDS = 3
+_SLACK = 1e-6
+"""°F that the way between the scales may lose."""
 _SOURCE = f"moisture, weather and drop test: {COMMON} (limits: the house rules); dew point: {DEW_SOURCE}"
 _CAUTION = (
     "Oily rags heat by themselves and burn: lay them flat outdoors or keep them under water in a closed metal can."
@@ -94,23 +96,24 @@ def _judge(case: Case, readings: Readings) -> Answer:
         )
         again = case.today + timedelta(days=7)
     again = max(again, _weather(case, readings, found))
-    coldest, hottest, margin = (rules.figure(key) for key in ("finish_coldest", "finish_hottest", "dew_margin"))
+    coldest, hottest, margin = (rules.text(key, unit) for key in ("finish_coldest", "finish_hottest", "dew_margin"))
+    limits_f = [_limit_f(rules, key, unit) for key in ("finish_coldest", "finish_hottest", "dew_margin")]
+    above = _above(surface_f - dew_f, unit)
     found.working.append(
         f"dew point of {humidity:g} % air at {_degrees(air_f, unit)}: {_degrees(dew_f, unit)};"
-        f" surface {_degrees(surface_f, unit)}, {surface_f - dew_f:.1f} °F above it, at least {margin} °F"
+        f" surface {_degrees(surface_f, unit)}, {above} above it, at least {margin}"
     )
-    if not coldest <= air_f <= hottest:
+    if not limits_f[0] - _SLACK <= air_f <= limits_f[1] + _SLACK:
         found.fault(
-            f"air at {_degrees(air_f, unit)}",
-            f"wait until it is {_degrees(coldest, unit)} to {_degrees(hottest, unit)}, and stays so overnight",
+            f"air at {_degrees(air_f, unit)}", f"wait until it is {coldest} to {hottest}, and stays so overnight"
         )
-    if surface_f - dew_f < margin:
+    if surface_f - dew_f < limits_f[2] - _SLACK:
         found.fault(
-            f"the boards are {surface_f - dew_f:.1f} °F above the dew point",
-            f"wait until they are {margin} °F above it: later in the morning, or on a drier day",
+            f"the boards are {above} above the dew point",
+            f"wait until they are {margin} above it: later in the morning, or on a drier day",
         )
     return found.verdict(
-        f"ready: wettest board {moistures[wettest] / 10:g} %, dew point {surface_f - dew_f:.0f} °F below the boards",
+        f"ready: wettest board {moistures[wettest] / 10:g} %, dew point {above} below the boards",
         inputs={
             "moisture_pct": {label: tenths / 10 for label, tenths in moistures.items()}, "humidity_pct": humidity,
             "air_f": round(air_f, 1), "surface_f": round(surface_f, 1),
@@ -135,6 +138,19 @@ def _judge(case: Case, readings: Readings) -> Answer:
 
 def _degrees(value_f: float, unit: Unit) -> str:
     return f"{(value_f - 32) * 5 / 9:.1f} °C" if unit is Unit.MM else f"{math.floor(value_f * 10 + 0.5) / 10:g} °F"
+
+
+def _above(steps_f: float, unit: Unit) -> str:
+    """A difference of temperatures."""
+    return f"{steps_f * 5 / 9:.1f} °C" if unit is Unit.MM else f"{steps_f:.1f} °F"
+
+
+def _limit_f(rules: Rules, key: str, unit: Unit) -> float:
+    """A limit in °F as it is shown: whole °C in a job in millimetres."""
+    figure = rules.figure(key)
+    if unit is not Unit.MM:
+        return figure
+    return celsius_steps(figure) * 9 / 5 if BY_KEY[key].kind is RuleKind.DEGREES else fahrenheit(in_celsius(figure))
 
 
 def _weather(case: Case, readings: Readings, found: Found) -> date:

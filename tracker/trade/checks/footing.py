@@ -14,7 +14,7 @@ from tracker.trade.checks.base import Case, Check, incomplete
 from tracker.trade.checks.found import Found, missing
 from tracker.trade.dates import format_day
 from tracker.trade.framing import UNKNOWN_SOIL
-from tracker.trade.lengths import INCH, format_small, format_trade, from_inches, inches
+from tracker.trade.lengths import INCH, Unit, format_small, format_trade, from_inches, inches
 from tracker.trade.loadpath import beam_loads
 from tracker.trade.loads import (
     BAG_YIELDS_FT3,
@@ -40,6 +40,8 @@ _SOURCE = (
 _ENGINEER = "stop and ask a soils engineer or a licensed professional before any concrete"
 _DEEP_BOUND_NM = 180 * INCH
 """Deeper than any hole for a deck, a bound of this program."""
+_METRIC_BAGS = {"18": 40, "23": 50, "27": 60, "36": 80}
+"""Kilograms in a bag, to the pounds of the same bag."""
 FULL_LOAD_DAYS = 7
 """Days of moist curing above 50 °F before full load (from memory: ACI 308R)."""
 
@@ -51,6 +53,11 @@ def on_footings(job: JobSpec, platform: Platform) -> bool:
 
 def _posts(case: Case) -> tuple[PostLoad, ...]:
     return tuple(post for beam in beam_loads(case.job, case.platform) for post in beam.posts)
+
+
+def _bags(unit: Unit) -> Mapping[str, int]:
+    """The pounds in a bag by what the bag says, the usual one last."""
+    return _METRIC_BAGS if unit is Unit.MM else {str(lb): lb for lb in BAG_YIELDS_FT3}
 
 
 def _form(case: Case) -> Form:
@@ -68,8 +75,9 @@ def _form(case: Case) -> Form:
                   help="left blank, the job's figure"),
             Field("shape", "shape", Kind.CHOICE, required=False, choices=("round", "square"), example="round",
                   help="left blank, round"),
-            Field("bag", "pounds in a bag", Kind.CHOICE, required=False, choices=tuple(map(str, BAG_YIELDS_FT3)),
-                  example="80", help="left blank, 80"),
+            Field("bag", f"{'kilograms' if unit is Unit.MM else 'pounds'} in a bag", Kind.CHOICE, required=False,
+                  choices=tuple(_bags(unit)), example=tuple(_bags(unit))[-1],
+                  help=f"left blank, {tuple(_bags(unit))[-1]}"),
         ),
         columns=(
             Field("across", "across", Kind.LENGTH, example=format_trade(18 * INCH, unit),
@@ -175,7 +183,7 @@ def _judge(case: Case, readings: Readings) -> Answer:
 
 def _concrete(case: Case, readings: Readings, volume: float, found: Found) -> Mapping[str, Plain]:
     """The bags against the volume of the holes, and the day the footings may be loaded."""
-    bag, used = int(readings.word("bag", "80")), readings.whole("bags")
+    bag, used = _bags(case.job.unit)[readings.word("bag", tuple(_bags(case.job.unit))[-1])], readings.whole("bags")
     made = used * BAG_YIELDS_FT3[bag]
     need = bags(volume, bag)
     short = max(0.0, 1 - made / volume) * 100

@@ -58,7 +58,7 @@ def _form(case: Case) -> Form:
             Field("veneer", "veneer between", Kind.YESNO, example="no", help="brick or stone facing"),
             Field("flashed", "flashed", Kind.YESNO, example="yes", help="behind the siding and over the ledger"),
             Field("ties", "lateral ties", Kind.COUNT, example="2", help="into the floor inside the house"),
-            Field("tie", "pounds of one tie", Kind.CHOICE, choices=tuple(TIES), example="1500"),
+            Field("tie", "rating of one tie", Kind.CHOICE, choices=tuple(TIES), example="1500"),
             Field("apart", "between the rows", Kind.LENGTH, required=False, example=inch[ROWS_MOST_NM]),
             Field("tie-end", "tie from the end", Kind.LENGTH, required=False, example=inch[12 * INCH],
                   help="the farther of the two end ones"),

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import cache
 
-from tracker.trade.checks.base import Check
+from tracker.trade.checks.base import Check, in_job_units
 from tracker.trade.checks.boards import BOARD_LAYOUT, GAP, SCREWS
 from tracker.trade.checks.climb import GUARD, STAIR
 from tracker.trade.checks.finishing import FINISH_READY
@@ -17,6 +18,7 @@ from tracker.trade.checks.plane import BLOCK_LEVEL, LAYOUT_SQUARE, LEVEL, SQUARE
 from tracker.trade.checks.span import SPAN
 from tracker.trade.checks.structure import BEAM, POST
 from tracker.trade.checks.yard import DELIVERY
+from tracker.trade.lengths import Unit
 from tracker.trade.phases import Phase
 from tracker.trade.spec import JobSpec, Platform
 
@@ -27,6 +29,12 @@ CHECKS: tuple[Check, ...] = (
 )  # fmt: skip
 
 BY_KEY: Mapping[str, Check] = {check.key: check for check in CHECKS}
+
+
+@cache
+def check_for(key: str, unit: Unit) -> Check:
+    """The check of that name as a job of this unit meets it; raises KeyError for none."""
+    return in_job_units(BY_KEY[key], unit)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +55,7 @@ def checks_for(job: JobSpec, phases: Iterable[Phase]) -> tuple[JobCheck, ...]:
     out: list[JobCheck] = []
     for phase in phases:
         for key in phase.checks:
-            check = BY_KEY[key]
+            check = check_for(key, job.unit)
             having = [platform for platform in job.platforms if check.applies(job, platform)]
             if check.per_platform and len(job.platforms) > 1:
                 out += [JobCheck(f"{key}.{platform.name}", check, phase.key, platform) for platform in having]

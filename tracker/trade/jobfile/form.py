@@ -39,6 +39,7 @@ from tracker.trade.jobfile.questions import (
     yard_step,
 )
 from tracker.trade.lengths import Unit, parse_length
+from tracker.trade.metric import in_unit
 from tracker.trade.spec import BoardKind, Support
 from tracker.trade.suggest import Suggestion
 
@@ -139,7 +140,8 @@ class JobForm:
         """What is suggested for a question nobody answered; an empty text when nothing is."""
         if self.base and not question.needed and not question.steers:
             return NOTHING
-        return Suggestions(self).of(question.key)
+        found = Suggestions(self).of(question.key)
+        return replace(found, why=in_unit(found.why, self.unit))
 
     def understood(self, question: Question) -> str:
         """How the text of a question is understood, in words; empty when there is nothing to add. Raises InputError."""

@@ -132,7 +132,7 @@ def parse_job_table(
     prices = read_prices(top.table("prices"))
     changes = read_changes(top.table("phases"))
     spec = None
-    rules = (house or Rules()).for_job(own)
+    rules = (house or Rules()).for_job(own, top.unit)
     if sections and len(platforms) == len(sections) and yard is not None and permit is not None and finish is not None:
         crew_size = rules.figure("crew_size")
         spec = JobSpec(top.unit, platforms, yard, permit, Finish(finish), rules, crew_size)
