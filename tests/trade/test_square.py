@@ -180,7 +180,7 @@ def test_a_metric_frame_answers_in_millimetres() -> None:
     mm = 1_000_000
     answer = square_answer(3000 * mm, 4000 * mm, 5010 * mm, 4990 * mm, Unit.MM, rules=Rules())
     # (5010² - 4990²) / (4 · 3000) = 200 000 / 12 000 = 16.7 mm
-    assert answer.moves[0] == "push the back edge 16.7 mm to the left"
+    assert answer.moves[0] == "push the back edge 17 mm to the left"
 
 
 def read(corners: tuple[tuple[float, float], ...], noise: list[float]) -> tuple[list[int], list[int]]:
