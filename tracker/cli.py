@@ -58,6 +58,7 @@ GROUPS: tuple[tuple[str, tuple[tuple[str, str, str], ...]], ...] = (
         ("buy", "material", "what is left to buy, by supplier and day; lists, order sheets"),
         ("cost", "material", "a job's material cost: estimate against actual"),
         ("order", "lots", "record an order"),
+        ("cancel", "lots", "cancel what is still to come of an order, or some of it"),
         ("receive", "lots", "record pieces received, one lot or a whole ticket"),
         ("inspect", "lots", "record what a lot looked like when it came"),
         ("use", "lots", "record pieces used"),

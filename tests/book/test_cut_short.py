@@ -47,7 +47,7 @@ def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("template") / "jobs.book"
     book = open_book(path)
     take_job(book, OWNER, parse_job_bytes(job_text().encode(), "job.toml"))
-    order(book, OWNER, "26-101", "2x6x12", 400, lot="J1")
+    order(book, OWNER, "26-101", "2x6x12", 400, lot="J1", anyway=True)
     for number in range(20):
         add_note(book, OWNER, "26-101", f"note {number} " + "x" * 400)
     book.close()

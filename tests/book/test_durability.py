@@ -110,7 +110,7 @@ def test_two_writers_of_one_lot_count_every_piece(tmp_path: Path) -> None:
     path = tmp_path / "jobs.book"
     new_job(path)
     book = open_book(path)
-    order(book, OWNER, "26-101", "2x6x12", 400, lot="J1")
+    order(book, OWNER, "26-101", "2x6x12", 400, lot="J1", anyway=True)
     book.close()
 
     def work(device: str) -> None:

@@ -15,9 +15,12 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, ru
 from tests.book.conftest import DAY, hand_of, job_text
 from tracker.book.hand import Hand
 from tracker.book.jobs import job_lines, job_view, take_job
-from tracker.book.lots import give_back, lots, needs, order, receive, scrap, use
+from tracker.book.lots import cancel, give_back, lots, needs, order, receive, scrap, use
 from tracker.book.opening import Book, open_book
+from tracker.book.receiving import receive_ticket
 from tracker.book.sheet import day_sheet
+from tracker.book.undoing import undo
+from tracker.book.views import FarMoreError
 from tracker.errors import InputError, RefusedError
 from tracker.trade.jobfile import parse_job_bytes
 
@@ -41,6 +44,61 @@ def test_a_lot_from_order_to_return(book: Book, hand: Hand, take: Take) -> None:
         use(book, hand, code, "L1", 5)
     assert refused.value.hint == "receive what has come first: deckjobs receive 26-101 L1 COUNT"
     assert receive(book, hand, code, "L1", 9).notices == ("that is 1 more than ordered",)
+
+
+def test_far_more_than_is_due_is_refused_until_it_is_said_on_purpose(book: Book, hand: Hand, take: Take) -> None:
+    code = take()
+    order(book, hand, code, "block", 20)
+    with pytest.raises(FarMoreError, match="lot L1 has 20 still to come, not 200 block") as refused:
+        receive(book, hand, code, "L1", 200)
+    assert "--anyway" in str(refused.value.hint)
+    with pytest.raises(FarMoreError, match="not 26 block"):  # over by more than a quarter of 20
+        receive_ticket(book, hand, code, {"L1": 26})
+    assert receive(book, hand, code, "L1", 25).notices == ("that is 5 more than ordered",)
+    with pytest.raises(FarMoreError, match="has 0 still to come, not 20"):  # the same ticket typed twice
+        receive(book, hand, code, "L1", 20)
+    receive(book, hand, code, "L1", 20, anyway=True)
+    assert lots(book, code, DAY)[0].received == 45
+
+
+def test_far_more_than_the_take_off_is_not_ordered_by_a_slip(book: Book, hand: Hand, take: Take) -> None:
+    code = take()  # 40 blocks; joists and rims of 2x6 in 12 and 14 ft
+    with pytest.raises(FarMoreError, match="26-101 has 40 pieces of block left to buy, not 400"):
+        order(book, hand, code, "block", 400)
+    with pytest.raises(FarMoreError, match="not 50"):
+        order(book, hand, code, "block", 50)
+    order(book, hand, code, "block", 49)
+    with pytest.raises(FarMoreError, match="has 0 pieces of block left to buy, not 40"):  # ordered twice
+        order(book, hand, code, "block", 40)
+    order(book, hand, code, "2x6x12", 14)  # another length than the take-off chose, of the same run
+    with pytest.raises(FarMoreError):
+        order(book, hand, code, "2x6x12", 40)
+    order(book, hand, code, "2x6x12", 40, anyway=True)
+
+
+def test_an_order_is_canceled_in_part_and_the_rest_keeps_promise_and_price(book: Book, hand: Hand, take: Take) -> None:
+    code = take()
+    order(book, hand, code, "block", 20, promised=DAY, price_e4=41_250)
+    receive(book, hand, code, "L1", 5)
+    done = cancel(book, hand, code, "L1", 8, "the smaller deck")
+    assert done.text == "lot L1: canceled 8 pieces of block; 7 still to come"
+    (lot,) = lots(book, code, DAY)
+    assert (lot.ordered, lot.canceled, lot.received, lot.on_order, lot.promised) == (12, 8, 5, 7, DAY)
+    with pytest.raises(RefusedError, match="lot L1 has 7 still to come, not 8"):
+        cancel(book, hand, code, "L1", 8, "the smaller deck")
+    cancel(book, hand, code, "L1", None, "all of it")
+    with pytest.raises(RefusedError, match="lot L1 has 0 still to come"):
+        cancel(book, hand, code, "L1", None, "again")
+    with pytest.raises(RefusedError, match="5 pieces of lot L1 of 26-101 have come of that order"):
+        undo(book, hand, code, "1", "never ordered")
+    undo(book, hand, code, "2", "another job's")
+    with pytest.raises(RefusedError, match="15 pieces of lot L1 of 26-101 are canceled of that order"):
+        undo(book, hand, code, "1", "never ordered")
+    receive(book, hand, code, "L1", 5)
+    undo(book, hand, code, "3", "they can bring them after all")
+    assert lots(book, code, DAY)[0].on_order == 8
+    (need,) = [need for need in needs(book, DAY) if need.item == "block"]
+    assert need.need == need.on_hand + need.on_order + need.to_buy
 
 
 @pytest.mark.parametrize("quantity", [0, -3, 100_001])
@@ -100,7 +158,7 @@ class Movements(RuleBasedStateMachine):
 
     @rule(item=st.sampled_from(["block", "cloth"]), count=st.integers(1, 60))
     def order(self, item: str, count: int) -> None:
-        order(self.book, OWNER, "26-101", item, count, lot=item.upper())
+        order(self.book, OWNER, "26-101", item, count, lot=item.upper(), anyway=True)
 
     @rule(
         item=st.sampled_from(["block", "cloth"]),
@@ -111,6 +169,9 @@ class Movements(RuleBasedStateMachine):
         before = {lot.code: lot for lot in lots(self.book, "26-101", DAY)}
         try:
             move(self.book, OWNER, "26-101", item.upper(), count)
+        except FarMoreError:
+            due = before[item.upper()].on_order
+            assert move is receive and (count - due >= 10 or 4 * (count - due) > due)
         except RefusedError:
             assert move is not receive and before[item.upper()].on_hand < count
         except InputError:

@@ -193,6 +193,7 @@ def _past(entry: Entry) -> tuple[PastView, ...]:
 class LotFold:
     """A lot's quantities and promise, from its movements.
 
+    ``ordered`` is what still stands of its orders: less the ``canceled``.
     ``found`` came without an order: put back from offcuts, or moved in from another job. ``paid_e4`` is the last price
     an order was made at, ten-thousandths for a piece (None when nobody noted one). ``culls`` are pieces on hand that
     inspection found unfit: they wait to be sent back or scrapped, and are never built in. ``sent_away`` has each return
@@ -206,6 +207,7 @@ class LotFold:
     scrapped: int = 0
     found: int = 0
     moved_out: int = 0
+    canceled: int = 0
     promised: date | None = None
     paid_e4: int | None = None
     culls: int = 0
@@ -242,6 +244,7 @@ MOVES = {
     "put back": "found",
     "moved in": "found",
     "moved out": "moved_out",
+    "canceled": "canceled",
 }
 
 
@@ -262,6 +265,7 @@ def fold_lot(entries: Iterable[Entry]) -> LotFold:
             promised = date.fromisoformat(entry.body["promised"])
         if entry.body.get("paid_e4") is not None:
             paid = entry.body["paid_e4"]
+    sums["ordered"] -= sums["canceled"]
     return LotFold(**sums, promised=promised, paid_e4=paid, sent_away=tuple(sent_away), came=came)
 
 

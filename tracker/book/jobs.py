@@ -271,7 +271,7 @@ def _enter(book: Book, session: Session, by: Hand, taker: Hand, code: str, line:
         case Doing.RAIN | Doing.OFF:
             add_day_in(session, by, line.on, line.reason, code, line.do is Doing.RAIN, False, identity)
         case Doing.RECEIVE | Doing.USE | Doing.RETURN | Doing.ORDER:
-            move_in(book, session, by, code, line.lot, moves[line.do], line.count, identity)
+            move_in(book, session, by, code, line.lot, moves[line.do], line.count, identity, anyway=True)
         case _:
             from tracker.book.logmoney import enter  # pricing is a lot to import, and few files tell of money
 

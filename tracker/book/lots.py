@@ -19,11 +19,14 @@ from tracker.book.standing import keep
 from tracker.book.state import JobState, LotState
 from tracker.book.stock import lots_of, needs_of, units_of
 from tracker.book.tables import LotRow
-from tracker.book.views import LotView, NeedView, Recorded
+from tracker.book.views import FarMoreError, LotView, NeedView, Recorded
 from tracker.errors import InputError, RefusedError
-from tracker.text import accept, clean, count, listing, near
+from tracker.text import NOTE_LIMIT, accept, clean, count, listing, near
+from tracker.trade.material import stock_size
 
 MOST = 100_000
+FAR_OVER, FAR_OVER_PART = 10, 4
+"""Over what is due by this many pieces, or by more than one in this many, is far more: asked about first (common practice)."""
 
 
 def lots(book: Book, code: str, today: date) -> tuple[LotView, ...]:
@@ -52,15 +55,20 @@ def order(
     promised: date | None = None,
     lot: str = "",
     price_e4: int | None = None,
+    anyway: bool = False,
     entry_id: str | None = None,
 ) -> Recorded:
     """Order pieces of an item as a new lot, or more of a lot that is there.
+
+    Raises FarMoreError when the job is left to buy far fewer, unless it is ordered ``anyway``.
 
     ``price_e4`` is what one piece costs; without it the price book's price on this day is noted. A new lot without a
     supplier takes the one the price book names.
     """
     with book.writing() as session:
-        return order_in(book, session, hand, code, item, quantity, supplier, promised, lot, price_e4, entry_id)
+        return order_in(
+            book, session, hand, code, item, quantity, supplier, promised, lot, price_e4, entry_id, anyway=anyway
+        )
 
 
 def order_shared(
@@ -71,10 +79,12 @@ def order_shared(
     supplier: str,
     promised: date | None,
     ids: Sequence[str],
+    *,
+    anyway: bool = False,
 ) -> Recorded:
     """Order each job's share under its own entry id, so that ordering again records only what was not yet."""
     done = [
-        order(book, hand, job, item, number, supplier=supplier, promised=promised, entry_id=entry)
+        order(book, hand, job, item, number, supplier=supplier, promised=promised, anyway=anyway, entry_id=entry)
         for (job, number), entry in zip(counts.items(), ids, strict=False)
     ]
     text = "; ".join(f"{job} {one.text}" if len(done) > 1 else one.text for job, one in zip(counts, done, strict=True))
@@ -94,6 +104,8 @@ def order_in(
     lot: str = "",
     price_e4: int | None = None,
     entry_id: str | None = None,
+    *,
+    anyway: bool = False,
 ) -> Recorded:
     """``order`` inside the caller's transaction."""
     if done := already_recorded(session, entry_id, "movement", code, "ordered"):
@@ -113,6 +125,8 @@ def order_in(
         supplier = offer.supplier
     if price_e4 is None and offer is not None and offer.supplier in ("", supplier):
         price_e4 = offer.price_e4
+    if item in units and not anyway:
+        _no_more_than_needed(state, item, quantity, units[item])
     use = use_of(state, item)
     lot_id, lot_code = (there.id, there.code) if there else new_lot(session, hand, state, item, supplier, lot, use)
     body = {"move": "ordered", "promised": promised.isoformat() if promised else "", "paid_e4": price_e4}
@@ -156,10 +170,48 @@ def new_lot(
     return row.id, row.code
 
 
-def receive(book: Book, hand: Hand, code: str, lot: str, quantity: int, *, entry_id: str | None = None) -> Recorded:
-    """Take pieces of a lot off the truck; more than ordered is recorded and said."""
+def receive(
+    book: Book, hand: Hand, code: str, lot: str, quantity: int, *, anyway: bool = False, entry_id: str | None = None
+) -> Recorded:
+    """Take pieces of a lot off the truck; a few more than ordered are recorded and said.
+
+    Raises FarMoreError for far more than are due, unless they are received ``anyway``.
+    """
     with book.writing() as session:
-        return move_in(book, session, hand, code, lot, "received", quantity, entry_id)
+        return move_in(book, session, hand, code, lot, "received", quantity, entry_id, anyway=anyway)
+
+
+def cancel(
+    book: Book, hand: Hand, code: str, lot: str, quantity: int | None, reason: str, *, entry_id: str | None = None
+) -> Recorded:
+    """Cancel pieces of a lot that are still to come, all of them when ``quantity`` is None, with a reason.
+
+    The promise and the price of the others stay. Raises RefusedError when there are not that many to come.
+    """
+    with book.writing() as session:
+        if done := already_recorded(session, entry_id, "movement", code, "canceled"):
+            return done
+        reason = accept(reason, "the reason", limit=NOTE_LIMIT)
+        if quantity is not None:
+            sensible(quantity)
+        state = load_job(book, session, code, hand.day)
+        found = lot_named(state, lot)
+        to_come = found.fold.on_order
+        pieces = to_come if quantity is None else quantity
+        if not to_come or pieces > to_come:
+            raise RefusedError(
+                f"lot {clean(found.code)} has {to_come} still to come" + (f", not {pieces}" if to_come else ""),
+                "what has come is sent back: deckjobs return" if not to_come else "cancel no more than that",
+            )
+        known(session, hand)
+        body = {"move": "canceled", "reason": reason}
+        draft = Draft("movement", body, job_id=state.facts.id, lot_id=found.id, qty=pieces)
+        appended = append(session, hand, draft, entry_id)
+        unit = units_of(state).get(found.item, "piece")
+        text = (
+            f"lot {found.code}: canceled {count(pieces, unit)} of {clean(found.item)}; {to_come - pieces} still to come"
+        )
+        return Recorded(appended.id, appended.already, text, appended.notices)
 
 
 def use(book: Book, hand: Hand, code: str, lot: str, quantity: int, *, entry_id: str | None = None) -> Recorded:
@@ -189,6 +241,8 @@ def move_in(
     move: str,
     quantity: int,
     entry_id: str | None = None,
+    *,
+    anyway: bool = False,
 ) -> Recorded:
     """One movement of a lot inside the caller's transaction."""
     if done := already_recorded(session, entry_id, "movement", code, move):
@@ -198,6 +252,8 @@ def move_in(
     found = lot_named(state, lot)
     notices: tuple[str, ...] = ()
     if move == "received":
+        if not anyway:
+            no_more_than_due(found, quantity)
         over = found.fold.received + quantity - found.fold.ordered
         if over > 0:
             notices = (f"that is {over} more than ordered",)
@@ -240,6 +296,38 @@ def on_hand_or_refused(state: JobState, lot: LotState, quantity: int, *, fit: bo
         raise RefusedError(
             f"lot {clean(lot.code)} has {lot.fold.on_hand} on hand, not {quantity}",
             to_come if lot.fold.on_order else none_left,
+        )
+
+
+def far_more(due: int, pieces: int) -> bool:
+    """Whether that many pieces are far more than are due: by ten or more, or by over a quarter (common practice)."""
+    over = pieces - due
+    return over >= FAR_OVER or over * FAR_OVER_PART > due
+
+
+def no_more_than_due(lot: LotState, quantity: int) -> None:
+    """Raise FarMoreError when far more pieces of a lot would have come than are due."""
+    due = lot.fold.on_order
+    if far_more(due, quantity):
+        raise FarMoreError(
+            f"lot {clean(lot.code)} has {due} still to come, not {quantity} {clean(lot.item)}",
+            "count again; if they did come, say so with --anyway",
+        )
+
+
+def _no_more_than_needed(state: JobState, item: str, quantity: int, unit: str) -> None:
+    """Raise FarMoreError for far more than is left to buy; boards may be of another length than the take-off chose."""
+    needs, size = needs_of(state), stock_size(item)
+    left = sum(need.to_buy for need in needs if need.item == item)
+    if size is not None:
+        sizes = [(need, stock_size(need.item)) for need in needs]
+        run_nm = sum(need.to_buy * found[1] for need, found in sizes if found and found[0] == size[0])
+        left = max(left, -(-run_nm // size[1]))
+    pack = max((need.pack for need in needs if need.item == item), default=1)
+    if far_more(-(-left // pack) * pack, quantity):
+        raise FarMoreError(
+            f"{state.facts.code} has {count(left, unit)} of {clean(item)} left to buy, not {quantity}",
+            "look at the count; if that many are wanted, say so with --anyway",
         )
 
 

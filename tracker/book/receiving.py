@@ -9,7 +9,7 @@ from tracker.book.entries import Draft, append
 from tracker.book.gates import already_recorded
 from tracker.book.hand import Hand
 from tracker.book.load import load_job
-from tracker.book.lots import lot_named, sensible
+from tracker.book.lots import lot_named, no_more_than_due, sensible
 from tracker.book.opening import Book
 from tracker.book.people import known
 from tracker.book.readings import record_in
@@ -22,9 +22,11 @@ from tracker.trade.readings import readings_of
 
 
 def receive_ticket(
-    book: Book, hand: Hand, code: str, counts: Mapping[str, int], *, entry_id: str | None = None
+    book: Book, hand: Hand, code: str, counts: Mapping[str, int], *, anyway: bool = False, entry_id: str | None = None
 ) -> Recorded:
     """Receive pieces of several lots at once, all or none. Counts of 0 are left out.
+
+    Raises FarMoreError for far more than are due of one of them, unless they are received ``anyway``.
 
     ``entry_id`` names the first entry: the same ticket sent twice is recorded once. Raises InputError for no such lot, a
     count that makes no sense, or nothing counted.
@@ -43,6 +45,8 @@ def receive_ticket(
         first = ""
         for number, (lot, pieces) in enumerate(wanted):
             sensible(pieces)
+            if not anyway:
+                no_more_than_due(lot, pieces)
             draft = Draft("movement", {"move": "received"}, job_id=state.facts.id, lot_id=lot.id, qty=pieces)
             done_now = append(session, hand, draft, entry_id if number == 0 else None)
             first = first or done_now.id

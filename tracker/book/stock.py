@@ -177,6 +177,7 @@ def lots_of(state: JobState) -> tuple[LotView, ...]:
                 scrapped=fold.scrapped,
                 found=fold.found,
                 moved_out=fold.moved_out,
+                canceled=fold.canceled,
                 on_hand=fold.on_hand,
                 on_order=fold.on_order,
                 promised=fold.promised,

@@ -341,9 +341,11 @@ def _lots_hold(session: Session, was: JobState, now: JobState, named: _Named | N
                 f"{name} would have had {gone + fold.on_hand} pieces, and {gone} of it are gone since", later
             )
         if fold.ordered < fold.received and (old is None or fold.ordered < old.fold.ordered):
+            if old is not None and fold.canceled == old.fold.canceled and fold.ordered + fold.canceled >= fold.received:
+                raise RefusedError(f"{fold.canceled} pieces of {name} are canceled of that order", later)
             raise RefusedError(
                 f"{fold.received} pieces of {name} have come of that order",
-                f"put what was received right first, or cancel what is still to come: deckjobs cancel {code} {clean(lot.code)}",
+                f"put what was received right first; what is still to come: deckjobs cancel {code} {clean(lot.code)}",
             )
         if old is not None and fold.used < old.fold.used and (offcuts := most_offcuts.get(lot.code, 0)) > fold.used:
             raise RefusedError(f"{offcuts} offcuts of {name} were put back to stock, from boards that were used", later)

@@ -222,6 +222,7 @@ class LotView:
     scrapped: int
     found: int
     moved_out: int
+    canceled: int
     on_hand: int
     on_order: int
     promised: date | None
@@ -465,6 +466,10 @@ class PersonView:
     may_waive: bool
     rev: int = 0
     since: date | None = field(default=None)
+
+
+class FarMoreError(RefusedError):
+    """Far more pieces than are due or needed: refused until it is said on purpose that they are right. Exit 1."""
 
 
 class Pass(StrEnum):

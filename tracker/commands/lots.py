@@ -24,6 +24,7 @@ def _order_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--promised", metavar="DATE", help="the day it is promised")
     parser.add_argument("--price", metavar="PRICE", help="what one costs, like 18.15; else the price book's price")
     parser.add_argument("--lot", metavar="LOT", default="", help="the lot's code; made when left out")
+    parser.add_argument("--anyway", action="store_true", help="that many are wanted, though far fewer are left to buy")
 
 
 def order(session: Session, args: Namespace) -> int:
@@ -39,7 +40,8 @@ def order(session: Session, args: Namespace) -> int:
     session.write(
         lambda book, hand, entry: order_lot(
             book, hand, args.job, args.item, number,
-            supplier=args.supplier, promised=promised, lot=args.lot, price_e4=price, entry_id=entry,
+            supplier=args.supplier, promised=promised, lot=args.lot, price_e4=price,
+            anyway=args.anyway, entry_id=entry,
         ),
         plan=[args.job],
     )  # fmt: skip
@@ -49,6 +51,7 @@ def order(session: Session, args: Namespace) -> int:
 def _receive_arguments(parser: ArgumentParser) -> None:
     job_argument(parser)
     parser.add_argument("counts", nargs="+", metavar="LOT COUNT", help="lots and how many came of each")
+    parser.add_argument("--anyway", action="store_true", help="they did come, though far fewer are due")
 
 
 def receive(session: Session, args: Namespace) -> int:
@@ -67,12 +70,34 @@ def receive(session: Session, args: Namespace) -> int:
         counts[lot] = parse_count(text, "a count")
     if len(counts) > 1:
         session.write(
-            lambda book, hand, entry: receive_ticket(book, hand, args.job, counts, entry_id=entry), plan=[args.job]
+            lambda book, hand, entry: receive_ticket(book, hand, args.job, counts, anyway=args.anyway, entry_id=entry),
+            plan=[args.job],
         )
         return 0
     ((lot, number),) = counts.items()
     session.write(
-        lambda book, hand, entry: lots.receive(book, hand, args.job, lot, number, entry_id=entry), plan=[args.job]
+        lambda book, hand, entry: lots.receive(book, hand, args.job, lot, number, anyway=args.anyway, entry_id=entry),
+        plan=[args.job],
+    )
+    return 0
+
+
+def _cancel_arguments(parser: ArgumentParser) -> None:
+    job_argument(parser)
+    _lot_argument(parser)
+    parser.add_argument("count", nargs="?", metavar="COUNT", help="how many; all that are still to come when left out")
+    parser.add_argument("--reason", metavar="TEXT", required=True, help="why; it stays visible for ever")
+
+
+def cancel(session: Session, args: Namespace) -> int:
+    """Cancel what is still to come of an order, or some of it."""
+    from tracker.book.lots import cancel as call_off
+    from tracker.trade.readings import parse_count
+
+    number = parse_count(args.count, "a count") if args.count is not None else None
+    session.write(
+        lambda book, hand, entry: call_off(book, hand, args.job, args.lot, number, args.reason, entry_id=entry),
+        plan=[args.job],
     )
     return 0
 
@@ -171,13 +196,20 @@ def transfer(session: Session, args: Namespace) -> int:
 
 COMMANDS = {
     "order": Command(
-        _order_arguments, order, "Record an order.",
+        _order_arguments, order,
+        "Record an order. Far more than is left to buy (by ten pieces, or by over a quarter) wants --anyway.",
         'deckjobs order 014 2x8x12 12 --supplier "Yard One" --promised 2026-05-14 --price 18.15',
     ),
     "receive": Command(
         _receive_arguments, receive,
-        "Record what came of a lot, or of several lots on one delivery ticket: all of them or none.",
+        "Record what came of a lot, or of several lots on one delivery ticket: all of them or none. Far more than are\n"
+        "due (by ten pieces, or by over a quarter) want --anyway.",
         "deckjobs receive 014 L1 12 L2 8",
+    ),
+    "cancel": Command(
+        _cancel_arguments, cancel,
+        "Cancel what is still to come of an order, or some of it; the promise and the price of the others stay.",
+        'deckjobs cancel 014 L1 4 --reason "the client took the smaller deck"',
     ),
     "inspect": Command(
         _inspect_arguments, inspect,

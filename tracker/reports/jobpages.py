@@ -250,6 +250,8 @@ def _about_lots(job: JobView) -> Iterator[Line]:
             what = f"offcuts of {size[0]}, {format_length(size[1], job.spec.unit)}" if size and offcut else lot.item
             came = "put back to stock" if offcut else "came without an order"
             yield Line(f"{lot.code}: {lot.found} {what}, {came}", indent=2)
+        if lot.canceled:
+            yield Line(f"{lot.code}: {lot.canceled} of the order canceled", indent=2)
         if lot.moved_out:
             yield Line(f"{lot.code}: {lot.moved_out} went to another job", indent=2)
         if lot.unfit:

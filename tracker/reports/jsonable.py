@@ -163,6 +163,7 @@ def lot_json(lot: views.LotView) -> Table:
         "scrapped": lot.scrapped,
         "found": lot.found,
         "moved_out": lot.moved_out,
+        "canceled": lot.canceled,
         "on_hand": lot.on_hand,
         "culls": lot.culls,
         "usable": lot.usable,

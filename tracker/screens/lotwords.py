@@ -71,6 +71,7 @@ def in_full(lot: LotView, phase: str, today: date) -> str:
     parts = [
         f"lot {lot.code}: {lot.item}" + (f" from {lot.supplier}" if lot.supplier else ""),
         f"ordered {pieces(lot.ordered, lot.unit)}, in {lot.received}" if lot.ordered else "",
+        f"{lot.canceled} canceled" if lot.canceled else "",
         f"{lot.found} put back or moved in" if lot.found else "",
         *moved,
         f"{lot.on_hand} left" + (f", {lot.usable} fit to use" if lot.culls else ""),
