@@ -353,6 +353,38 @@ def test_draws_agreed_anew_keep_the_sum(book: Book, hand: Hand, sold: str) -> No
     assert money.draws[0].invoiced_cents == 66_190, "what was invoiced for a draw that is gone fills the first"
 
 
+def test_a_schedule_below_what_is_invoiced_is_refused_and_says_what_would_be_right(
+    book: Book, hand: Hand, sold: str
+) -> None:
+    invoice(book, hand, sold)  # the deposit: 661.90
+    frame_signed_off(book, hand, sold)
+    invoice(book, hand, sold)  # the frame: 2,647.59
+    with pytest.raises(RefusedError) as refused:
+        set_draws(book, hand, sold, ["deposit=10%", "frame=10%", "final=rest"])
+    assert refused.value.message == "frame would come to $661.90 and $2,647.59 of it is invoiced"
+    hint = refused.value.hint
+    assert hint.startswith(
+        "a draw covers at least what is invoiced of it: deckjobs terms 26-101 deposit=661.90 frame=2647.59 final=rest"
+    )
+    assert "deckjobs credit 26-101 INVOICE AMOUNT --reason TEXT" in hint
+    with pytest.raises(RefusedError, match="nothing of 26-101 is ready to invoice"):
+        invoice(book, hand, sold)  # and no credit note comes of it
+    # What is named as right is accepted, and nothing is to be given back by it.
+    set_draws(book, hand, sold, ["deposit=661.90", "frame=2647.59", "final=rest"])
+    money = money_of(book, sold, DAY)
+    conserved(money)
+    assert [draw.left_cents for draw in money.draws] == [0, 0, 661_898 - 66_190 - 264_759]
+
+
+def test_what_is_to_be_given_back_makes_no_credit_note_by_itself(book: Book, hand: Hand, sold: str) -> None:
+    invoice(book, hand, sold)
+    price_change(book, hand, sold, "no gate", -20_000)
+    with pytest.raises(RefusedError, match=r"comes to -\$213.00: that makes a credit note") as refused:
+        invoice(book, hand, sold)
+    assert refused.value.hint.endswith("deckjobs invoice 26-101 --draw 'change 1'")
+    assert invoice(book, hand, sold, ["change 1"]).text.startswith("credit note 2: $213.00")
+
+
 def test_only_who_may_waive_signs_money_and_anybody_records_a_receipt(book: Book, hand: Hand, sold: str) -> None:
     lead = hand_of("Lead Wren")
     acts: tuple[Callable[[], object], ...] = (

@@ -6,6 +6,7 @@ entry: a credit note takes from an invoice, ``take_back`` takes back a payment, 
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Sequence
 from datetime import date
 from typing import Any
@@ -44,7 +45,7 @@ def invoice(
     """Invoice the named draws, or an amount on account, or (neither) every draw that is ready, in one invoice.
 
     Raises RefusedError when nothing is ready, a draw's phase is not signed off, or more than the contract would be
-    invoiced. Changes that take more off than the rest adds make a credit note.
+    invoiced. Changes that take more off than the rest adds make a credit note when they are named, and are refused when not.
     """
     with book.writing() as session:
         return invoice_in(book, session, hand, code, draws, cents, text, entry_id)
@@ -72,6 +73,12 @@ def invoice_in(
     total = sum(line.cents for line in lines)
     if not total:
         raise RefusedError("what is ready comes to nothing", "name the draw to invoice with --draw")
+    if total < 0 and not draws:
+        names = " ".join(f"--draw {shlex.quote(line.draw)}" for line in lines)
+        raise RefusedError(
+            f"what is ready comes to {format_money(total)}: that makes a credit note, not an invoice",
+            f"give it back on purpose: deckjobs invoice {state.facts.code} {names}",
+        )
     what = "invoice" if total > 0 else "credit note"
     signed = {line.draw: fold.signed_off.isoformat() for line in lines
               if (fold := state.phase_folds.get(line.draw)) and state.signed(line.draw) and fold.signed_off}  # fmt: skip

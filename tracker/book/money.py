@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any
 
@@ -20,7 +20,7 @@ from tracker.book.hand import Hand
 from tracker.book.ledger import Ledger, QuotedOption, quote_json, shares_json
 from tracker.book.load import find_job, load_job
 from tracker.book.moneyread import entries_of_kind, ledger_of
-from tracker.book.moneyviews import PricedJob, PricedOption
+from tracker.book.moneyviews import PricedJob, PricedOption, draws_of
 from tracker.book.opening import Book
 from tracker.book.people import known, must_waive
 from tracker.book.pricing import AS_IT_IS, price_in, price_job
@@ -254,7 +254,10 @@ def _shares(state: JobState, typed: Sequence[str]) -> tuple[Share, ...]:
 
 
 def set_draws(book: Book, hand: Hand, code: str, draws: Sequence[str], *, entry_id: str | None = None) -> Recorded:
-    """Agree another schedule of draws for the contract; what was invoiced stays invoiced."""
+    """Agree another schedule of draws for the contract; what was invoiced stays invoiced.
+
+    Raises RefusedError when a draw would come to less than is invoiced of it: a schedule gives no money back.
+    """
     with book.writing() as session:
         if done := already_recorded(session, entry_id, "money", code, "draws"):
             return done
@@ -263,9 +266,36 @@ def set_draws(book: Book, hand: Hand, code: str, draws: Sequence[str], *, entry_
         ledger = must_be_sold(state.facts.code, ledger_of(session, state.facts.id))
         shares = _shares(state, draws)
         amounts = split_draws(ledger.quoted_cents, shares)
+        _covers_what_is_invoiced(state, ledger, shares)
         said = ", ".join(f"{share.name} {format_money(cents)}" for share, cents in zip(shares, amounts, strict=True))
         body = {"what": "draws", "draws": shares_json(shares)}
         return record(session, hand, state.facts.id, body, f"draws: {said}", entry_id)
+
+
+def _covers_what_is_invoiced(state: JobState, ledger: Ledger, shares: Sequence[Share]) -> None:
+    titles = {phase.key: phase.title for phase in state.phases}
+    found = draws_of(replace(ledger, shares=tuple(shares)), titles, (), False)
+    short = [draw for draw in found[: len(shares)] if draw.left_cents < 0]
+    if not short:
+        return
+    said = (
+        f"{d.name} would come to {format_money(d.cents)} and {format_money(d.invoiced_cents)} of it is invoiced"
+        for d in short
+    )
+    raise RefusedError(
+        listing(said, "and"),
+        f"a draw covers at least what is invoiced of it: deckjobs terms {state.facts.code} {_least_schedule(ledger, titles)}; "
+        f"to give money back, credit the invoice first: deckjobs credit {state.facts.code} INVOICE AMOUNT --reason TEXT",
+    )
+
+
+def _least_schedule(ledger: Ledger, titles: Mapping[str, str]) -> str:
+    """The least that covers what is invoiced, as it is typed; the last draw that can take it has the rest."""
+    now = draws_of(ledger, titles, (), False)[: len(ledger.shares)]
+    rest = next((draw for draw in reversed(now) if not draw.invoiced_cents), now[-1])
+    fixed = [draw for draw in now if draw.invoiced_cents > 0 and draw is not rest]
+    words = (f"{draw.name}={draw.invoiced_cents // 100}.{draw.invoiced_cents % 100:02d}" for draw in fixed)
+    return " ".join((*words, f"{rest.name}=rest"))
 
 
 def must_be_sold(code: str, ledger: Ledger) -> Ledger:

@@ -340,7 +340,9 @@ COMMANDS = {
         "deckjobs accept 014 as drawn --draw deposit=10% --draw frame=50% --draw final=rest",
     ),
     "terms": Command(
-        _terms_arguments, terms, "Agree another schedule of draws for the contract.",
+        _terms_arguments, terms,
+        "Agree another schedule of draws for the contract. Refused (exit 1) when a draw would come to less than is invoiced of\n"
+        "it: a schedule gives no money back, a credit note does (deckjobs credit).",
         "deckjobs terms 014 deposit=10% frame=40% boards=3000 final=rest",
     ),
     "extra": Command(

@@ -57,7 +57,10 @@ def answer_lines(money: MoneyView) -> list[tuple[str, Tone]]:
         return [*out, _paid_line(money)] if money.paid_cents else out
     if money.ready:
         names = listing([draw.name for draw in money.ready], "and")
-        out.append((f"{format_money(money.ready_cents)} is ready to invoice: {names}", Tone.CARE))
+        if money.ready_cents >= 0:
+            out.append((f"{format_money(money.ready_cents)} is ready to invoice: {names}", Tone.CARE))
+        else:
+            out.append((f"{format_money(-money.ready_cents)} is to be given back by a credit note: {names}", Tone.CARE))
     out.append(_paid_line(money))
     if money.not_priced:
         what = listing([clean(order.reason) for order in money.not_priced], "and")
