@@ -14,7 +14,7 @@ from tests.book.test_money import HIRE, MORE
 from tracker.book.gates import sign_off
 from tracker.book.hand import Hand
 from tracker.book.houserules import set_house_rules
-from tracker.book.invoices import credit, invoice, receive_payment
+from tracker.book.invoices import credit, invoice, receive_payment, take_back
 from tracker.book.jobs import job_view, take_job
 from tracker.book.ledger import Accepted, Extra, Invoice, InvoiceLine, Ledger, QuotedOption
 from tracker.book.money import accept_quote, price_change, quote, set_draws
@@ -28,7 +28,12 @@ from tracker.errors import InputError, InputErrors
 from tracker.planning.draws import Share
 from tracker.planning.estimate import Estimate, EstimateLine, Kind, Terms
 from tracker.planning.options import AS_DRAWN, Option, parse_option
+from tracker.reports.invoicepaper import invoice_document
+from tracker.reports.moneypages import money_page
+from tracker.reports.page import plain
+from tracker.reports.paper.text import to_page
 from tracker.trade.jobfile import parse_job_bytes
+from tracker.trade.money import format_money
 
 CODE = "26-101"
 OPTIONS = [Option(AS_DRAWN), parse_option("2x6 boards: board=2x6, price=6400")]
@@ -122,17 +127,69 @@ def test_an_invoice_says_what_it_was_when_it_went_out_and_what_came_since(book: 
     assert paper.open_cents == paper.open_then_cents == paper.invoice.cents and paper.since == ()
     first = invoice_paper(book, job, 1)
     assert first.changes == () and first.invoiced_cents == first.invoice.cents and first.paid_cents == 0
-    assert [one.cents for one in first.since] == [50_000]
+    assert [one.cents for one in first.since] == [50_000, None]
+    assert first.since[1].text == "change order 1 is on the contract: gate, +$372.75"
     receive_payment(book, hand, job, 20_000, invoice_number=2)
     credit(book, hand, job, 2, "latch left out", 1_000)
     later = invoice_paper(book, job, 2)
     assert later.open_cents == money_of(book, job, DAY).invoices[1].open_cents == paper.open_cents - 21_000
-    assert sorted(one.cents for one in later.since) == [1_000, 20_000]
+    assert sorted(one.cents or 0 for one in later.since) == [1_000, 20_000]
     assert (later.invoiced_cents, later.due_cents) == (paper.invoiced_cents, paper.due_cents)
     note = invoice_paper(book, job, 3)
     assert note.is_credit and note.invoice.against == 2 and note.invoice.text == "latch left out"
     with pytest.raises(InputError, match="has no invoice or credit note 9"):
         invoice_paper(book, job, 9)
+
+
+def test_a_reprint_says_that_a_payment_bounced(book: Book, hand: Hand, job: str) -> None:
+    quote(book, hand, job, OPTIONS)
+    accept_quote(book, hand, job, "2x6 boards")
+    invoice(book, hand, job)
+    deposit = money_of(book, job, DAY).invoiced_cents
+    receive_payment(book, hand, job, deposit, "check 118")
+    sign(book, hand, job, "frame")
+    invoice(book, hand, job, ["frame"])
+    asked = invoice_paper(book, job, 2)
+    assert asked.paid_cents == deposit and asked.since == ()
+    take_back(book, hand, job, "payment 1", "check 118 bounced")
+    again = invoice_paper(book, job, 2)
+    (gone,) = again.since
+    assert gone.text == "the payment of Tue 12 May 2026, check 118, does not count: taken back, check 118 bounced"
+    assert gone.cents == -deposit
+    text = " ".join(plain(to_page(invoice_document(again))).split())
+    top, _, rest = text.partition("This invoice")
+    assert f"of invoice 2 is open as when it went out; {format_money(again.due_now_cents)} is due in all" in top
+    assert again.due_now_cents == deposit + again.invoice.cents
+    assert "Since then" in rest and "does not" in rest and "bounced" in rest
+    # The invoice that was paid with it: it asks for all of it again, before anything else on the page.
+    first = invoice_paper(book, job, 1)
+    assert first.open_cents == first.open_then_cents == deposit and first.since == ()
+    receive_payment(book, hand, job, deposit, "cash", invoice_number=1)
+    settled = " ".join(plain(to_page(invoice_document(invoice_paper(book, job, 1)))).split())
+    assert "it is settled" in settled.split("This invoice")[0]
+
+
+def test_a_payment_says_which_invoice_it_settled(book: Book, hand: Hand, job: str) -> None:
+    quote(book, hand, job, OPTIONS)
+    accept_quote(book, hand, job, "2x6 boards")
+    invoice(book, hand, job)  # the deposit
+    sign(book, hand, job, "frame")
+    invoice(book, hand, job, ["frame"])
+    one, two = (view.invoice.cents for view in money_of(book, job, DAY).invoices)
+    receive_payment(book, hand, job, one + 5_000, "check 1")  # names none: the oldest first
+    receive_payment(book, hand, job, two, "check 2", invoice_number=2)  # 50.00 of it is over
+    money = money_of(book, job, DAY)
+    first, second = money.payments
+    assert money.settled[first.id] == ((1, one),) and money.settled[second.id] == ((2, two),)
+    text = " ".join(plain(money_page(money)).split())
+    assert "settled invoice 1, $50.00 the client's credit" in text and "check 2 settled invoice 2" in text
+    receive_payment(book, hand, job, 5_000, "cash", back=True)
+    money = money_of(book, job, DAY)
+    assert sum(cents for parts in money.settled.values() for _, cents in parts) == one + two == money.paid_cents
+    # More is owed again once a payment is taken back.
+    take_back(book, hand, job, "payment 2", "bounced")
+    money = money_of(book, job, DAY)
+    assert money.settled[first.id] == ((1, one),) and money.due_cents == two
 
 
 def test_an_invoice_keeps_its_client_and_title(book: Book, hand: Hand, job: str) -> None:

@@ -13,7 +13,7 @@ from tracker.book.buying import cost_in
 from tracker.book.entries import Entry, plain
 from tracker.book.ledger import Extra, Ledger, fold_money
 from tracker.book.load import load_job
-from tracker.book.moneyviews import LastChange, MoneyView, deposit_held, draws_of, invoices_of
+from tracker.book.moneyviews import LastChange, MoneyView, deposit_held, draws_of, invoices_of, settled_by
 from tracker.book.opening import Book
 from tracker.book.pricing import estimate_in
 from tracker.book.state import JobState
@@ -99,6 +99,7 @@ def money_in(state: JobState, ledger: Ledger, stints: Iterable[Stint]) -> MoneyV
         draws=draws,
         invoices=invoices_of(ledger),
         payments=ledger.payments,
+        settled=settled_by(ledger),
         spent=ledger.spent,
         quoted_cents=ledger.quoted_cents,
         changes_cents=ledger.changes_cents if sold else 0,

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from tracker.book.ledger import Accepted, Extra, Invoice, Ledger, Payment, Quote, Spent
 from tracker.planning.bounds import Gaps, all_gaps
@@ -105,7 +105,7 @@ class LastChange:
 class MoneyView:
     """The money of a job on a day. ``against`` says which estimate the cost is held against, in words.
 
-    ``estimate_gaps`` are what that estimate leaves out, ``gaps`` what the forecast does.
+    ``settled`` is what each payment settled, by its id: invoice numbers and cents. ``estimate_gaps`` are what that estimate leaves out, ``gaps`` what the forecast does.
     """
 
     job: str
@@ -118,6 +118,7 @@ class MoneyView:
     draws: tuple[DrawView, ...]
     invoices: tuple[InvoiceView, ...]
     payments: tuple[Payment, ...]
+    settled: Mapping[str, tuple[tuple[int, int], ...]]
     spent: tuple[Spent, ...]
     quoted_cents: int
     changes_cents: int
@@ -229,25 +230,52 @@ def invoices_of(ledger: Ledger) -> tuple[InvoiceView, ...]:
     Credit notes and payments go to the invoice they name; what names none, or is more than that invoice, goes to the
     oldest still open.
     """
+    left, _ = _settled(ledger)
+    return tuple(InvoiceView(invoice, left[invoice.number]) for invoice in ledger.invoices)
+
+
+def settled_by(ledger: Ledger) -> Mapping[str, tuple[tuple[int, int], ...]]:
+    """What each payment settled: by its id, invoice numbers with the cents that went to them."""
+    _, went = _settled(ledger)
+    return {
+        payment.id: tuple((number, cents) for (who, number), cents in went.items() if who == payment.id and cents)
+        for payment in ledger.payments
+    }
+
+
+def _settled(ledger: Ledger) -> tuple[dict[int, int], dict[tuple[str, int], int]]:
+    """What is open of each invoice, and what went to it from each payment and credit note."""
     left = {invoice.number: max(invoice.cents, 0) for invoice in ledger.invoices}
-    pool = 0
-    for number, cents in (
-        *((invoice.against, -invoice.cents) for invoice in ledger.invoices if invoice.cents < 0),
-        *((payment.invoice, payment.cents) for payment in ledger.payments),
-    ):
+    went: dict[tuple[str, int], int] = {}
+
+    def pay(who: str, number: int, cents: int) -> int:
         taken = max(min(cents, left.get(number, 0)), 0)
         if taken:
             left[number] -= taken
-        pool += cents - taken
+            went[who, number] = went.get((who, number), 0) + taken
+        return taken
+
+    pool: list[list[Any]] = []  # who, and the cents that are over
+    for who, number, cents in (
+        *((invoice.id, invoice.against, -invoice.cents) for invoice in ledger.invoices if invoice.cents < 0),
+        *((payment.id, payment.invoice, payment.cents) for payment in ledger.payments),
+    ):
+        pool.append([who, cents - pay(who, number, cents)])
+    owed = -sum(cents for _, cents in pool if cents < 0)  # paid back: out of what was over last
+    for over in reversed(pool):
+        step = max(min(over[1], owed), 0)
+        over[1] -= step
+        owed -= step
     for number in left:
-        taken = max(min(pool, left[number]), 0)
-        left[number] -= taken
-        pool -= taken
+        for over in pool:
+            over[1] -= pay(over[0], number, over[1])
     for invoice in reversed(ledger.invoices):  # more was paid back than was over: it is owed again
-        owed = max(min(-pool, invoice.cents - left[invoice.number]), 0)
-        left[invoice.number] += owed
-        pool += owed
-    return tuple(InvoiceView(invoice, left[invoice.number]) for invoice in ledger.invoices)
+        for who, number in reversed([key for key in went if key[1] == invoice.number]):
+            step = min(owed, went[who, number])
+            went[who, number] -= step
+            left[number] += step
+            owed -= step
+    return left, went
 
 
 def deposit_held(

@@ -7,12 +7,12 @@ the job change no letter of them.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
 from tracker.book.entries import Entry
-from tracker.book.ledger import Ledger, Quote, QuotedOption, fold_money, quote_from_json
+from tracker.book.ledger import Extra, Ledger, Quote, QuotedOption, fold_money, quote_from_json
 from tracker.book.letterhead import letterhead_at, letterhead_of
 from tracker.book.load import find_job, load_job
 from tracker.book.money import quote_body
@@ -25,7 +25,9 @@ from tracker.errors import InputError, InputErrors
 from tracker.planning.estimate import Equipment, Kind
 from tracker.planning.options import Option, with_changes
 from tracker.text import listing
+from tracker.trade.dates import format_day
 from tracker.trade.jobfile import JobFile, parse_job_table
+from tracker.trade.money import format_money
 from tracker.trade.phases import BY_KEY as PHASES
 from tracker.trade.rules import Rules
 
@@ -126,17 +128,22 @@ def invoice_paper(book: Book, code: str, number: int = 0, entry_id: str = "") ->
         has = f"it has {numbers}" if numbers else "nothing of it is invoiced yet"
         raise InputError(f"{job.code} has no invoice or credit note {number or entry_id}", has)
     then, now = fold_money(entries[: at + 1]), fold_money(entries)
-    return _invoice_paper(job.code, head, entries[at].body["number"], then, now)
+    gone = {entry.corrects: entry for entry in entries[at:] if entry.body.get("what") == "taken back"}
+    return _invoice_paper(job.code, head, entries[at].body["number"], then, now, gone)
 
 
 def _is_invoice(entry: Entry, number: int = 0) -> bool:
     return entry.body.get("what") in ("invoice", "credit note") and number in (0, entry.body["number"])
 
 
-def _invoice_paper(code: str, head: Letterhead, number: int, then: Ledger, now: Ledger) -> InvoicePaper:
+def _invoice_paper(
+    code: str, head: Letterhead, number: int, then: Ledger, now: Ledger, gone: Mapping[str, Entry]
+) -> InvoicePaper:
     views = {view.invoice.number: view for view in invoices_of(then)}
     mine = views[number]
     accepted = then.accepted
+    since = tuple(_since(number, then, now, gone))
+    due = now if since else then
     return InvoicePaper(
         letterhead=head,
         job=code,
@@ -153,15 +160,20 @@ def _invoice_paper(code: str, head: Letterhead, number: int, then: Ledger, now: 
             (view.invoice.title, view.open_cents) for view in views.values() if view.open_cents and view is not mine
         ),
         open_cents=next(view.open_cents for view in invoices_of(now) if view.invoice.number == number),
-        since=tuple(_since(number, then, now)),
+        due_now_cents=max(due.invoiced_cents - due.paid_cents, 0),
+        since=since,
     )
 
 
-def _since(number: int, then: Ledger, now: Ledger) -> list[Since]:
-    """Payments and credit notes that name the invoice, or name none, and were recorded after it."""
+def _since(number: int, then: Ledger, now: Ledger, gone: Mapping[str, Entry]) -> list[Since]:
+    """What changed after an invoice went out: payments and credit notes that name it, or name none; payments and changes it
+    counted that were taken back (``gone``: by their entry, the one that takes it back); changes that were agreed.
+    """
     known = {payment.id for payment in then.payments} | {invoice.id for invoice in then.invoices}
     out = [
         Since(payment.on, f"received{f', {payment.how}' if payment.how else ''}", payment.cents)
+        if payment.cents > 0
+        else Since(payment.on, f"paid back{f', {payment.how}' if payment.how else ''}", payment.cents)
         for payment in now.payments
         if payment.id not in known and payment.invoice in (0, number)
     ]
@@ -170,4 +182,27 @@ def _since(number: int, then: Ledger, now: Ledger) -> list[Since]:
         for note in now.invoices
         if note.id not in known and note.against == number
     ]
+    for payment in then.payments:
+        if payment.id in gone:
+            how = f", {payment.how}" if payment.how else ""
+            text = f"the payment of {format_day(payment.on, None)}{how}, does not count: {_reason(gone[payment.id])}"
+            out.append(Since(gone[payment.id].day, text, -payment.cents))
+    for change in then.changes:
+        if change.id in gone:
+            text = f"change order {change.number}, {_signed(change)}, is off the contract: {_reason(gone[change.id])}"
+            out.append(Since(gone[change.id].day, text, None))
+    before = {change.id for change in then.changes}
+    out += [
+        Since(change.day, f"change order {change.number} is on the contract: {change.text}, {_signed(change)}", None)
+        for change in now.changes
+        if change.id not in before
+    ]
     return sorted(out, key=lambda found: found.day)
+
+
+def _reason(entry: Entry) -> str:
+    return f"taken back, {entry.body['why']}"
+
+
+def _signed(change: Extra) -> str:
+    return f"{'+' if change.total_cents > 0 else ''}{format_money(change.total_cents)}"

@@ -82,11 +82,11 @@ class QuotePaper:
 
 @dataclass(frozen=True, slots=True)
 class Since:
-    """What came after an invoice that concerns it: a day, words, cents that lower (over 0) what is open of it."""
+    """What came after an invoice that concerns it: a day, words, cents that lower (over 0) what is open of it, if any do."""
 
     day: date
     text: str
-    cents: int
+    cents: int | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +94,8 @@ class InvoicePaper:
     """An invoice or credit note as it went out, with the account of the job on that moment, and what came since.
 
     ``contract`` is the accepted option in words; ``changes`` are the priced ones up to then. ``open_before`` are the invoices
-    that were open besides, each with what was open of it. ``open_cents`` is what is open of it now.
+    that were open besides, each with what was open of it. ``open_cents`` is what is open of it now,
+    ``due_now_cents`` what is due of the job in all once something came since.
     """
 
     letterhead: Letterhead
@@ -110,6 +111,7 @@ class InvoicePaper:
     open_then_cents: int
     open_besides: tuple[tuple[str, int], ...]
     open_cents: int
+    due_now_cents: int
     since: tuple[Since, ...]
 
     @property

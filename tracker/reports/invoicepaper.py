@@ -37,6 +37,9 @@ def _blocks(paper: InvoicePaper) -> Iterator[Block]:
         yield Paragraph(f"This takes from invoice {invoice.against}{f': {invoice.text}' if invoice.text else ''}.")
     elif invoice.text and all(line.text != invoice.text for line in invoice.lines):
         yield Paragraph(invoice.text)
+    if paper.since and not paper.is_credit:
+        # A copy that is printed later asks for what was due on its day: what is due now stands before it.
+        yield Paragraph(f"Changed since it went out (see Since then): {_now_words(paper)}.", Tone.CARE)
     yield Heading("This credit note" if paper.is_credit else "This invoice")
     yield _lines(paper)
     yield _tax(paper)
@@ -113,10 +116,22 @@ def _since(paper: InvoicePaper) -> Iterator[Block]:
     yield Heading("Since then", 3)
     yield Table(
         (Column("day"), Column("what", weight=0.6), Column("", True)),
-        tuple((format_day(one.day, None), one.text, format_money(one.cents)) for one in paper.since),
+        tuple(
+            (format_day(one.day, None), one.text, "" if one.cents is None else format_money(one.cents))
+            for one in paper.since
+        ),
     )
-    if paper.is_credit:
-        return
-    gone = format_money(paper.open_then_cents - paper.open_cents)
+    if not paper.is_credit:
+        yield Paragraph(f"{_now_words(paper)}.")
+
+
+def _now_words(paper: InvoicePaper) -> str:
+    """What is open of an invoice now, what moved it, and what is due in all."""
+    gone = paper.open_then_cents - paper.open_cents
     now = f"{format_money(paper.open_cents)} of it is open" if paper.open_cents else "it is settled"
-    yield Paragraph(f"{gone} of that went to {paper.invoice.title}: {now}.")
+    due = f"; {format_money(paper.due_now_cents)} is due in all" if paper.due_now_cents else ""
+    if not gone:
+        return f"{format_money(paper.open_cents)} of {paper.invoice.title} is open as when it went out{due}"
+    if gone < 0:
+        return f"{format_money(-gone)} more of {paper.invoice.title} is open than when it went out: {now}{due}"
+    return f"{format_money(gone)} of that went to {paper.invoice.title}: {now}{due}"

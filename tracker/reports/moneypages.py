@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from tracker.book.ledger import Quote
+from tracker.book.ledger import Payment, Quote
 from tracker.book.moneyviews import LastChange, MoneyView
 from tracker.planning.bounds import Bound, Gaps
 from tracker.planning.cents import round_cents
@@ -157,11 +157,26 @@ def _payments(money: MoneyView) -> Grid:
             format_day(p.on, money.day),
             format_money(p.cents),
             p.how,
-            f"invoice {p.invoice}" if p.invoice else "",
+            settled_words(money, p),
         )
         for p in money.payments
     )
     return Grid((), rows, frozenset({2}), indent=2)
+
+
+def settled_words(money: MoneyView, payment: Payment) -> str:
+    """``settled invoice 1``, ``settled $20.00 of invoice 2``; what is over is the client's credit."""
+    totals = {view.invoice.number: view.invoice.cents for view in money.invoices}
+    parts = money.settled.get(payment.id, ())
+    said = [
+        f"invoice {number}" if cents == totals[number] else f"{format_money(cents)} of invoice {number}"
+        for number, cents in parts
+    ]
+    over = payment.cents - sum(cents for _, cents in parts)
+    credit = [f"{format_money(over)} the client's credit"] if over > 0 else []
+    if payment.cents < 0:
+        return "paid back"
+    return ", ".join((*([f"settled {listing(said, 'and')}"] if said else []), *credit))
 
 
 def _spent(money: MoneyView) -> Grid:
@@ -309,7 +324,8 @@ def money_json(money: MoneyView) -> dict[str, Plain]:
             for v in money.invoices
         ],
         "payments": [
-            {"number": p.number, "on": p.on.isoformat(), "cents": p.cents, "how": p.how, "invoice": p.invoice}
+            {"number": p.number, "on": p.on.isoformat(), "cents": p.cents, "how": p.how, "invoice": p.invoice,
+             "settled": [{"invoice": number, "cents": cents} for number, cents in money.settled.get(p.id, ())]}
             for p in money.payments
         ],
         "costs": [

@@ -15,6 +15,7 @@ from tracker.reports.moneypages import (
     margin_of_option,
     margin_words,
     phase_amounts,
+    settled_words,
     state_words,
 )
 from tracker.reports.page import Tone
@@ -117,7 +118,7 @@ def _payments(money: MoneyView) -> Table:
             f"payment {p.number}",
             format_day(p.on, money.day),
             p.how,
-            f"invoice {p.invoice}" if p.invoice else "",
+            settled_words(money, p),
             format_money(p.cents),
         )
         for p in money.payments
