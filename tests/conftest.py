@@ -13,8 +13,10 @@ _wait.SLEEP_GRANULARITY, _wait.SLEEP_IDLE = 0.005, 0.00025
 """Seconds without work after which a screen counts as at rest: the toolkit's own 20 ms, several times a key, are most of what
 thousands of keys take."""
 settings.register_profile("tests", max_examples=40, deadline=None, derandomize="CI" in os.environ, print_blob=True)
-settings.load_profile("tests")
-"""Where a test names no number of its own; the same examples again and again where nobody looks at a first failure."""
+settings.register_profile("nightly", max_examples=1000, deadline=None, derandomize=False, print_blob=True)
+settings.load_profile(os.environ.get("TESTS_PROFILE", "tests"))
+"""Where a test names no number of its own; the same examples again and again where nobody looks at a first failure.
+``TESTS_PROFILE=nightly`` looks long, at other examples each time; tests with numbers of their own ask ``tests.often``."""
 gc.set_threshold(100_000, 50, 50)
 """Screens make and drop objects by the hundred thousand; looking for cycles among them ten times as seldom saves a tenth."""
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from tests.book.conftest import hand_of
 from tests.screens.conftest import NOW, at_the_keys, put_job, to_phase
+from tests.signed import sign_off_all_before
 from tracker.book.jobs import job_view
 from tracker.book.opening import open_book
 from tracker.book.views import CheckState, JobView, PhaseState
@@ -39,10 +41,37 @@ async def test_a_refused_sign_off_lists_what_stands_in_the_way_and_goes_there(pa
         await hands.press("o", until="cannot be signed off")
         blockers = stored(path).phase("frame").stands_in_way
         assert blockers and blockers[0].what in hands.shown
-        await hands.press("end", "enter", until="To do: read")
+        await hands.press("enter", until="To do: read")
         assert isinstance(hands.app.screen, JobScreen)
         assert hands.app.screen.phase_key == "frame"
     assert stored(path).phase("frame").state is PhaseState.AHEAD
+
+
+async def test_a_refused_start_is_gone_past_with_a_reason_that_stays_in_sight(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await to_phase(hands, "Take-off and quote")
+        await hands.press("s", until="cannot start")
+        await hands.press("end", "enter", until="Go past all of it: why?")
+        await hands.press("enter", until="is empty")
+        await hands.type("asked by phone")
+        await hands.press("enter", until="started past Site visit: asked by phone")
+    view = stored(path).phase("quote")
+    assert view.state is PhaseState.UNDER_WAY
+    assert [(past.who, past.things[0].key) for past in view.past] == [("M. Holt", "visit")]
+
+
+async def test_a_hand_over_on_screen_asks_why_each_thing_stays_open(path: Path) -> None:
+    book = open_book(path)
+    sign_off_all_before(book, hand_of("M. Holt", NOW.date()), "26-101", "final")
+    book.close()
+    async with at_the_keys(path) as hands:
+        await to_phase(hands, "Hand-over")
+        await hands.press("o", until="cannot be signed off")
+        await hands.press("end", "enter", until="why each?")
+        await hands.type("the walk is on Friday")
+        await hands.press("enter", until="signed off past Final walk-through")
+    (past,) = stored(path).phase("hand-over").past
+    assert [(thing.key, thing.reason) for thing in past.things] == [("final", "the walk is on Friday")]
 
 
 async def test_a_waiver_asks_for_its_reason_and_keeps_the_text_when_left(path: Path) -> None:

@@ -368,7 +368,7 @@ class JobState:
         return tuple(
             phase.key
             for phase in self.phases
-            if self.phase_state(phase.key) is not PhaseState.AHEAD
+            if self.phase_folds[phase.key].started is not None
             and any(blocker in self.loose[key] for blocker in self.not_settled_below(phase.key))
         )
 
