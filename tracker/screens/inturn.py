@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable
 from functools import partial
 
 from textual import events
-from textual.app import App, ReturnType, ScreenStackError
+from textual.app import App, ReturnType
 from textual.message_pump import MessagePump
 from textual.screen import Screen
 from textual.timer import Timer
@@ -37,7 +37,12 @@ class InTurn(App[ReturnType]):
 
     async def on_event(self, event: events.Event) -> None:
         """Give what is typed on in turn; all else goes its way at once."""
-        if not isinstance(event, events.Key | events.Paste) or event.is_forwarded:
+        if not isinstance(event, events.Key | events.Paste):
+            await super().on_event(event)
+            return
+        if not self._screen_stack:
+            return  # typed while the program leaves: there is nobody any more to take it
+        if event.is_forwarded:
             await super().on_event(event)
             return
         self._ahead.append(event)
@@ -61,13 +66,10 @@ class InTurn(App[ReturnType]):
 
     async def _give_on(self) -> None:
         """Give the next one on, and follow it."""
-        if self._busy or self._held or not self._ahead:
+        if self._busy or self._held or not self._ahead or not self._screen_stack:
             return
         event = self._ahead.popleft()
-        try:
-            at: MessagePump = self.focused or self.screen
-        except ScreenStackError:
-            at = self
+        at: MessagePump = self.focused or self.screen
         self._busy, self._turn = True, self._turn + 1
         turn = self._turn
 
