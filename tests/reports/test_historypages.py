@@ -28,7 +28,7 @@ ANSWER = Answer(
 BASE = HistoryLine(
     number=1, id="019e1ba5-a0e0-759a-a080-8d694bb63fca", kind="note", about="note", said="twelve blocks short",
     at=datetime(2026, 5, 12, 12, 0, tzinfo=UTC), day=date(2026, 5, 12), who="R. Stone", device="tablet", corrects="",
-    corrected_by=(), taken_back_by="", standing="", entered=(), answer=None, reason="", facts=(), everywhere=False, seq=3,
+    corrected_by=(), taken_back_by="", standing="", entered=(), answer=None, reason="", facts=(), everywhere=False, takes_back=False, seq=3,
     digest="ab" * 32, prev="cd" * 32,
 )  # fmt: skip
 READING = replace(

@@ -254,6 +254,7 @@ RUNS = [
     ], then(go("b", to="buy"), go(says="proven"))),
     Run("history", read_once, [
         Case("history.open", "enter", on("page", "26-101: entry "), after=BACK),
+        Case("history.undo", "x", on("asking", "What comes of it: "), after=BACK),
         Case("history.other_end", "o", says("oldest first")),
         Case("history.narrow", "slash", holds(filtering), after=go(text="layout", says="hold these words")),
         Case("history.back", "escape", holds(lambda s: not filtering(s), "history")),
@@ -267,6 +268,8 @@ RUNS = [
         Case("lots.scrap", "x", on("asking", "How many were spoiled"), after=BACK),
         Case("lots.offcut", "f", on("asking", "Offcuts of lot L1"), after=BACK),
         Case("lots.transfer", "t", on("choice", "Which job gets pieces of lot L1"), after=BACK),
+        Case("lots.put_right", "e", on("choice", "What was wrong of lot L1"), after=BACK),
+        Case("lots.cancel", "k", on("asking", "Cancel of lot L1"), after=BACK),
         Case("lots.cuts", "c", on("cuts", "PROVEN"), after=BACK),
         Case("lots.cost", "m", on("cost", "BY PHASE")),
         Case("cost.back", "escape", on("lots", "still to come")),

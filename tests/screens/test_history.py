@@ -8,6 +8,7 @@ import pytest
 
 from tests.screens.conftest import JOB, NOW, Hands, at_the_keys, in_book
 from tracker.book.hand import hand
+from tracker.book.history import history
 from tracker.book.jobs import add_note, take_job
 from tracker.book.opening import Book
 from tracker.book.readings import record
@@ -89,6 +90,25 @@ async def test_an_entry_made_elsewhere_appears_and_the_cursor_stays(path: Path) 
         in_book(path, lambda book: add_note(book, LEAD, "26-101", "one more"))
         await hands.until("5 entries")
         assert screen.line is not None and screen.line.id == line.id
+
+
+async def test_an_entry_is_taken_back_and_says_first_what_comes_of_it(path: Path) -> None:
+    in_book(path, put_entries)
+    async with at_the_keys(path, size=(80, 24)) as hands:
+        screen = await open_history(hands)
+        await hands.press("end")  # the order, the oldest
+        await hands.until(lambda: screen.line is not None and screen.line.number == 1)
+        await hands.press("x", until="Take back entry 1, lot L1, 2x8x12: 3 ordered")
+        await hands.until("lot L1 leaves the list")
+        assert "deckjobs" not in hands.shown and len(in_book(path, lambda book: history(book, "26-101").lines)) == 4
+        await hands.press("enter", until="the reason")  # none is no reason
+        await hands.type("never sent", "enter")
+        await hands.until("5 entries")
+        await hands.until("(taken back) lot L1")
+        assert screen.check_action("undo", ()) is False  # what is taken back is not taken back again
+        await hands.press("home")
+        await hands.until(lambda: screen.line is not None and screen.line.number == 5)
+        assert screen.check_action("undo", ()) is False  # nor is the taking back
 
 
 async def test_a_job_with_no_entries_says_what_comes_here(tmp_path: Path) -> None:

@@ -18,6 +18,8 @@ from tracker.screens.lots import LotsScreen
 from tracker.screens.reading import ReadingScreen
 from tracker.screens.ticket import TicketScreen
 
+OWNER = hand("M. Holt", NOW, "office")
+
 
 def put_orders(
     path: Path, code: str = "26-101", orders: Sequence[tuple[str, int]] = (("block", 48), ("cloth", 1))
@@ -26,7 +28,7 @@ def put_orders(
     for item, number in orders:
         in_book(
             path,
-            lambda book: order(book, hand("M. Holt", NOW, "office"), code, item, number, supplier="Stone Bay"),  # noqa: B023
+            lambda book: order(book, OWNER, code, item, number, supplier="Stone Bay", anyway=True),  # noqa: B023
         )
 
 
@@ -64,6 +66,19 @@ async def test_counts_go_in_in_one_pass_and_the_delivery_check_is_offered(path: 
         await hands.press("escape", until=lambda: isinstance(hands.app.screen, LotsScreen))
     assert {lot.item: lot.received for lot in lots_of(path)} == {"2x8x12": 2, "block": 50, "cloth": 1}
     assert not kept_drafts(drafts_path(path.resolve(), "tablet"))
+
+
+async def test_far_more_than_is_due_is_asked_about_first(path: Path) -> None:
+    put_orders(path)
+    async with at_the_keys(path) as hands:
+        await open_ticket(hands)
+        await hands.type("30", "enter")
+        await hands.press("ctrl+s", until="has 3 still to come, not 30 2x8x12. Is the count right?")
+        await hands.press("enter", until="Nothing was recorded; what you")  # the first line is no
+        assert lots_of(path)[0].received == 0
+        await hands.press("ctrl+s", until="Is the count right?")
+        await hands.press("down", "enter", until="Received. Go on to the delivery check?")
+    assert lots_of(path)[0].received == 30
 
 
 async def test_a_wrong_count_is_said_beside_and_stops_the_save(path: Path) -> None:

@@ -138,6 +138,7 @@ def _line(
         reason=reason,
         facts=_facts(row.kind, body, told),
         everywhere=row.job_id is None,
+        takes_back=takes_back(row.kind, body),
         seq=row.seq,
         digest=row.digest,
         prev=row.prev,

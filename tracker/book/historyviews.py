@@ -16,7 +16,7 @@ class HistoryLine:
     ``answer`` are those of a reading: the values as typed, and the verdict as it was computed at the time. ``facts`` are
     the other things the entry holds, by name. ``corrected_by`` and ``taken_back_by`` are ids; ``standing`` is ``taken back``,
     ``corrected``, or empty while nothing took its place (a correction that was taken back itself takes none).
-    ``everywhere`` marks an entry that concerns every job. ``seq`` counts the entries of one ``device``; ``digest`` covers
+    ``takes_back`` marks an entry that only takes another one back; ``everywhere`` marks an entry that concerns every job. ``seq`` counts the entries of one ``device``; ``digest`` covers
     everything the entry says and ``prev``, the digest of the same device's entry before it.
     """
 
@@ -38,6 +38,7 @@ class HistoryLine:
     reason: str
     facts: tuple[tuple[str, str], ...]
     everywhere: bool
+    takes_back: bool
     seq: int
     digest: str
     prev: str

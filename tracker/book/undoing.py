@@ -29,6 +29,7 @@ from tracker.book.people import known, must_waive
 from tracker.book.readings import take_back_reading
 from tracker.book.state import JobState, LotState
 from tracker.book.tables import EntryRow, JobRow
+from tracker.book.undoviews import Movement
 from tracker.book.views import PhaseState, Recorded
 from tracker.errors import InputError, RefusedError
 from tracker.text import NOTE_LIMIT, accept, clean, listing
@@ -43,18 +44,6 @@ _CORRECTS = {
     "hours": "log the right ones: deckjobs hours {code} HOURS --correct NO",
     "money": "take it back, then record the right one",
 }
-
-
-@dataclass(frozen=True, slots=True)
-class Movement:
-    """A movement of a lot that still counts: its number in the job's history, and what it says."""
-
-    number: int
-    id: str
-    day: date
-    who: str
-    move: str
-    quantity: int
 
 
 @dataclass(frozen=True, slots=True)

@@ -197,6 +197,7 @@ def _line_json(line: HistoryLine) -> Table:
         "reason": line.reason,
         "facts": dict(line.facts),
         "everywhere": line.everywhere,
+        "takes_back": line.takes_back,
         "seq": line.seq,
         "digest": line.digest,
         "prev": line.prev,

@@ -226,6 +226,9 @@ ACTIONS: tuple[Action, ...] = (
     Action("history", "open", "enter", "enter", "whole entry", "the entry whole: values, working, source, digest"),
     Action("history", "narrow", "slash", "/", "search", "show only entries that hold the words you type"),
     Action("history", "other_end", "o", "o", "oldest/newest first", "turn the list round"),
+    Action(
+        "history", "undo", "x", "x", "take back", "take this entry back: says what comes of it, asks for the reason"
+    ),
     Action("history", "back", "escape", "esc", "back", "end the search, else back to the job"),
     Action("lots", "ticket", "r", "r", "ticket", "a delivery came: type the counts off the ticket"),
     Action("lots", "back", "escape", "esc", "back", "back to the job"),
@@ -235,6 +238,15 @@ ACTIONS: tuple[Action, ...] = (
     Action("lots", "scrap", "x", "x", "scrap", "pieces were spoiled; asks how many"),
     Action("lots", "offcut", "f", "f", "offcut", "put offcuts back to stock; asks their length and how many"),
     Action("lots", "transfer", "t", "t", "to a job", "pieces go to another job; asks which and how many"),
+    Action(
+        "lots",
+        "put_right",
+        "e",
+        "e",
+        "put right",
+        "a count of this lot was wrong: correct it or take it back; asks why",
+    ),
+    Action("lots", "cancel", "k", "k", "cancel", "cancel what is still to come of the order; asks how many and why"),
     Action("lots", "cuts", "c", "c", "cut list", "the cut list of this job"),
     Action("lots", "cost", "m", "m", "money", "what the material of this job costs"),
     Action("lots", "buy", "b", "b", "buy", "what is left to buy for this job"),

@@ -1,10 +1,11 @@
-"""A count that the lots contradict: the question whether the pieces are to be received with it."""
+"""A count that cannot be as it stands: the questions whether the pieces are to be received with it, or are so many."""
 
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 
 from tracker.book.views import Recorded
+from tracker.errors import RefusedError
 from tracker.screens.choice import steps
 from tracker.screens.desk import Desk
 
@@ -28,3 +29,21 @@ async def with_receipt(desk: Desk, ask: Callable[[bool], Awaitable[Recorded]]) -
     ]
     chosen = await desk.push_screen_wait(steps(heading, lines))
     return await ask(True) if chosen == "receive" else None
+
+
+async def so_many(desk: Desk, ask: Callable[[bool], Awaitable[Recorded]]) -> Recorded:
+    """Record by ``ask(False)``; where that is far more than is due or needed, ask, and on a yes record by ``ask(True)``.
+
+    Raises RefusedError when the count is to be looked at again, and what ``ask`` raises.
+    """
+    from tracker.book.views import FarMoreError
+
+    try:
+        return await ask(False)
+    except FarMoreError as error:
+        message = error.message
+    lines = [("again", "no: look at the count again; what is typed stays"), ("yes", "yes: that many, on purpose")]
+    chosen = await desk.push_screen_wait(steps(f"{message}. Is the count right?", lines))
+    if chosen != "yes":
+        raise RefusedError(message, "nothing was recorded; what you typed stays")
+    return await ask(True)

@@ -10,14 +10,16 @@ from textual.timer import Timer
 from textual.widgets import DataTable, Input, Static
 
 from tracker.book.historyviews import HistoryLine, JobHistory
+from tracker.book.views import Recorded
 from tracker.reports.historypages import Search, entry_page, said, tone, when_words
 from tracker.reports.page import Tone, lay_out
 from tracker.screens import words
 from tracker.screens.actions import bindings
+from tracker.screens.asking import Question
 from tracker.screens.frame import Framed, reads
 from tracker.screens.page import Page
 from tracker.screens.table import Table
-from tracker.text import clean, count
+from tracker.text import NOTE_LIMIT, clean, count
 
 NARROW = 78
 REST = 0.1
@@ -137,6 +139,7 @@ class HistoryScreen(Framed[None]):
     def on_data_table_row_highlighted(self, event: DataTable.RowHighlighted) -> None:
         """Follow the cursor."""
         self.draw_detail()
+        self.refresh_keys()
 
     def on_data_table_row_selected(self, event: DataTable.RowSelected) -> None:
         """Enter opens the whole entry."""
@@ -155,6 +158,9 @@ class HistoryScreen(Framed[None]):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Without entries there is nothing to open or to narrow."""
+        if action == "undo":
+            line = self.line
+            return line is not None and not line.standing and not line.takes_back
         if action in ("open", "narrow", "other_end"):
             return bool(self.whole and self.whole.lines) and (action != "open" or bool(self.shown))
         return True
@@ -170,6 +176,33 @@ class HistoryScreen(Framed[None]):
         laid = lay_out(entry_page(line, numbers), max(width, 24))
         text = words.stack(words.say(text, STYLES[part]) for text, part in laid)
         self.desk.push_screen(Page(f"{clean(self.code)}: entry {line.number} of {len(self.whole.lines)}", text))
+
+    @reads
+    async def action_undo(self) -> None:
+        """Say what would come of it, ask why, then take the entry under the cursor back."""
+        from tracker.book.undoing import foretold, undo
+
+        line = self.line
+        if line is None:
+            return
+        told = await self.desk.ask(foretold, self.desk.hand(), self.code, line.id)
+
+        async def act(reason: str, entry: str) -> Recorded:
+            return await self.desk.ask(undo, self.desk.hand(), self.code, line.id, reason, entry_id=entry)
+
+        comes = [told.text] if line.kind in ("reading", "money") else []
+        comes += [*told.notices, "it stays in the history, marked"]
+        question = Question(
+            f"Take back entry {line.number}, {clean(line.said)}: why? ({clean(self.code)})", act, what="the reason",
+            help_text=f"What comes of it: {'; '.join(comes)}.", limit=NOTE_LIMIT,
+        )  # fmt: skip
+        self.desk.push_screen(question, self.taken_back)
+
+    def taken_back(self, result: Recorded | None) -> None:
+        """Say what was recorded and read again."""
+        if result is not None:
+            self.tell("; ".join((result.text, *result.notices)))
+            self.reread()
 
     def action_narrow(self) -> None:
         """Open the field for words."""

@@ -8,6 +8,7 @@ from functools import partial
 from textual.app import ComposeResult
 from textual.widgets import DataTable, Static
 
+from tracker.book.undoviews import Movement
 from tracker.book.views import CheckView, JobView, LotView, Recorded
 from tracker.errors import InputError
 from tracker.reports.words import pieces
@@ -20,7 +21,8 @@ from tracker.screens.countask import with_receipt
 from tracker.screens.frame import Framed, reads
 from tracker.screens.going import open_ticket
 from tracker.screens.table import Table
-from tracker.text import clean, count
+from tracker.text import NOTE_LIMIT, accept, clean, count
+from tracker.trade.dates import format_day
 from tracker.trade.lengths import Unit, format_length, parse_length
 from tracker.trade.material import stock_size
 from tracker.trade.readings import Field, parse_count, parse_value, show_value
@@ -29,7 +31,7 @@ LOW = 22
 """Lines below which the lots get the room of what is said of them."""
 FIT = ("use", "send to another job")
 """What is only done with pieces that are no culls."""
-MOVES = ("inspect", "use", "give_back", "scrap", "offcut", "transfer")
+MOVES = ("inspect", "use", "give_back", "scrap", "offcut", "transfer", "put_right", "cancel")
 
 
 def value_words(spec: Field, unit: Unit, text: str) -> str:
@@ -337,6 +339,76 @@ class LotsScreen(Framed[None]):
                 ],
                 act,
                 help_text="They make a lot of their own; the next cut list takes from it first.",
+            ),
+            self.moved,
+        )
+
+    @reads
+    async def action_put_right(self) -> None:
+        """Ask which movement of the lot was wrong, then how many it was and why."""
+        from tracker.book.undoing import movements
+
+        lot = self.lot
+        if lot is None:
+            return
+        found = await self.desk.ask(movements, self.code, lot.code)
+        today = self.desk.today
+        lines = [
+            (one.id, f"{one.quantity} {one.move}, {format_day(one.day, today)}, {clean(one.who)} (entry {one.number})")
+            for one in found
+        ]
+        by_id = {one.id: one for one in found}
+
+        def chosen(key: str | None) -> None:
+            if key is not None:
+                self.put_right(lot, by_id[key])
+
+        self.desk.push_screen(steps(f"What was wrong of lot {clean(lot.code)}, {clean(lot.item)}?", lines), chosen)
+
+    def put_right(self, lot: LotView, one: Movement) -> None:
+        """Ask how many it was and why, then correct it; none takes it back."""
+        from tracker.book.undoing import correct
+
+        async def act(texts: Mapping[str, str], entry: str) -> Recorded:
+            number = parse_count(texts["count"], f"a number of {lot.unit}s")
+            reason = accept(texts["reason"], "the reason", limit=NOTE_LIMIT)
+            return await self.desk.ask(
+                correct, self.desk.hand(), self.code, one.id, number, reason, entry_id=entry
+            )  # fmt: skip
+
+        self.desk.push_screen(
+            Blanks(
+                f"Lot {clean(lot.code)}, {clean(lot.item)}: {one.quantity} {one.move} was wrong",
+                [Blank("count", "how many", hint="0 takes it back", read=count_words), Blank("reason", "why")],
+                act,
+                help_text="The old count stays in the history, marked; the new one stands in its place.",
+            ),
+            self.moved,
+        )
+
+    def action_cancel(self) -> None:
+        """Ask how many of the order and why, then cancel them."""
+        from tracker.book.lots import cancel
+
+        lot = self.lot
+        if lot is None:
+            return
+        if not lot.on_order:
+            self.tell(f"lot {clean(lot.code)} has nothing still to come; what came goes back with g", "$error")
+            return
+
+        async def act(texts: Mapping[str, str], entry: str) -> Recorded:
+            number = parse_count(texts["count"], f"a number of {lot.unit}s")
+            return await self.desk.ask(
+                cancel, self.desk.hand(), self.code, lot.code, number, texts["reason"], entry_id=entry
+            )  # fmt: skip
+
+        self.desk.push_screen(
+            Blanks(
+                f"Cancel of lot {clean(lot.code)}, {clean(lot.item)}: {pieces(lot.on_order, lot.unit)} still to come",
+                [Blank("count", "how many", str(lot.on_order), read=count_words), Blank("reason", "why")],
+                act,
+                help_text="Tell the supplier too. The promise and the price of the others stay.",
             ),
             self.moved,
         )

@@ -17,6 +17,7 @@ from tracker.reports.words import pieces
 from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.cells import Cell, Fields
+from tracker.screens.countask import so_many
 from tracker.screens.drafts import Draft
 from tracker.screens.forms import FormScreen
 from tracker.screens.frame import writes
@@ -262,7 +263,11 @@ class TicketScreen(FormScreen[Taken | None]):
         if draft.tried is not None and draft.tried != typed:
             draft.entry_id = default_entry_id()
         draft.tried = typed
-        done = await self.desk.ask(receive_ticket, self.desk.hand(), code, found, entry_id=draft.entry_id)
+        hand, entry = self.desk.hand(), draft.entry_id
+        done = await so_many(
+            self.desk,
+            lambda anyway: self.desk.ask(receive_ticket, hand, code, found, anyway=anyway, entry_id=entry),
+        )
         draft.entry_id, draft.tried = default_entry_id(), None
         for cell in self.cells():
             due = self.dues[cell.value_name]
