@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from tests.trade.geometry_cases import DECKING, GROUND, case_of, inch, judged, with_decking
 from tracker.errors import InputError
 from tracker.trade.answer import Verdict
+from tracker.trade.checks.base import Case, LotLine
 from tracker.trade.checks.boards import BOARD_LAYOUT, GAP, SCREWS
 from tracker.trade.checks.gap import spacer_between
 from tracker.trade.lengths import INCH, MM, SIXTEENTH, Unit, exact_text
@@ -224,6 +225,47 @@ def test_boards_measured_wider_explain_a_shorter_run() -> None:
     with pytest.raises(InputError, match="cannot be right"):
         judged(BOARD_LAYOUT, [*words[:1], 'left=6"', 'right=6"'])
     assert judged(BOARD_LAYOUT, [*words, 'width=5-5/8"']).answer["boards_to_go"] == 2
+
+
+def with_boards(item: str, *, used: int, on_hand: int) -> Case:
+    lot = LotLine("D1", item, used + on_hand, used + on_hand, on_hand, used=used)
+    return replace(case_of(), lots=(lot,))
+
+
+# Rows of 10 ft: 17 boards of 10 ft make 17 rows, 9 of 20 ft make 18.
+@pytest.mark.parametrize(
+    ("laid", "still", "where"),
+    [
+        ("17", "53-1/2", with_boards("5/4x6x10", used=10, on_hand=7)),
+        ("18", "48", with_boards("5/4x6x20", used=0, on_hand=9)),
+        ("27", "0", case_of()),  # a job that keeps no lots of its boards
+        ("27", "0", with_boards("2x8x12", used=0, on_hand=9)),
+    ],
+)
+def test_boards_laid_are_among_those_that_came(laid: str, still: str, where: Case) -> None:
+    assert judged(BOARD_LAYOUT, [laid, f'left={still}"', f'right={still}"'], where).verdict is not None
+
+
+@pytest.mark.parametrize(
+    ("laid", "still", "where"),
+    [
+        ("18", "48", with_boards("5/4x6x10", used=10, on_hand=7)),
+        ("27", "0", with_boards("5/4x6x10", used=0, on_hand=17)),
+        ("19", "42-1/2", with_boards("5/4x6x20", used=0, on_hand=9)),
+    ],
+)
+def test_more_boards_laid_than_came_is_refused(laid: str, still: str, where: Case) -> None:
+    with pytest.raises(InputError, match=f"{laid} boards laid cannot be right: .* have come by the lots"):
+        judged(BOARD_LAYOUT, [laid, f'left={still}"', f'right={still}"'], where)
+    with pytest.raises(InputError, match=f"{laid} boards laid cannot be right"):
+        judged(SCREWS, ["predrilled=yes", f"laid={laid}", *GOOD], where)
+
+
+def test_more_boxes_of_screws_left_than_came_is_refused() -> None:
+    where = replace(case_of(), lots=(LotLine("S1", "screws 2-1/2", 2, 2, 1, used=1),))
+    assert judged(SCREWS, ["predrilled=yes", "boxes=2", *GOOD], where).verdict is Verdict.PASSED
+    with pytest.raises(InputError, match="3 boxes of screws left cannot be right: 2 came by the lots"):
+        judged(SCREWS, ["predrilled=yes", "boxes=3", *GOOD], where)
 
 
 METRIC = case_of(

@@ -137,7 +137,7 @@ class PhaseFold:
     """A phase's events folded: its state, first start, last sign-off and by whom, why it is held or was reopened.
 
     ``arrived`` is when its last event did; ``past`` are the starts and sign-offs that went past what stood in the way, oldest
-    first.
+    first; ``booked`` says that its sign-off booked what it used.
     """
 
     state: PhaseState = PhaseState.AHEAD
@@ -150,6 +150,7 @@ class PhaseFold:
     reopened: str = ""
     arrived: int = 0
     past: tuple[PastView, ...] = ()
+    booked: bool = False
 
 
 def fold_phase(entries: Iterable[Entry], today: date | None = None) -> PhaseFold:
@@ -175,12 +176,14 @@ def fold_phase(entries: Iterable[Entry], today: date | None = None) -> PhaseFold
                     signed_arrived=entry.arrived,
                     held_why="",
                     reopened="",
+                    booked=bool(entry.body.get("booked")),
                 )
             case "reopened":
                 by = f"{entry.who}, {format_day(entry.day, today)}: {entry.body['reason']}"
                 fold = replace(
-                    fold, state=PhaseState.UNDER_WAY, signed_off=None, signed_by="", signed_arrived=0, reopened=by
-                )
+                    fold, state=PhaseState.UNDER_WAY, signed_off=None, signed_by="", signed_arrived=0, reopened=by,
+                    booked=False,
+                )  # fmt: skip
     return fold
 
 
@@ -197,7 +200,8 @@ class LotFold:
     ``found`` came without an order: put back from offcuts, or moved in from another job. ``paid_e4`` is the last price
     an order was made at, ten-thousandths for a piece (None when nobody noted one). ``culls`` are pieces on hand that
     inspection found unfit: they wait to be sent back or scrapped, and are never built in. ``sent_away`` has each return
-    and scrapping: its place in the book, its pieces. ``came`` is the last day something was received.
+    and scrapping: its place in the book, its pieces. ``came`` is the last day something was received, ``used_for`` the
+    pieces that sign-offs booked, by phase.
     """
 
     ordered: int = 0
@@ -213,6 +217,7 @@ class LotFold:
     culls: int = 0
     sent_away: tuple[tuple[int, int], ...] = ()
     came: date | None = None
+    used_for: tuple[tuple[str, int], ...] = ()
 
     @property
     def on_hand(self) -> int:
@@ -255,7 +260,10 @@ def fold_lot(entries: Iterable[Entry]) -> LotFold:
     paid: int | None = None
     came: date | None = None
     sent_away: list[tuple[int, int]] = []
+    used_for: dict[str, int] = {}
     for entry in in_force(entries):
+        if entry.body["move"] == "used" and (phase := entry.body.get("phase")):
+            used_for[phase] = used_for.get(phase, 0) + entry.qty
         if entry.body["move"] in ("returned", "scrapped"):
             sent_away.append((entry.arrived, entry.qty))
         if entry.body["move"] == "received":
@@ -266,7 +274,10 @@ def fold_lot(entries: Iterable[Entry]) -> LotFold:
         if entry.body.get("paid_e4") is not None:
             paid = entry.body["paid_e4"]
     sums["ordered"] -= sums["canceled"]
-    return LotFold(**sums, promised=promised, paid_e4=paid, sent_away=tuple(sent_away), came=came)
+    return LotFold(
+        **sums, promised=promised, paid_e4=paid, sent_away=tuple(sent_away), came=came,
+        used_for=tuple(used_for.items()),
+    )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, replace
 
 from sqlmodel import Session
@@ -15,6 +15,7 @@ from tracker.book.load import find_job, load_job
 from tracker.book.opening import Book
 from tracker.book.people import known, must_waive
 from tracker.book.state import JobState
+from tracker.book.uses import book_uses, settle_uses, uses_of
 from tracker.book.views import Blocker, GateShutError, Pass, Passed, PhaseState, Recorded
 from tracker.errors import ConflictError, InputError, RefusedError
 from tracker.text import NOTE_LIMIT, accept, clean, listing, near
@@ -76,10 +77,15 @@ def _event(
     past: Sequence[Passed] = (),
     *,
     starts: bool = False,
+    booked: bool = False,
 ) -> Recorded:
-    """One event; ``starts`` marks a sign-off that recorded the start in one act with it (taking it back takes both)."""
+    """One event; ``starts`` marks a sign-off that recorded the start in one act with it (taking it back takes both),
+    ``booked`` one that booked what the phase used.
+    """
     known(session, hand)
     body: dict[str, object] = {"event": event, "reason": reason} | ({"starts": True} if starts else {})
+    if booked:
+        body["booked"] = True
     if past:
         body["past"] = [asdict(thing) for thing in past]
     draft = Draft("phase", body, job_id=state.facts.id, phase_id=state.phase_ids[phase.key])
@@ -181,6 +187,8 @@ def sign_off(
     *,
     past: str = "",
     leave: Sequence[tuple[str, str]] = (),
+    used: Mapping[str, int] | None = None,
+    asks: bool = False,
     entry_id: str | None = None,
 ) -> Recorded:
     """Sign a phase off. A phase that has not started is recorded as started and signed off.
@@ -189,9 +197,13 @@ def sign_off(
     are the things a hand-over leaves open, by key, each with its reason: phases, checks and punch items. Raises
     GateShutError listing every check, hold and wait in the way, RefusedError when somebody who may not waive would go past
     them or there is nothing to go past, InputError for a thing that is not open.
+
+    With it goes what the phase used of the lots, by item, beyond what was booked before: ``used``, and for the items it does
+    not name what the take-off says. Raises UsesAskedError where that is not there, or with ``asks`` and no ``used``,
+    RefusedError for more than is fit to use.
     """
     with book.writing() as session:
-        return sign_off_in(book, session, hand, code, phase, entry_id, past, leave)
+        return sign_off_in(book, session, hand, code, phase, entry_id, past, leave, used=used, asks=asks)
 
 
 def sign_off_in(
@@ -204,9 +216,15 @@ def sign_off_in(
     past: str = "",
     leave: Sequence[tuple[str, str]] = (),
     *,
+    used: Mapping[str, int] | None = None,
+    asks: bool = False,
+    as_there: bool = False,
     on_whose_word: Hand | None = None,
 ) -> Recorded:
-    """``sign_off`` inside the caller's transaction; ``on_whose_word`` vouches for what a job file's log goes past."""
+    """``sign_off`` inside the caller's transaction; ``on_whose_word`` vouches for what a job file's log goes past.
+
+    ``as_there`` books what there is where the take-off says more.
+    """
     if done := already_recorded(session, entry_id, "phase", code, "signed off"):
         return done
     state = load_job(book, session, code, hand.day)
@@ -232,10 +250,13 @@ def sign_off_in(
         things = _all_past(session, vouching, chosen, blockers, past)
         if blockers and not things:
             raise GateShutError(shut, blockers, Pass.TOGETHER, f"{command} --past REASON")
+    taken = settle_uses(state, chosen.key, used, asks=asks, as_there=as_there)
+    booked = bool(taken or used or uses_of(state, chosen.key))
     if ahead := state.phase_state(chosen.key) is PhaseState.AHEAD:
         _event(session, hand, state, chosen, "started", None)
     reason = past.strip() or "; ".join(f"{thing.what}: {thing.reason}" for thing in things)
-    return _event(session, hand, state, chosen, "signed off", entry_id, reason, things, starts=ahead)
+    done = _event(session, hand, state, chosen, "signed off", entry_id, reason, things, starts=ahead, booked=booked)
+    return replace(done, notices=done.notices + book_uses(session, hand, state, chosen.key, taken, done.id))
 
 
 def _left(

@@ -257,7 +257,9 @@ def _enter(book: Book, session: Session, by: Hand, taker: Hand, code: str, line:
             start_in(book, session, by, code, line.phase, identity, line.past, on_whose_word=taker)
         case Doing.SIGNOFF:
             leave = [(key.strip(), why.strip()) for key, _, why in (text.partition("=") for text in line.leave)]
-            sign_off_in(book, session, by, code, line.phase, identity, line.past, leave, on_whose_word=taker)
+            sign_off_in(
+                book, session, by, code, line.phase, identity, line.past, leave, as_there=True, on_whose_word=taker
+            )
         case Doing.HOLD:
             hold_in(book, session, by, code, line.phase, line.reason, identity)
         case Doing.REOPEN:

@@ -19,12 +19,12 @@ from tracker.book.standing import keep
 from tracker.book.state import JobState, LotState
 from tracker.book.stock import lots_of, needs_of, units_of
 from tracker.book.tables import LotRow
+from tracker.book.uses import MOST
 from tracker.book.views import FarMoreError, LotView, NeedView, Recorded
 from tracker.errors import InputError, RefusedError
 from tracker.text import NOTE_LIMIT, accept, clean, count, listing, near
 from tracker.trade.material import stock_size
 
-MOST = 100_000
 FAR_OVER, FAR_OVER_PART = 10, 4
 """Over what is due by this many pieces, or by more than one in this many, is far more: asked about first (common practice)."""
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from dataclasses import replace
+from collections import Counter, defaultdict
+from dataclasses import dataclass, replace
 from datetime import date
 
 from tracker.book.state import JobState, LotState
@@ -14,10 +14,29 @@ from tracker.trade.money import line_total
 from tracker.trade.takeoff import Line, stock_of
 
 
-def needs_of(state: JobState) -> tuple[NeedView, ...]:
-    """Each item and phase of the take-off: need, covered by lots (earliest phase first), left to buy.
+@dataclass(frozen=True, slots=True)
+class Share:
+    """What one phase needs of one item, and its share of the pieces used, fit on hand and to come."""
 
-    What a signed-off phase took is set aside first; nothing is left to buy for it, so it is not listed.
+    item: str
+    phase: str
+    lines: tuple[Line, ...]
+    need: int
+    used: int
+    on_hand: int
+    on_order: int
+
+    @property
+    def unit(self) -> str:
+        """What it is counted in."""
+        return self.lines[0].unit
+
+
+def shares_of(state: JobState) -> tuple[Share, ...]:
+    """Each item and phase of the take-off with its share of the lots, the earliest phase first.
+
+    A signed-off phase whose sign-off booked what it used took just that; of others the take-off is set aside. Pieces used
+    before, which nobody booked to a phase, count for the earliest phases that need some.
     """
     lots = _lots_by_item(state)
     lines: defaultdict[tuple[str, str], list[Line]] = defaultdict(list)
@@ -25,11 +44,35 @@ def needs_of(state: JobState) -> tuple[NeedView, ...]:
         if line.phase in state.plan:
             lines[line.item, line.phase].append(line)
     pools = {item: _pool(found) for item, found in lots.items()}
-    out: list[NeedView] = []
+    tagged: Counter[tuple[str, str]] = Counter()
+    for lot in state.lots:
+        for phase, number in lot.fold.used_for:
+            tagged[lot.item, phase] += number
+            pools[lot.item][0] -= number
+    out: list[Share] = []
     for (item, phase), group in sorted(lines.items(), key=lambda pair: (state.plan[pair[0][1]].start, pair[0])):
-        need = sum(line.quantity for line in group)
+        need, mine = sum(line.quantity for line in group), tagged[item, phase]
         pool = pools.setdefault(item, [0, 0, 0])
-        used, on_hand, on_order = (_draw(pool, index, need_left) for index, need_left in _shares(pool, need))
+        if state.signed(phase) and state.phase_folds[phase].booked:
+            used, on_hand, on_order = mine + _draw(pool, 0, max(need - mine, 0)), 0, 0
+            need = used
+        else:
+            left = max(need - mine, 0)
+            used, on_hand, on_order = (_draw(pool, index, rest) for index, rest in _shares(pool, left))
+            used += need - left
+        out.append(Share(item, phase, tuple(group), need, used, on_hand, on_order))
+    return tuple(out)
+
+
+def needs_of(state: JobState) -> tuple[NeedView, ...]:
+    """Each item and phase of the take-off: need, covered by lots (earliest phase first), left to buy.
+
+    What a signed-off phase took is set aside first; nothing is left to buy for it, so it is not listed.
+    """
+    out: list[NeedView] = []
+    for share in shares_of(state):
+        item, phase, group, need = share.item, share.phase, share.lines, share.need
+        used, on_hand, on_order = share.used, share.on_hand, share.on_order
         to_buy = need - used - on_hand - on_order
         if state.signed(phase):
             continue

@@ -286,7 +286,7 @@ def _together(session: Session, state: JobState, named: _Named) -> list[Entry]:
 
 
 def _event_with_its_start(code: str, named: _Named) -> list[Entry]:
-    """A phase event, and the start that was recorded in one act with it; later events of the phase go first."""
+    """A phase event, with the start and the uses that were recorded in one act with it; later events of the phase go first."""
     entry = named.entry
     events = [e for e in in_force(named.every) if e.kind == "phase" and e.phase_id == entry.phase_id]
     later = events[-1]
@@ -294,7 +294,8 @@ def _event_with_its_start(code: str, named: _Named) -> list[Entry]:
         raise RefusedError(
             f"that phase was {later.body['event']} since, entry {named.number_of(later)}", named.hint(code, later)
         )
-    return events[-1:] + events[-2:-1] if entry.body.get("starts") else [entry]
+    with_it = [e for e in in_force(named.every) if e.kind == "movement" and e.body.get("with") == entry.id]
+    return [*(events[-1:] + events[-2:-1] if entry.body.get("starts") else [entry]), *with_it]
 
 
 def _other_side(session: Session, entry: Entry) -> list[Entry]:

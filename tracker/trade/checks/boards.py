@@ -16,6 +16,8 @@ from tracker.trade.courses import laid_gap_nm
 from tracker.trade.fasteners import BOXES, boxes, screw_length_nm
 from tracker.trade.framing import plan_frame
 from tracker.trade.lengths import INCH, SIXTY_FOURTH, Unit, format_length, format_small, inches
+from tracker.trade.lumber import size_name
+from tracker.trade.material import stock_size
 from tracker.trade.outline import Clip
 from tracker.trade.plausible import in_reason, near_plan, right_unit
 from tracker.trade.readings import Field, Form, Kind, Readings
@@ -74,6 +76,7 @@ def _judge_layout(case: Case, readings: Readings) -> Answer:
     laid, slack = readings.whole("laid"), rules.figure("gap_tolerance")
     in_reason(gap, INCH, "a gap between boards of", unit)
     total = _boards_in_reason(case, laid)
+    _boards_there(case, laid)
     sums = _sums(case, laid, width, gap, still)
     inputs: dict[str, Plain] = {
         "laid": laid, "gap_in": inches(gap), "open_in": {label: inches(nm) for label, nm in still.items()},
@@ -147,6 +150,34 @@ def _boards_in_reason(case: Case, laid: int) -> int:
     if laid > most:
         raise InputError(f"{laid} boards laid where the deck takes about {total}", "count the boards across the deck")
     return total
+
+
+def _boards_there(case: Case, laid: int) -> None:
+    """Raise InputError when more rows are laid than the boards of the job's lots could make, used and left together.
+
+    A job without a lot of its deck boards keeps none, and is not held against any.
+    """
+    decking, boards = case.platform.decking, plan_frame(case.platform, case.rules, case.job.site).outline.boards
+    size = size_name(decking.board)
+    came = [
+        (lot, found[1])
+        for lot in case.lots
+        if (found := stock_size(lot.item)) and found[0].removeprefix("composite ") == size
+    ]
+    if not came or not boards.courses:
+        return
+    whole = sum(nm for board in boards.boards for nm in board.pieces_nm)
+    have = sum((lot.used + lot.on_hand) * nm for lot, nm in came)
+    # Rows of a cut or angled deck differ: there only the whole deck is held against the boards.
+    even = len({board.pieces_nm for board in boards.boards}) == 1
+    need = whole * min(laid, boards.courses) // boards.courses if even or laid >= boards.courses else 0
+    if need > have:
+        pieces = sum(lot.used + lot.on_hand for lot, _ in came)
+        raise InputError(
+            f"{count(laid, 'board')} laid cannot be right: {count(pieces, 'board')} of {size} have come by the lots,"
+            f" {format_length(have, case.job.unit)} of the {format_length(need, case.job.unit)} laid",
+            "receive what has come first, or count the boards again",
+        )
 
 
 def _moved_nm(case: Case, width_nm: int) -> int:
@@ -292,6 +323,7 @@ def _judge_screws(case: Case, readings: Readings) -> Answer:
         in_reason(nm, decking.width_nm, f"{label}: an edge distance of", unit)
     if readings.has("laid"):
         _boards_in_reason(case, readings.whole("laid"))
+        _boards_there(case, readings.whole("laid"))
     least, most = rules.figure("screw_edge_least"), rules.figure("screw_edge_most")
     few = {label: per - n for label, n in counts.items() if n < per}
     close = [label for label, nm in edges.items() if nm < least]
@@ -369,6 +401,12 @@ def _need(case: Case, readings: Readings, per: int) -> _Need:
     if not readings.has("boxes"):
         return _Need(figures, working, [])
     at_hand = readings.whole("boxes")
+    came = [lot for lot in case.lots if lot.item.startswith("screws ")]
+    if came and at_hand > (here := sum(lot.on_hand + lot.used for lot in came)):
+        raise InputError(
+            f"{count(at_hand, 'box', 'boxes')} of screws left cannot be right: {here} came by the lots",
+            "count the whole boxes left, or receive what has come first",
+        )
     short = max(wanted - at_hand, 0)
     figures |= {"boxes_left": at_hand, "boxes_to_buy": short}
     return _Need(figures, working, [f"buy {count(short, 'box', 'boxes')} of {box.item}"] if short else [])
