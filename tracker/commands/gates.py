@@ -27,6 +27,24 @@ def _signoff_arguments(parser: ArgumentParser) -> None:
         "--leave", metavar="KEY=REASON", action="append", default=[],
         help="at the hand-over: leave a phase, check or punch item open; once for each",
     )  # fmt: skip
+    parser.add_argument(
+        "--used", metavar="ITEM=COUNT", action="append", default=[],
+        help="pieces the phase used beyond what `use` booked before, once for each item; else what the take-off says",
+    )  # fmt: skip
+
+
+def _used(texts: Sequence[str]) -> dict[str, int] | None:
+    from tracker.trade.readings import parse_count
+
+    out: dict[str, int] = {}
+    for text in texts:
+        item, is_given, number = text.rpartition("=")
+        if not is_given or not item.strip():
+            raise InputError(f"--used {text[:60]!r} names no count", "write it like --used 2x8x12=9")
+        if item.strip() in out:
+            raise InputError(f"--used names {item.strip()[:60]!r} twice", "give each item once")
+        out[item.strip()] = parse_count(number, "a count")
+    return out or None
 
 
 def _leave(texts: Sequence[str]) -> list[tuple[str, str]]:
@@ -76,10 +94,10 @@ def signoff(session: Session, args: Namespace) -> int:
     """Sign a phase off; refused while a check of it, or anything it stands on, is not settled."""
     from tracker.book import gates
 
-    past, leave = _past(args.past), _leave(args.leave)
+    past, leave, used = _past(args.past), _leave(args.leave), _used(args.used)
     session.write(
         lambda book, hand, entry: gates.sign_off(
-            book, hand, args.job, args.phase, past=past, leave=leave, entry_id=entry
+            book, hand, args.job, args.phase, past=past, leave=leave, used=used, entry_id=entry
         ),
         plan=[args.job],
     )
@@ -128,7 +146,8 @@ COMMANDS = {
         "Sign a phase off. Refused (exit 1) while a check of it is open or failed, or\n"
         "anything it stands on is not settled; the refusal says what would clear it.\n"
         "The hand-over settles every phase, check and punch item before it, or leaves\n"
-        "each by name: --leave KEY=REASON.",
+        "each by name: --leave KEY=REASON. What the phase used of the job's lots is booked\n"
+        "with it: as the take-off says where that is on hand, else as --used says.",
         "deckjobs signoff 014 frame --as Rosa",
     ),
     "hold": Command(

@@ -19,6 +19,7 @@ from tracker.book.views import (
     PhaseView,
     Recorded,
 )
+from tracker.errors import InputError
 from tracker.reports.words import carries_words, past_words
 from tracker.screens import phaselines, words
 from tracker.screens.actions import bindings
@@ -30,6 +31,7 @@ from tracker.screens.jobdoors import JobDoors
 from tracker.screens.page import working_page
 from tracker.screens.rows import Rows
 from tracker.screens.takeback import take_back_question
+from tracker.screens.useask import with_uses
 from tracker.text import NOTE_LIMIT, clean, count
 
 NARROW, WIDE, TALL = 70, 110, 30
@@ -284,23 +286,39 @@ class JobScreen(JobDoors):
         """Sign the phase off, or list what stands in the way."""
         from tracker.book.gates import sign_off
 
-        key = self.phase_key
+        key, title = self.phase_key, self.phase.title if self.phase else ""
+        heading = f"{title}: what was used? ({self.code})"
 
-        def past(reason: str, entry: str) -> Recording:
-            return self.desk.ask(sign_off, self.desk.hand(), self.code, key, past=reason, entry_id=entry)
+        def sign(used: Mapping[str, int] | None, entry: str | None, reason: str = "") -> Recording:
+            hand = self.desk.hand()
+            return self.desk.ask(sign_off, hand, self.code, key, past=reason, used=used, asks=True, entry_id=entry)
 
-        asked = self.desk.ask(sign_off, self.desk.hand(), self.code, key)
-        if await self.pass_gate(asked, past, "u on it opens it again"):
+        async def past(reason: str, entry: str) -> Recorded:
+            done = await with_uses(self.desk, heading, lambda used, _: sign(used, entry, reason))
+            if done is None:
+                raise InputError("nothing was recorded", "say what was used, or leave the phase open")
+            return done
+
+        if await self.pass_gate(with_uses(self.desk, heading, sign), past, "u on it opens it again"):
             self.signed_now = key
 
-    async def pass_gate(self, asked: Recording, past: Callable[[str, str], Recording], way_back: str = "") -> bool:
+    async def pass_gate(
+        self,
+        asked: Coroutine[Any, Any, Recorded | None],
+        past: Callable[[str, str], Recording],
+        way_back: str = "",
+    ) -> bool:
         """Await a start or a sign-off; a refusal (False) opens the list of what stands in the way.
 
         ``past`` does the same past what stands in the way, with a reason.
         """
         self.tell("one moment…")
         try:
-            self.recorded(await asked, way_back)
+            result = await asked
+            self.recorded(result, way_back)
+            if result is None:
+                self.tell("nothing was recorded")
+                return False
         except GateShutError as error:
             self.tell(error.message, "$error")
             self.offer(error.message, error.blockers, error.passing, past)
