@@ -16,6 +16,7 @@ from tracker.book.lots import lots
 from tracker.book.opening import open_book
 from tracker.book.views import CheckState, JobView, PhaseState
 from tracker.screens.app import DeckApp
+from tracker.screens.asking import Blanks
 from tracker.screens.buy import BuyScreen
 from tracker.screens.cells import Cell
 from tracker.screens.job import JobScreen
@@ -148,6 +149,11 @@ async def receive_it(hands: Hands, path: Path, day: date) -> None:
         await hands.press("escape")
 
 
+def asked_what_was_used(hands: Hands) -> bool:
+    """Whether the sign-off asks what the phase used of the lots."""
+    return isinstance(hands.app.screen, Blanks) and "what was used?" in hands.shown
+
+
 async def test_from_an_empty_book_to_the_hand_over(tmp_path: Path) -> None:
     path, days = tmp_path / "jobs.book", Days()
     open_book(path).close()
@@ -167,7 +173,10 @@ async def test_from_an_empty_book_to_the_hand_over(tmp_path: Path) -> None:
             for check in phase.checks:
                 if check.key != "delivery":
                     await read_check(hands, check.key, READINGS[check.key])
-            await hands.press("o", until=lambda key=phase.key: screen.phase_key != key)  # type: ignore[misc]
+            await hands.press("o", until=lambda key=phase.key: screen.phase_key != key or asked_what_was_used(hands))  # type: ignore[misc]
+            if isinstance(asked := hands.app.screen, Blanks):
+                answer = "ctrl+s" if len(asked.blanks) > 1 else "enter"
+                await hands.press(answer, until=lambda key=phase.key: screen.phase_key != key)  # type: ignore[misc]
             days.next()
         view = now_at(path, days().date())
         await hands.press("escape", "escape", until=lambda: isinstance(hands.app.screen, MorningScreen))
