@@ -16,6 +16,7 @@ from tracker.book.offcuts import transfer
 from tracker.book.opening import Book
 from tracker.book.readings import record, waive
 from tracker.book.receiving import inspect
+from tracker.book.undoing import undo
 from tracker.book.views import CheckState, LotView, PhaseState
 from tracker.errors import RefusedError
 from tracker.trade.answer import Verdict
@@ -195,3 +196,11 @@ def test_a_lot_looked_at_asks_of_its_own_count_only(book: Book, hand: Hand, take
     done = inspect(book, hand, code, "C1", ["count=1"], receive=True)
     assert "lot C1: 1 booked in with the count" in done.notices
     assert lot_of(book, code, "B1").received == 20
+
+
+def test_a_lot_whose_order_was_taken_back_is_ordered_anew_under_its_code(book: Book, hand: Hand, take: Take) -> None:
+    code = take()
+    done = order(book, hand, code, "block", 8, lot="B1")
+    undo(book, hand, code, done.id, "typed on the wrong job")
+    order(book, hand, code, "block", 6, lot="B1")
+    assert lot_of(book, code, "B1").ordered == 6

@@ -151,10 +151,13 @@ def new_lot(
     session: Session, hand: Hand, state: JobState, item: str, supplier: str, lot: str, use: str, *, dry: bool = False
 ) -> tuple[str, str]:
     """A new lot row; its code is the next free one when none is given. Returns its id and code."""
-    taken = set(session.exec(select(LotRow.code).where(LotRow.job_id == state.facts.id)))
+    taken = {row.code: row for row in session.exec(select(LotRow).where(LotRow.job_id == state.facts.id))}
     if not lot:
         lot = next(name for n in range(1, len(taken) + 2) if (name := f"L{n}") not in taken)
     elif lot in taken:
+        emptied = taken[lot].id not in {there.id for there in state.lots}
+        if emptied and taken[lot].item == item:
+            return taken[lot].id, lot  # all of it was taken back: the same lot begins anew
         raise InputError(f"lot {clean(lot)} is there already", "give the lot another code")
     row = LotRow(
         id=new_id(),
