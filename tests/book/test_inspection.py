@@ -30,7 +30,7 @@ def lot_of(book: Book, code: str, lot: str) -> LotView:
 
 
 def bought(book: Book, hand: Hand, code: str, item: str, number: int, lot: str, came: int | None = None) -> None:
-    order(book, hand, code, item, number, lot=lot)
+    order(book, hand, code, item, number, lot=lot, anyway=True)
     receive(book, hand, code, lot, number if came is None else came)
 
 
@@ -79,7 +79,7 @@ def test_culls_replaced_on_the_same_lot_are_whole_again(book: Book, hand: Hand, 
     bought(book, hand, code, "2x6x14", 9, "J1")
     inspect(book, hand, code, "J1", ["count=9", *GOOD, "culls=3"])
     give_back(book, hand, code, "J1", 3)
-    order(book, hand, code, "2x6x14", 3, lot="J1")
+    order(book, hand, code, "2x6x14", 3, lot="J1", anyway=True)
     receive(book, hand, code, "J1", 3)
     done = inspect(book, hand, code, "J1", ["count=12"])
     assert done.answer is not None and done.answer.verdict is Verdict.PASSED, done.text
@@ -163,7 +163,7 @@ def test_pieces_counted_that_nobody_received_are_asked_about_and_then_received_w
     book: Book, hand: Hand, take: Take
 ) -> None:
     code = take()
-    order(book, hand, code, "block", 13, lot="B1")
+    order(book, hand, code, "block", 13, lot="B1", anyway=True)
     with pytest.raises(CountsApartError, match="lot B1: 13 counted, 0 received") as asked:
         record(book, hand, code, "delivery", ["B1.count=13"])
     assert "--receive" in asked.value.hint and "deckjobs receive 26-101 B1 13" in asked.value.hint
@@ -192,7 +192,7 @@ def test_a_lot_looked_at_asks_of_its_own_count_only(book: Book, hand: Hand, take
     bought(book, hand, code, "block", 20, "B1", came=12)
     inspect(book, hand, code, "B1", ["count=12"])
     receive(book, hand, code, "B1", 8)
-    order(book, hand, code, "cloth", 1, lot="C1")
+    order(book, hand, code, "cloth", 1, lot="C1", anyway=True)
     done = inspect(book, hand, code, "C1", ["count=1"], receive=True)
     assert "lot C1: 1 booked in with the count" in done.notices
     assert lot_of(book, code, "B1").received == 20
@@ -200,7 +200,7 @@ def test_a_lot_looked_at_asks_of_its_own_count_only(book: Book, hand: Hand, take
 
 def test_a_lot_whose_order_was_taken_back_is_ordered_anew_under_its_code(book: Book, hand: Hand, take: Take) -> None:
     code = take()
-    done = order(book, hand, code, "block", 8, lot="B1")
+    done = order(book, hand, code, "block", 8, lot="B1", anyway=True)
     undo(book, hand, code, done.id, "typed on the wrong job")
-    order(book, hand, code, "block", 6, lot="B1")
+    order(book, hand, code, "block", 6, lot="B1", anyway=True)
     assert lot_of(book, code, "B1").ordered == 6

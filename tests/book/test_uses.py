@@ -121,7 +121,7 @@ def test_a_sign_off_taken_back_gives_its_pieces_back(book: Book, hand: Hand, tak
 def test_a_screen_asks_before_it_books(book: Book, hand: Hand, take: Take) -> None:
     code = take()
     need = need_of(book, code, "block")
-    order(book, hand, code, "block", need.need, lot="B1")
+    order(book, hand, code, "block", need.need, lot="B1", anyway=True)
     receive(book, hand, code, "B1", need.need)
     signed_up_to(book, hand, code, need.phase)
     with pytest.raises(UsesAskedError) as asked:
