@@ -152,6 +152,8 @@ RUNS = [
         Case("jobs.narrow", "slash", holds(filtering), after=go(text="pond", says="1 of 2 hold these words")),
         Case("jobs.back", "escape", holds(lambda s: not filtering(s)), after=wait(lambda s: len(s.jobs) == 2)),
         Case("jobs.sort", "s", says("by working days late")),
+        Case("jobs.finished", "f", says("HANDED OVER")),
+        Case("jobs.finished", "f", says("OPEN JOBS")),
         Case("jobs.buy", "b", on("buy", "to buy"), after=JOBS),
         Case("jobs.ticket", "t", on("ticket"), after=then(go(text="2"), JOBS)),
         Case("jobs.drafts", "k", on("ticket", "your draft is back"), after=JOBS),

@@ -82,7 +82,7 @@ def care_views_in(
     book: Book, session: Session, today: date, only: Sequence[str] | None = None
 ) -> list[tuple[str, CareView, list[Entry]]]:
     """The id, the care and the entries of every handed-over job (of those with the ids ``only``), by code."""
-    ids = [job_id for job_id in _handed(session) if only is None or job_id in only]
+    ids = [job_id for job_id in handed_over_ids(session) if only is None or job_id in only]
     rows = session.exec(select(JobRow).where(col(JobRow.id).in_(ids)).order_by(col(JobRow.code))).all()
     return _views(book, session, rows, today)
 
@@ -95,7 +95,7 @@ def _reminder_text(title: str, due: date, today: date) -> str:
     return f"due {'today' if days == 0 else when}: {title}"
 
 
-def _handed(session: Session) -> Sequence[str]:
+def handed_over_ids(session: Session) -> Sequence[str]:
     """Ids of jobs whose hand-over was ever signed off."""
     query = sql.text(
         "SELECT DISTINCT phase.job_id FROM phase JOIN entry ON entry.phase_id = phase.id AND entry.kind = 'phase'"

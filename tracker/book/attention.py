@@ -40,7 +40,7 @@ def needs_you(
     With ``until`` the money as it was known at the end of that day. Within a kind what is due first stands first, then
     job by job.
     """
-    states = [state for state in states if state.current is not None]
+    states = [state for state in states if state.open]
     money = money_needs(session, states, today, until)
     found = [*(need for state in states for need in worries_of(state)), *money]
     return tuple(sorted(found, key=_rank))
@@ -248,6 +248,31 @@ def _short(state: JobState) -> Iterator[NeedsYou]:
         )
 
 
+def _warranty(state: JobState) -> Iterator[NeedsYou]:
+    """Calls after the hand-over: what stands on the punch list, and phases that were opened again with nothing on top."""
+    if state.handed_over is None and state.current is not None:
+        return
+    code, handed = state.facts.code, state.handed_over
+    for item in state.punch:
+        if item.done is not None:
+            continue
+        told = f"written down {format_day(item.day, state.today)} by {item.who}"
+        if handed is not None:
+            left = item.day < handed
+            told += ", left at the hand-over" if left else f", after the hand-over of {format_day(handed, state.today)}"
+        yield _need(
+            state, Worry.WARRANTY, item.text, told, Place(code, Room.HAND_OVER),
+            "see to it, then close it on the punch list", f"deckjobs punch {code} --done {item.number}", item.day,
+        )  # fmt: skip
+    for phase in state.phases:
+        fold = state.phase_folds[phase.key]
+        if fold.reopened and not state.signed(phase.key) and not state.carries(phase.key):
+            yield _need(
+                state, Worry.WARRANTY, f"{phase.title} is open again", f"opened again by {fold.reopened}",
+                _place(state, phase.key), "mend it, then sign it off", f"deckjobs signoff {code} {phase.key}",
+            )  # fmt: skip
+
+
 def _behind(state: JobState) -> Iterator[NeedsYou]:
     """A hand-over still to come, more than a week behind the first plan."""
     if (late := state.days_late) > A_WEEK and state.handed_over is None:
@@ -282,7 +307,7 @@ def _care_until(state: JobState) -> date:
     return (state.handed_over or state.today) + FIRST_YEAR
 
 
-_WORRIES = (_undone, _covered, _failed, _held, _again, _papers, _late, _short, _behind, _office)
+_WORRIES = (_undone, _covered, _failed, _held, _again, _warranty, _papers, _late, _short, _behind, _office)
 
 
 def holding(needs: Iterable[NeedsYou]) -> NeedsYou | None:

@@ -37,12 +37,13 @@ class Worry(IntEnum):
     FAILED = 2
     HELD = 3
     AGAIN = 4
-    PAPER = 5
-    LATE = 6
-    SHORT = 7
-    MONEY = 8
-    BEHIND = 9
-    OFFICE = 10
+    WARRANTY = 5
+    PAPER = 6
+    LATE = 7
+    SHORT = 8
+    MONEY = 9
+    BEHIND = 10
+    OFFICE = 11
 
     @property
     def word(self) -> str:
@@ -55,7 +56,7 @@ class Worry(IntEnum):
         return self in (Worry.UNDONE, Worry.COVERED, Worry.FAILED, Worry.HELD, Worry.LATE, Worry.SHORT)
 
 
-_WORDS = ("undone", "covered", "FAILED", "held", "again", "paper", "late", "short", "money", "behind", "office")
+_WORDS = ("undone", "covered", "FAILED", "held", "again", "call", "paper", "late", "short", "money", "behind", "office")
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from datetime import date, datetime, time
 
 from sqlmodel import Session, select
 
+from tracker.book.aftercare import handed_over_ids
 from tracker.book.days import add_day_in
 from tracker.book.entries import Draft, append, find, moment_ms
 from tracker.book.gates import already_recorded, hold_in, reopen_in, sign_off_in, start_in
@@ -35,10 +36,20 @@ NOON = time(12)
 
 
 def job_lines(book: Book, today: date) -> tuple[JobLine, ...]:
-    """Every job that is not finished, by code."""
+    """Every job with something still to do, by code."""
     with book.reading() as session:
         states = load_jobs(book, session, open_rows(session), today)
-    return tuple(job_line(state) for state in states if state.current is not None)
+    return tuple(job_line(state) for state in states if state.open)
+
+
+def handed_over_lines(book: Book, today: date) -> tuple[JobLine, ...]:
+    """Every job whose deck the client has, or of which nothing is left to do, the last one first."""
+    with book.reading() as session:
+        rows = session.exec(select(JobRow)).all()
+        there = set(handed_over_ids(session)) | ({row.id for row in rows} - {row.id for row in open_rows(session)})
+        states = load_jobs(book, session, [row for row in rows if row.id in there], today)
+    lines = [job_line(state) for state in states if state.handed_over is not None or not state.open]
+    return tuple(sorted(lines, key=lambda line: (line.planned_end, line.code), reverse=True))
 
 
 def job_view(book: Book, code: str, today: date) -> JobView:

@@ -98,13 +98,19 @@ WITH event AS (
     FROM job CROSS JOIN entry ON entry.job_id = job.id AND entry.kind IN ('reading', 'waiver')
     JOIN job_check ON job_check.id = entry.check_id
     WHERE entry.day <= :until GROUP BY job_check.phase_id
+), note AS (
+    SELECT entry.id, entry.job_id, entry.corrects, json_extract(entry.body, '$.punch') AS punch
+    FROM job CROSS JOIN entry ON entry.job_id = job.id AND entry.kind = 'note' WHERE entry.day <= :until
 )
 SELECT DISTINCT phase.job_id FROM phase
 LEFT JOIN event ON event.phase_id = phase.id LEFT JOIN reading ON reading.phase_id = phase.id
 WHERE (phase.dropped = 0 OR :past) AND (event.what IS NOT 'signed off' OR reading.arrived > event.arrived OR event.day = :until)
+UNION SELECT job_id FROM note WHERE punch = 'open' AND id NOT IN (
+    SELECT corrects FROM note WHERE corrects IS NOT NULL AND id NOT IN (SELECT corrects FROM note WHERE corrects IS NOT NULL)
+)
 """)
 """Jobs with a phase whose last event is no sign-off, or is one of the day itself, or has a later reading (which may have
-failed and undone it) or waiver (which may be one taken back). A bare column beside max() is of the row that has it (SQLite, SELECT, section 2.5)."""
+failed and undone it) or waiver (which may be one taken back), and jobs with something on the punch list. A bare column beside max() is of the row that has it (SQLite, SELECT, section 2.5)."""
 
 
 def open_rows(session: Session, until: date | None = None) -> Sequence[JobRow]:

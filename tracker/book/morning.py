@@ -30,7 +30,7 @@ def morning(book: Book, today: date) -> MorningView:
         jobs = session.exec(select(func.count()).select_from(JobRow)).one()
         states = load_jobs(book, session, open_rows(session), today)
         care = reminders_in(book, session, today)
-        states = [state for state in states if state.current is not None]
+        states = [state for state in states if state.open]
         needs = needs_you(session, states, today)
     following = min(
         (state.calendar.first(today + timedelta(days=1)) for state in states), default=today + timedelta(days=1)

@@ -29,7 +29,7 @@ def day_sheet(book: Book, day: date) -> DaySheet:
     with book.reading() as session:
         states = load_jobs(book, session, open_rows(session, day), day, until=day)
         needs_person = needs_you(session, states, day, until=day)
-    shown = [state for state in states if state.current is not None or _signed_today(state)]
+    shown = [state for state in states if state.open or _signed_today(state)]
     needs = {state.facts.code: needs_of(state) for state in shown}
     sheets = tuple(_job_sheet(state, needs[state.facts.code]) for state in shown)
     following = min((state.calendar.first(day + timedelta(days=1)) for state in shown), default=day + timedelta(days=1))

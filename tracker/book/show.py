@@ -19,6 +19,9 @@ from tracker.book.views import (
 from tracker.trade.checks.registry import JobCheck
 from tracker.trade.phases import Phase
 
+_AFTER = {True: PhaseState.UNDER_WAY, False: PhaseState.SIGNED_OFF}
+"""How a job stands when every phase is signed off, by whether somebody has called since."""
+
 
 def check_view(state: JobState, check: JobCheck) -> CheckView:
     """A check with its form, history and verdict in force."""
@@ -112,8 +115,8 @@ def job_line(
         place=facts.place,
         crew=facts.crew,
         phase=current.key if current else "",
-        phase_title=current.title if current else "all signed off",
-        phase_state=state.shown_state(current.key) if current else PhaseState.SIGNED_OFF,
+        phase_title=current.title if current else "Warranty call" if state.open else "all signed off",
+        phase_state=state.shown_state(current.key) if current else _AFTER[state.open],
         strip=tuple(state.shown_state(phase.key) for phase in state.phases),
         signed_off=sum(state.signed(phase.key) for phase in state.phases),
         hold=hold.said if hold else "",
@@ -125,7 +128,7 @@ def job_line(
         handed_over=state.handed_over,
         today=state.today,
         bought=money_of(state, needs),
-        finished=current is None,
+        finished=not state.open,
     )
 
 

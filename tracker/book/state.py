@@ -189,6 +189,11 @@ class JobState:
         )  # fmt: skip
 
     @property
+    def open(self) -> bool:
+        """Whether there is still something to do: a phase that is not signed off, or a call after all of them."""
+        return self.current is not None or any(item.done is None for item in self.punch)
+
+    @property
     def hand_over_day(self) -> date:
         """The day the client gets the deck, as planned; the day they got it once they have."""
         return hand_over_day(self.plan)

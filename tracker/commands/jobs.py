@@ -98,20 +98,24 @@ def _read_all(names: list[str], house: Rules) -> list[JobFile]:
     return files
 
 
+def _jobs_arguments(parser: ArgumentParser) -> None:
+    parser.add_argument("--finished", action="store_true", help="the decks handed over, and what is still to do there")
+
+
 def jobs(session: Session, args: Namespace) -> int:
-    """Every open job."""
-    from tracker.book.jobs import job_lines
+    """Every open job, or those handed over."""
+    from tracker.book.jobs import handed_over_lines, job_lines
 
     with session.book() as book:
-        lines = job_lines(book, session.today)
+        lines = (handed_over_lines if args.finished else job_lines)(book, session.today)
     if session.json:
         from tracker.reports.jsonable import line_json
 
         session.data({"day": session.today.isoformat(), "jobs": [line_json(line) for line in lines]})
         return 0
-    from tracker.reports.jobpages import jobs_page
+    from tracker.reports.jobpages import finished_page, jobs_page
 
-    session.show(jobs_page(lines))
+    session.show(finished_page(lines) if args.finished else jobs_page(lines))
     return 0
 
 
@@ -145,8 +149,10 @@ COMMANDS = {
         "deckjobs take alder-street.toml --dry-run",
     ),
     "jobs": Command(
-        lambda parser: None, jobs,
-        "Every open job: its phase, what holds it, the next delivery and the money.",
+        _jobs_arguments, jobs,
+        "Every open job: its phase, what holds it, the next delivery and the money;\n"
+        "with --finished the decks handed over, the last one first.",
+        "deckjobs jobs --finished",
     ),
     "show": Command(
         job_argument, show, "One job: phases, checks, readings, holds, lots and notes.", "deckjobs show 014"

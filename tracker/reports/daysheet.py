@@ -41,6 +41,7 @@ NEED_TONES = {
     Worry.FAILED: Tone.BAD,
     Worry.HELD: Tone.CARE,
     Worry.AGAIN: Tone.CARE,
+    Worry.WARRANTY: Tone.CARE,
     Worry.PAPER: Tone.CARE,
     Worry.LATE: Tone.CARE,
     Worry.SHORT: Tone.CARE,

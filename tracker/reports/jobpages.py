@@ -52,6 +52,27 @@ def jobs_page(lines: Sequence[JobLine]) -> Page:
     return tuple(out)
 
 
+def finished_page(lines: Sequence[JobLine]) -> Page:
+    """The decks handed over, the last one first: when, how late, and what is still to do there."""
+    if not lines:
+        return (Line("No deck is handed over yet."),)
+    rows = tuple(
+        (
+            line.code,
+            ", ".join(text for text in (line.title, line.client) if text),
+            hand_over_words(line) if line.handed_over else f"finished {format_day(line.planned_end, line.today)}",
+            lateness(line) or "on time",
+            "" if line.finished else where(line),
+        )
+        for line in lines
+    )
+    tones = tuple(Tone.PLAIN if line.finished else Tone.CARE for line in lines)
+    return (
+        Line(f"{count(len(lines), 'deck')} handed over", Tone.TITLE),
+        Grid(("", "", "", "", "still to do"), rows, indent=2, tones=tones),
+    )
+
+
 def _labelled(rows: Sequence[tuple[str, str, Tone]]) -> Grid:
     return Grid(
         (),

@@ -128,6 +128,7 @@ ACTIONS: tuple[Action, ...] = (
     ),
     Action("jobs", "narrow", "slash", "/", "filter", "show only jobs that hold the words you type"),
     Action("jobs", "sort", "s", "s", "sort", "the next order: code, working days late, money, phases, what holds them"),
+    Action("jobs", "finished", "f", "f", "finished", "the decks handed over, in place of the open jobs; again: those"),
     Action("jobs", "buy", "b", "b", "buy", "what is left to buy, over all jobs"),
     Action("jobs", "ticket", "t", "t", "ticket", "a supplier's delivery came: type the counts off its ticket"),
     Action("jobs", "sheet", "d", "d", "day sheet", "the day sheet of today"),

@@ -10,7 +10,7 @@ from textual.content import Content
 
 from tracker.book.views import JobLine
 from tracker.planning.bounds import Bound
-from tracker.reports.words import money_line
+from tracker.reports.words import hand_over_words, money_line
 from tracker.screens import words
 from tracker.text import count
 from tracker.trade.money import percent_text
@@ -104,6 +104,8 @@ def detail(job: JobLine, today: date, width: int, narrow: bool) -> Content:
     if job.hold_do:
         rows.append(words.hang(job.hold_do, width, "do       ", "", "$accent bold"))
     rows.append(words.hang(words.delivery_words(job.next_delivery, today), width, "coming   "))
+    if job.handed_over is not None:
+        rows.append(words.hang(hand_over_words(job), width, "client   "))
     if money := money_line(job):
         rows.append(words.hang(money, width, "money    "))
     return words.stack(rows)

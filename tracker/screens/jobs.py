@@ -37,6 +37,8 @@ class JobsScreen(Front):
         self.jobs: tuple[JobLine, ...] | None = None
         self.order = next(iter(joblines.ORDERS))
         self.columns: list[joblines.Column] = []
+        self.finished = False
+        """Whether the decks handed over are shown in place of the open jobs."""
         self.to_come: list[JobLine] = []
         """Jobs that are still to be put under those in the table."""
         self.following: Timer | None = None
@@ -67,11 +69,11 @@ class JobsScreen(Front):
 
     @reads
     async def reread(self) -> None:
-        """Read the open jobs."""
-        from tracker.book.jobs import job_lines
+        """Read the open jobs, or those handed over."""
+        from tracker.book.jobs import handed_over_lines, job_lines
 
         stamp = self.desk.stamp
-        self.jobs = await self.desk.ask(job_lines, self.desk.today)
+        self.jobs = await self.desk.ask(handed_over_lines if self.finished else job_lines, self.desk.today)
         self.read_under = stamp
         self.redraw()
 
@@ -85,13 +87,14 @@ class JobsScreen(Front):
         if self.jobs is None:
             return
         self.title_text = format_long_day(self.desk.today)
-        self.aside_text = f"{count(len(self.jobs), 'open job')}  {self.desk.banner}".strip()
+        held = f"{count(len(self.jobs), 'deck')} handed over" if self.finished else count(len(self.jobs), "open job")
+        self.aside_text = f"{held}  {self.desk.banner}".strip()
         jobs = joblines.in_order(joblines.holding(self.jobs, self.query_one("#filter", Input).value), self.order)
         total = len(self.jobs)
         found = "" if len(jobs) == total else f"{len(jobs)} of {total} hold these words (esc: all)  "
-        head = (
-            f"OPEN JOBS  {found}by {self.order}" if total else "OPEN JOBS  none: every phase of every job is signed off"
-        )
+        title = "HANDED OVER" if self.finished else "OPEN JOBS"
+        none = "no deck yet" if self.finished else "none: every phase of every job is signed off"
+        head = f"{title}  {found}by {self.order}" if total else f"{title}  {none}"
         self.query_one("#jobs-head", Static).update(words.say(head))
         if narrow:
             rows = self.query_one("#rows", Rows)
@@ -169,6 +172,11 @@ class JobsScreen(Front):
         """Open the job under the cursor."""
         if (job := self.at_cursor) is not None:
             self.go_to([(Place(job.code), job.title)])
+
+    def action_finished(self) -> None:
+        """The decks handed over, or the open jobs again."""
+        self.finished = not self.finished
+        self.reread()
 
     def action_sort(self) -> None:
         """The next order."""

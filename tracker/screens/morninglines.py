@@ -27,6 +27,7 @@ _STYLES = {
     Worry.FAILED: "$error bold",
     Worry.HELD: "$warning bold",
     Worry.AGAIN: "$warning bold",
+    Worry.WARRANTY: "$warning bold",
     Worry.PAPER: "$warning bold",
     Worry.LATE: "$warning bold",
     Worry.SHORT: "$warning",
