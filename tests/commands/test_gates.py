@@ -103,7 +103,7 @@ def hand_over_ready(deck: Deck) -> None:
         view = deck("show", "014", "--json").json
         for check in next(p for p in view["phase_list"] if p["key"] == phase)["checks"]:
             assert deck("waive", "014", check["key"], "--reason", "not measured in this test").code == 0
-        words = ("signoff", "014", phase, "--past", "the frame is mended next week")
+        words: tuple[str, ...] = ("signoff", "014", phase, "--past", "the frame is mended next week")
         if phase == "boards":
             # 17 of the 29 boards came, one of them a cull: what was really laid has to be said.
             short = "takes 29 boards of 5/4x6x14, and 16 are on hand fit to use, 12 to come"
