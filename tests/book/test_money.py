@@ -28,6 +28,8 @@ from tracker.errors import ConflictError, InputError, RefusedError
 from tracker.planning.estimate import Equipment, Kind
 from tracker.planning.jobcost import Margin
 from tracker.planning.options import AS_DRAWN, Option, parse_option
+from tracker.reports.moneypages import money_page
+from tracker.reports.page import plain
 from tracker.trade.jobfile import parse_job_bytes
 
 CODE = "26-101"
@@ -374,6 +376,24 @@ def test_a_schedule_below_what_is_invoiced_is_refused_and_says_what_would_be_rig
     money = money_of(book, sold, DAY)
     conserved(money)
     assert [draw.left_cents for draw in money.draws] == [0, 0, 661_898 - 66_190 - 264_759]
+
+
+def test_a_change_is_taxed_at_the_rate_of_the_day_it_is_agreed_and_the_page_says_so(
+    book: Book, hand: Hand, sold: str
+) -> None:
+    price_change(book, hand, sold, "gate", 35_000, ExtraCost("frame", 9_000))
+    assert money_of(book, sold, DAY).changes[0].tax_cents == 2_275  # 6.5 %, the quote's and today's
+    set_house_rules(book, hand, {"tax_on_price": "8.875"})
+    said = price_change(book, hand, sold, "bench", 35_000, ExtraCost("frame", 9_000))
+    assert said.notices == (
+        "sales tax: 8.875 % of the price, the rate of today; the quote has 6.5 % of the price. A change of an accepted "
+        "contract pays the sales tax of the day it is agreed (common practice; local law decides).",
+    )
+    money = money_of(book, sold, DAY)
+    # 8.875 % of 350.00 is 31.0625; the quote keeps its own rate, 403.98 of 6,215.00.
+    assert [change.tax_cents for change in money.changes] == [2_275, 3_106] and money.quoted_cents == 661_898
+    text = " ".join(plain(money_page(money)).split())
+    assert "sales tax: 6.5 % of the price; change 2 8.875 % of the price. A change of an accepted contract pays" in text
 
 
 def test_what_is_to_be_given_back_makes_no_credit_note_by_itself(book: Book, hand: Hand, sold: str) -> None:

@@ -6,8 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tracker.book.ledger import shares_from_json, shares_json
 from tracker.errors import InputError
-from tracker.planning.draws import Share, parse_draws, split_draws, usual_draws
+from tracker.planning.draws import Share, parse_draws, share_of_whole, split_draws, usual_draws
 from tracker.trade.rules import Rules
 
 KEYS = ("layout", "frame", "boards", "final")
@@ -23,7 +24,7 @@ def test_the_house_schedule_split_by_hand() -> None:
 def test_a_job_without_a_phase_has_no_draw_for_it() -> None:
     assert [share.name for share in usual_draws(Rules(), ("layout", "frame"))] == ["deposit", "frame"]
     with pytest.raises(InputError, match="more than 100 %"):
-        usual_draws(Rules({"draw_frame": 900}), KEYS)
+        usual_draws(Rules({"draw_frame": 9_000}), KEYS)
 
 
 def test_fixed_amounts_percentages_and_the_rest() -> None:
@@ -52,10 +53,31 @@ def test_shares_that_are_not_the_whole_are_refused(typed: list[str], why: str) -
         split_draws(200_000, parse_draws(typed, KEYS))
 
 
-@given(st.integers(0, 10**8), st.lists(st.integers(0, 300), min_size=0, max_size=3))
-def test_draws_add_up(total: int, tenths: list[int]) -> None:
-    shares = [*(Share(name, share) for name, share in zip(KEYS, tenths, strict=False)), Share("final")]
+def test_shares_take_two_decimals_and_still_sum_to_the_cent() -> None:
+    # Thirds of 6,618.98: 33.33 % is 2,206.1060 each, the rest 2,206.7680: floors leave 2 cents, to .10|60 and .76|80.
+    shares = parse_draws(["frame=33.33%", "boards=33.33 %", "final=rest"], KEYS)
+    assert [share.percent for share in shares] == [3333, 3333, 0] and shares[0].percent_text == "33.33 %"
+    assert split_draws(661_898, shares) == [220_611, 220_610, 220_677]
+    with pytest.raises(InputError, match="is not a share"):
+        parse_draws(["frame=33.333%"], KEYS)
+
+
+def test_shares_of_older_entries_read_as_before_and_old_ones_are_written_as_before() -> None:
+    assert shares_from_json([{"name": "frame", "tenths": 405, "cents": None}])[0].percent == 4050
+    old: list[dict[str, object]] = [
+        {"name": "frame", "tenths": 400, "cents": None},
+        {"name": "final", "tenths": None, "cents": None},
+    ]
+    assert shares_json(shares_from_json(old)) == old
+    fine = parse_draws(["frame=33.33%", "final=rest"], KEYS)
+    assert shares_from_json(shares_json(fine)) == fine
+
+
+@given(st.integers(0, 10**8), st.lists(st.integers(0, 3_000), min_size=0, max_size=3))
+def test_draws_add_up(total: int, percents: list[int]) -> None:
+    shares = [*(share_of_whole(name, share) for name, share in zip(KEYS, percents, strict=False)), Share("final")]
     parts = split_draws(total, shares)
     assert sum(parts) == total and min(parts) >= 0
     for share, part in zip(shares[:-1], parts, strict=False):
-        assert abs(part * 1000 - total * (share.tenths or 0)) < 1000
+        assert abs(part * 10_000 - total * share.percent) < 10_000
+        assert parse_draws([f"{share.name}={share.percent_text}"], KEYS) == (share,), "what is printed reads back"

@@ -9,12 +9,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tracker.planning.cents import ratio_tenths, round_cents, share_of, share_out
-from tracker.planning.estimate import Equipment, Estimate, Kind, Terms, estimate, price_of, terms_of
+from tracker.planning.estimate import Equipment, Estimate, Kind, Terms, estimate, price_of, tax_on, terms_of
 from tracker.planning.labour import exact, figure_text, hours_text, labour_cents, labour_of, minutes_of
 from tracker.planning.pricing import Offer, PriceBook
+from tracker.trade.lengths import Unit
 from tracker.trade.material import Line
 from tracker.trade.phases import Effort, Phase, PhaseChange
-from tracker.trade.rules import BY_KEY, OWN, Rules
+from tracker.trade.rules import BY_KEY, OWN, Rules, figure_kept, kept_figure, parse_rule, show_rule
 
 TERMS = Terms(5000, 100, 200, 0, 65, 0)
 PRICES = PriceBook((Offer("Yard One", "2x8x12", 181_500), Offer("Yard One", "block", 89_000)))
@@ -152,3 +153,30 @@ def test_house_figures_are_called_our_own() -> None:
     for key in ("labour_rate", "overhead", "margin", "markup", "deposit", "draw_frame", "draw_boards"):
         assert BY_KEY[key].source == OWN
     assert terms_of(Rules({"labour_rate": 7250, "markup": 150})) == Terms(7250, 100, 200, 150, 0, 0)
+
+
+def test_sales_tax_takes_three_decimals_rounded_once() -> None:
+    # 8.875 % of 1,234.56 is 109.5672; of 8.00 it is 0.71 exactly; 7.375 % of 2,000.00 is 147.50.
+    terms = terms_of(Rules({"tax_on_price": 8_875}))
+    assert (terms.tax_price_tenths, terms.tax_price_finer, terms.tax_price) == (88, 75, 8_875)
+    assert (tax_on(123_456, 0, terms), tax_on(800, 0, terms)) == (10_957, 71)
+    assert tax_on(0, 200_000, terms_of(Rules({"tax_on_material": 7_375}))) == 14_750
+    assert terms.tax_words == "8.875 % of the price"
+
+
+@given(st.integers(0, 10**9), st.integers(0, 40_000))
+def test_a_tax_is_its_rate_of_the_price_to_the_cent(price: int, rate: int) -> None:
+    terms = terms_of(Rules({"tax_on_price": rate}))
+    assert abs(tax_on(price, 0, terms) * 100_000 - price * rate) <= 50_000
+    assert terms.tax_price == rate
+
+
+@given(st.integers(0, 40_000))
+def test_a_rate_is_kept_exactly_and_an_older_one_in_tenths_reads_as_before(rate: int) -> None:
+    assert figure_kept("tax_on_price", kept_figure("tax_on_price", rate)) == rate
+    rule = BY_KEY["tax_on_price"]
+    assert parse_rule(rule, show_rule(rule, rate, Unit.INCH), Unit.INCH) == rate
+    if not rate % 100:
+        assert kept_figure("tax_on_price", rate) == rate // 100, "a rate in tenths is kept as it always was"
+    assert figure_kept("tax_on_price", 65) == 6_500 and figure_kept("deposit", 100) == 1_000
+    assert figure_kept("margin", 200) == 200 and figure_kept("labour_rate", 5_500) == 5_500

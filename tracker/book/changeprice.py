@@ -10,7 +10,7 @@ from tracker.book.money import costs_of_orders, price_for
 from tracker.book.pricing import estimate_in
 from tracker.book.state import JobState
 from tracker.planning.cents import share_out
-from tracker.planning.estimate import Kind, tax_on
+from tracker.planning.estimate import Kind, Terms, tax_on
 
 
 def phase_costs(before: JobState, after: JobState, material_cents: int | None = None) -> tuple[PhaseCost, ...]:
@@ -30,8 +30,8 @@ def phase_costs(before: JobState, after: JobState, material_cents: int | None = 
     return tuple(cost for cost in found if cost.material_cents or cost.minutes)
 
 
-def price_of_change(ledger: Ledger, costs: Sequence[PhaseCost]) -> int | None:
-    """The price, tax included, that a change would get by the terms of the accepted quote, with every change order that has
+def price_of_change(ledger: Ledger, costs: Sequence[PhaseCost], today: Terms) -> int | None:
+    """The price, tax at the rate of ``today`` included, that a change would get by the terms of the accepted quote, with every change order that has
     none yet; None while no quote is accepted.
 
     It is what ``money.price_change`` puts on the contract when no price is given.
@@ -41,4 +41,4 @@ def price_of_change(ledger: Ledger, costs: Sequence[PhaseCost]) -> int | None:
     terms = ledger.accepted.option.estimate.terms
     lines = costs_of_orders((*(order.costs for order in ledger.not_priced), costs), terms, "")
     price = price_for(lines, terms)
-    return price + tax_on(price, sum(line.cents for line in lines if line.kind is Kind.MATERIAL), terms)
+    return price + tax_on(price, sum(line.cents for line in lines if line.kind is Kind.MATERIAL), today)

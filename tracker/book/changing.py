@@ -30,6 +30,7 @@ from tracker.book.views import CheckState, PhaseState, Recorded
 from tracker.errors import ConflictError, InputError, InputErrors
 from tracker.planning.bounds import Gaps
 from tracker.planning.cutplan import Progress
+from tracker.planning.estimate import terms_of
 from tracker.planning.material import Solver
 from tracker.planning.options import with_changes
 from tracker.text import NOTE_LIMIT, accept, clean, listing
@@ -193,7 +194,11 @@ def _difference(
     base = _with_option(session, ledger, before, file)
     costs = phase_costs(base or before, after, None if base else change.cost_cents) if parts else ()
     return replace(
-        change, costs=costs, price_cents=price_of_change(ledger, costs) if parts and not change.unpriced else None
+        change,
+        costs=costs,
+        price_cents=price_of_change(ledger, costs, terms_of(file.spec.rules))
+        if parts and not change.unpriced
+        else None,
     )
 
 

@@ -22,7 +22,7 @@ from tracker.trade.jobfile import parse_rules_bytes
 from tracker.trade.lengths import Unit
 from tracker.trade.phases import BY_KEY as PHASES
 from tracker.trade.phases import PhaseChange
-from tracker.trade.rules import BY_KEY, Rules, parse_rules
+from tracker.trade.rules import BY_KEY, Rules, kept_figure, parse_rules
 
 
 def house_rules(book: Book) -> Rules:
@@ -116,7 +116,7 @@ def put_house_rule(session: Session, hand: Hand, kind: str, key: str, value: obj
             keep(session, hand, row, gone=True)
             session.delete(row)
         return
-    text = json.dumps(value)
+    text = json.dumps(kept_figure(key, value) if kind == "rule" and isinstance(value, int) else value)
     if row is None:
         row = HouseRuleRow(id=new_id(), kind=kind, key=key, value=text)
         session.add(row)

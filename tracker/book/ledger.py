@@ -5,10 +5,10 @@ new entry):
 
 - ``quote``: number, stands_until, options: [{label, changes, estimate, phases}]; an estimate as ``estimate_json`` writes it;
   job (the job file's table it was made from), rules (the house's figures then) and draws: what its paper says for ever
-- ``accepted``: quote (its number), option (its label), draws: [{name, tenths, cents}]
+- ``accepted``: quote (its number), option (its label), draws: [{name, tenths, cents, hundredths where there are any}]
 - ``draws``: draws as above; the last such entry is the schedule
 - ``extra``: what a change adds to the contract: number, text, price_cents and tax_cents (less than 0 takes off), costs:
-  [{phase, kind, cents, minutes}], changes (the entries of the change orders it prices)
+  [{phase, kind, cents, minutes}], changes (the entries of the change orders it prices), tax (its rate in words)
 - ``change order``: a change of the spec, see ``changes``; it counts in the contract once an ``extra`` prices it
 - ``invoice``: number, lines: [{draw, text, cents}], cents, text, about: {title, client, place}, signed: {draw: day}; and
   ``credit note``: the same, cents below 0, against: number
@@ -26,6 +26,7 @@ from typing import TYPE_CHECKING, Any
 
 from tracker.planning.draws import Share
 from tracker.planning.estimate import Estimate, EstimateLine, Kind, Terms
+from tracker.trade.rules import figure_kept, kept_figure
 
 if TYPE_CHECKING:
     from tracker.book.changes import ChangeOrder
@@ -41,7 +42,7 @@ def estimate_json(found: Estimate) -> dict[str, Any]:
     """An estimate as a quote keeps it."""
     return {
         "lines": [asdict(line) | {"kind": line.kind.value} for line in found.lines],
-        "terms": asdict(found.terms),
+        "terms": {key: value for key, value in asdict(found.terms).items() if not key.endswith("_finer") or value},
         "overhead_cents": found.overhead_cents,
         "profit_cents": found.profit_cents,
         "tax_cents": found.tax_cents,
@@ -111,7 +112,8 @@ class Accepted:
 class Extra:
     """A priced change: what it adds to the price and tax (less than 0 takes off), and to the estimated cost.
 
-    ``changes`` are the entries of the change orders it prices; none when it stands alone.
+    ``changes`` are the entries of the change orders it prices; none when it stands alone. ``tax`` is the sales tax in words, at
+    the rate of its day; empty where an older version taxed it like the quote.
     """
 
     id: str
@@ -123,6 +125,7 @@ class Extra:
     tax_cents: int
     costs: tuple[EstimateLine, ...]
     changes: tuple[str, ...] = ()
+    tax: str = ""
 
     @property
     def name(self) -> str:
@@ -343,7 +346,7 @@ def _extra(entry: Entry) -> Extra:
     )
     return Extra(
         entry.id, body["number"], entry.day, entry.who, body["text"], body["price_cents"], body["tax_cents"], costs,
-        tuple(body["changes"]),
+        tuple(body["changes"]), body.get("tax", ""),
     )  # fmt: skip
 
 
@@ -379,7 +382,7 @@ def quote_json(
             for found in options
         ],
         "job": {key: value for key, value in source.items() if key not in _NOT_ON_PAPER},
-        "rules": dict(rules),
+        "rules": {key: kept_figure(key, figure) for key, figure in rules.items()},
         "draws": shares_json(draws),
     }  # fmt: skip
 
@@ -395,12 +398,13 @@ def quote_from_json(body: Mapping[str, Any], entry_id: str, day: date, who: str)
     )  # fmt: skip
     until = date.fromisoformat(body["stands_until"])
     draws = shares_from_json(body.get("draws", ()))
-    return Quote(entry_id, body["number"], day, who, until, options, draws, body.get("job", {}), body.get("rules", {}))
+    rules = {key: figure_kept(key, kept) for key, kept in body.get("rules", {}).items()}
+    return Quote(entry_id, body["number"], day, who, until, options, draws, body.get("job", {}), rules)
 
 
 def shares_json(shares: Sequence[Share]) -> list[dict[str, Any]]:
     """A schedule as an entry keeps it."""
-    return [asdict(share) for share in shares]
+    return [{key: value for key, value in asdict(share).items() if key != "hundredths" or value} for share in shares]
 
 
 def shares_from_json(kept: Sequence[Mapping[str, Any]]) -> tuple[Share, ...]:

@@ -34,7 +34,7 @@ from tracker.trade.checks.registry import checks_for
 from tracker.trade.jobfile import parse_job_table
 from tracker.trade.jobfile.model import JobFile
 from tracker.trade.phases import Phase, PhaseChange, phases_for
-from tracker.trade.rules import Rules
+from tracker.trade.rules import Rules, figure_kept
 
 Row = TypeVar("Row", PhaseRow, CheckRow, LotRow)
 
@@ -58,7 +58,7 @@ def load_house(session: Session, until: date | None = None) -> House:
     for row in rows_at(session, HouseRuleRow, until):
         value = json.loads(row.value)
         if row.kind == "rule":
-            figures[row.key] = value
+            figures[row.key] = figure_kept(row.key, value)
         elif row.kind == "phase":
             changes[row.key] = PhaseChange(
                 value["skip"], value["hours"], tuple(value["without_checks"]), value.get("each")

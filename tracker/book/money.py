@@ -30,7 +30,17 @@ from tracker.errors import ConflictError, InputError, RefusedError
 from tracker.planning.bounds import Bound
 from tracker.planning.cents import share_of
 from tracker.planning.draws import Share, parse_draws, split_draws, usual_draws
-from tracker.planning.estimate import Equipment, EstimateLine, Kind, Terms, difference_bound, price_of, tax_on
+from tracker.planning.estimate import (
+    TAX_RULE,
+    Equipment,
+    EstimateLine,
+    Kind,
+    Terms,
+    difference_bound,
+    price_of,
+    tax_on,
+    terms_of,
+)
 from tracker.planning.labour import labour_cents
 from tracker.planning.options import Option
 from tracker.text import NOTE_LIMIT, accept, clean, listing, near
@@ -327,7 +337,7 @@ def price_change(
 ) -> Recorded:
     """Add a change's price (before tax; under 0 takes off) to the contract, with what it adds to the estimated cost.
 
-    It prices every change order of the job that has no price yet; without ``price_cents`` it works the price out from their
+    Its sales tax is at the rate of the day (``TAX_RULE``). It prices every change order of the job that has no price yet; without ``price_cents`` it works the price out from their
     material and hours by the terms of the quote. Without a change order a price and words are needed. Raises RefusedError
     when the contract would fall below nothing.
     """
@@ -366,7 +376,8 @@ def price_change_in(
             raise InputError("no price is given and there is no change order to price", "give the amount, like 350.00")
         price_cents = price_for(costs, terms)
     material = sum(line.cents for line in costs if line.kind is Kind.MATERIAL)
-    tax = tax_on(price_cents, material, terms)
+    today = terms_of(state.file.spec.rules)
+    tax = tax_on(price_cents, material, today)
     if not price_cents + tax:
         raise InputError("the change costs the client nothing", "leave it out: only money is recorded here")
     if ledger.contract_cents + price_cents + tax < 0:
@@ -378,7 +389,7 @@ def price_change_in(
     body = {
         "what": "extra", "number": number, "text": words, "price_cents": price_cents, "tax_cents": tax,
         "costs": [{"phase": x.phase, "kind": x.kind.value, "cents": x.cents, "minutes": x.minutes} for x in costs],
-        "changes": [order.id for order in ledger.not_priced],
+        "changes": [order.id for order in ledger.not_priced], "tax": today.tax_words,
     }  # fmt: skip
     contract = format_money(ledger.contract_cents + price_cents + tax)
     said = f"change {number}: {_signed(price_cents + tax)}; the contract is now {contract}"
@@ -389,6 +400,8 @@ def price_change_in(
             "no cost is given for it, so the margin is at most what the pages say: --cost (0 for none) and --hours give it"
         ]
     )
+    if today.tax_words != terms.tax_words:
+        notices.append(f"sales tax: {today.tax_words}, the rate of today; the quote has {terms.tax_words}. {TAX_RULE}")
     return record(session, hand, state.facts.id, body, said, entry_id, notices)
 
 

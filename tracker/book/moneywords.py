@@ -144,7 +144,7 @@ def draws_words(shares: Iterable[Share]) -> str:
 
 def _share(share: Share) -> str:
     if share.tenths is not None:
-        return percent_text(share.tenths)
+        return share.percent_text
     return format_money(share.cents) if share.cents is not None else "the rest"
 
 

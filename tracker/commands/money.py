@@ -337,7 +337,7 @@ COMMANDS = {
         _accept_arguments, accept,
         "Record the option the client took: it is the contract. Draws are shares of it, due at the deposit and when phases\n"
         "are signed off; left out, the house's schedule is taken.",
-        "deckjobs accept 014 as drawn --draw deposit=10% --draw frame=50% --draw final=rest",
+        "deckjobs accept 014 as drawn --draw deposit=33.33% --draw frame=50% --draw final=rest",
     ),
     "terms": Command(
         _terms_arguments, terms,
@@ -348,7 +348,8 @@ COMMANDS = {
     "extra": Command(
         _extra_arguments, extra,
         "Add the price of a change to the contract, before tax. It prices the change orders that have none yet; without an\n"
-        "amount the price is worked out from their material and hours by the terms of the quote.",
+        "amount the price is worked out from their material and hours by the terms of the quote. Its sales tax is at the rate of\n"
+        "the day it is agreed (common practice; local law decides).",
         'deckjobs extra 014 350 "gate at the steps" --cost 90 --hours 3h --phase boards',
     ),
     "invoice": Command(

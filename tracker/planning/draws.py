@@ -12,8 +12,7 @@ from dataclasses import dataclass
 from tracker.errors import InputError, InputErrors
 from tracker.planning.cents import share_out
 from tracker.text import clean, listing, near
-from tracker.trade.money import format_money, parse_money, percent_text
-from tracker.trade.readings import parse_tenths
+from tracker.trade.money import format_money, parse_money, parse_percent, percent_text
 from tracker.trade.rules import Rules
 
 DEPOSIT = "deposit"
@@ -22,11 +21,30 @@ EXAMPLE = "write it like deposit=10% frame=40% boards=30% final=rest"
 
 @dataclass(frozen=True, slots=True)
 class Share:
-    """One draw as it was agreed: ``tenths`` of a percent, else ``cents``, else (both None) the rest."""
+    """One draw as it was agreed: ``tenths`` of a percent and so many ``hundredths`` besides, else ``cents``, else (both None)
+    the rest.
+    """
 
     name: str
     tenths: int | None = None
     cents: int | None = None
+    hundredths: int = 0
+
+    @property
+    def percent(self) -> int:
+        """The share in hundredths of a percent; 0 of a fixed amount and of the rest."""
+        return (self.tenths or 0) * 10 + self.hundredths
+
+    @property
+    def percent_text(self) -> str:
+        """``33.33 %``."""
+        return percent_text(self.percent, 2)
+
+
+def share_of_whole(name: str, percent: int) -> Share:
+    """A draw of so many hundredths of a percent."""
+    tenths, hundredths = divmod(percent, 10)
+    return Share(name, tenths, hundredths=hundredths)
 
 
 def usual_draws(rules: Rules, phases: Sequence[str]) -> tuple[Share, ...]:
@@ -39,8 +57,8 @@ def usual_draws(rules: Rules, phases: Sequence[str]) -> tuple[Share, ...]:
         ("frame", rules.figure("draw_frame")),
         ("boards", rules.figure("draw_boards")),
     )
-    shares = tuple(Share(name, tenths) for name, tenths in wanted if tenths and (name == DEPOSIT or name in phases))
-    if sum(share.tenths or 0 for share in shares) > 1000:
+    shares = tuple(share_of_whole(name, part) for name, part in wanted if part and (name == DEPOSIT or name in phases))
+    if sum(share.percent for share in shares) > 10_000:
         raise InputError(
             "the house rules deposit, draw_frame and draw_boards are more than 100 % together",
             "set them lower: deckjobs rules --set draw_frame=40",
@@ -80,9 +98,9 @@ def parse_draws(words: Sequence[str], phases: Collection[str]) -> tuple[Share, .
 def _share(name: str, text: str) -> Share:
     if text == "rest":
         return Share(name)
-    return (
-        Share(name, parse_tenths(text, "a share", 100)) if text.endswith("%") else Share(name, cents=parse_money(text))
-    )
+    if text.endswith("%"):
+        return share_of_whole(name, parse_percent(text, "a share", 2))
+    return Share(name, cents=parse_money(text))
 
 
 def split_draws(total_cents: int, shares: Sequence[Share]) -> list[int]:
@@ -91,13 +109,13 @@ def split_draws(total_cents: int, shares: Sequence[Share]) -> list[int]:
     Raises InputError when the shares are more than the whole, or less and none is the rest.
     """
     fixed = sum(share.cents or 0 for share in shares)
-    tenths = sum(share.tenths or 0 for share in shares)
+    percent = sum(share.percent for share in shares)
     rest = any(share.tenths is None and share.cents is None for share in shares)
-    weights = [total_cents * (share.tenths or 0) + 1000 * (share.cents or 0) for share in shares]
-    left = 1000 * total_cents - sum(weights)
+    weights = [total_cents * share.percent + 10_000 * (share.cents or 0) for share in shares]
+    left = 10_000 * total_cents - sum(weights)
     if left < 0 or (left and not rest):
         said = " and ".join(
-            part for part in (percent_text(tenths) if tenths else "", format_money(fixed) if fixed else "") if part
+            part for part in (percent_text(percent, 2) if percent else "", format_money(fixed) if fixed else "") if part
         )
         raise InputError(
             f"the draws come to {said or 'nothing'} of {format_money(total_cents)}, {'more' if left < 0 else 'less'} than all",

@@ -26,6 +26,11 @@ from tracker.trade.rules import Rules
 CAUTION = "Local law decides what is taxed and how large a deposit may be; ask before you quote."
 
 
+TAX_RULE = (
+    "A change of an accepted contract pays the sales tax of the day it is agreed (common practice; local law decides)."
+)
+
+
 class Kind(StrEnum):
     """What a cost is for."""
 
@@ -37,7 +42,7 @@ class Kind(StrEnum):
 @dataclass(frozen=True, slots=True)
 class Terms:
     """How a price is made: labour rate in cents an hour, the rest in tenths of a percent; a markup of 0 means by
-    margin. ``unit`` is what its working speaks in.
+    margin. ``unit`` is what its working speaks in. The ``finer`` part of a sales tax is in thousandths of a percent, under a tenth.
     """
 
     labour_cents: int
@@ -47,18 +52,40 @@ class Terms:
     tax_price_tenths: int
     tax_material_tenths: int
     unit: Unit = Unit.INCH
+    tax_price_finer: int = 0
+    tax_material_finer: int = 0
+
+    @property
+    def tax_price(self) -> int:
+        """Sales tax on the price in thousandths of a percent."""
+        return self.tax_price_tenths * 100 + self.tax_price_finer
+
+    @property
+    def tax_material(self) -> int:
+        """Sales tax on the cost of the material in thousandths of a percent."""
+        return self.tax_material_tenths * 100 + self.tax_material_finer
+
+    @property
+    def tax_words(self) -> str:
+        """``8.875 % of the price``; ``none``."""
+        parts = [f"{percent_text(self.tax_price, 3)} of the price"] if self.tax_price else []
+        parts += [f"{percent_text(self.tax_material, 3)} of the material"] if self.tax_material else []
+        return " + ".join(parts) or "none"
 
 
 def terms_of(rules: Rules) -> Terms:
     """The terms the house rules give."""
+    price, material = divmod(rules.figure("tax_on_price"), 100), divmod(rules.figure("tax_on_material"), 100)
     return Terms(
         rules.figure("labour_rate"),
         rules.figure("overhead"),
         rules.figure("margin"),
         rules.figure("markup"),
-        rules.figure("tax_on_price"),
-        rules.figure("tax_on_material"),
+        price[0],
+        material[0],
         rules.unit,
+        price[1],
+        material[1],
     )
 
 
@@ -135,8 +162,8 @@ class Estimate:
     @property
     def tax_bound(self) -> Bound:
         """What the tax is of one on everything."""
-        material = self.goods_gaps.cost if self.terms.tax_material_tenths else Bound.EXACT
-        return material.plus(self.price_bound) if self.terms.tax_price_tenths else material
+        material = self.goods_gaps.cost if self.terms.tax_material else Bound.EXACT
+        return material.plus(self.price_bound) if self.terms.tax_price else material
 
     @property
     def total_bound(self) -> Bound:
@@ -234,11 +261,11 @@ class Estimate:
 def _tax_words(found: Estimate) -> str:
     terms = found.terms
     parts = []
-    if terms.tax_price_tenths:
-        parts.append(f"{percent_text(terms.tax_price_tenths)} of the price {format_money(found.price_cents)}")
-    if terms.tax_material_tenths:
+    if terms.tax_price:
+        parts.append(f"{percent_text(terms.tax_price, 3)} of the price {format_money(found.price_cents)}")
+    if terms.tax_material:
         material = format_money(found.cost_of(Kind.MATERIAL))
-        parts.append(f"{percent_text(terms.tax_material_tenths)} of the material {material}")
+        parts.append(f"{percent_text(terms.tax_material, 3)} of the material {material}")
     if not parts:
         return f"no sales tax is set; the client pays {found.total_bound.money(found.total_cents)}"
     return (
@@ -256,9 +283,7 @@ def difference_bound(one: Estimate, other: Estimate) -> Bound:
 
 def tax_on(price_cents: int, material_cents: int, terms: Terms) -> int:
     """Sales tax of a price, rounded once."""
-    return round_cents(
-        Fraction(price_cents * terms.tax_price_tenths + material_cents * terms.tax_material_tenths, 1000)
-    )
+    return round_cents(Fraction(price_cents * terms.tax_price + material_cents * terms.tax_material, 100_000))
 
 
 def price_of(full_cents: int, terms: Terms) -> int:

@@ -15,6 +15,7 @@ from tracker.book.changeviews import (
     more_words,
 )
 from tracker.planning.bounds import Gaps, goods_words
+from tracker.planning.estimate import TAX_RULE
 from tracker.reports.page import BLANK, Grid, Line, Page, Tone
 from tracker.reports.words import pieces
 from tracker.text import count, listing
@@ -121,7 +122,7 @@ def change_page(change: Change) -> Page:
     if change.price_cents is not None:
         out.append(
             Line(
-                "what the client pays is by the terms of the quote; it goes on the contract as a price of its own",
+                f"what the client pays is by the terms of the quote; it goes on the contract as a price of its own. {TAX_RULE}",
                 Tone.QUIET,
                 indent=2,
             )

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from tracker.book.paperviews import InvoicePaper
 from tracker.planning.draws import DEPOSIT
+from tracker.planning.estimate import TAX_RULE
 from tracker.reports.estimatepage import signed_money
 from tracker.reports.letterheads import parties
 from tracker.reports.page import Tone
@@ -43,6 +44,7 @@ def _blocks(paper: InvoicePaper) -> Iterator[Block]:
     yield Heading("This credit note" if paper.is_credit else "This invoice")
     yield _lines(paper)
     yield _tax(paper)
+    yield from _rates(paper)
     yield KeepTogether(
         (Heading("Contract and account", beside=f"on {format_day(invoice.day, None)}"), _contract(paper))
     )
@@ -78,6 +80,13 @@ def _tax(paper: InvoicePaper) -> Block:
         return Paragraph("No sales tax is in it.", Tone.QUIET)
     rows = (("of it before tax", format_money(cents - tax)), ("of it sales tax", format_money(tax)))
     return Table((Column("", weight=0.7), Column("", True)), rows, tones=(Tone.QUIET, Tone.QUIET))
+
+
+def _rates(paper: InvoicePaper) -> Iterator[Block]:
+    """By which rule the changes of the contract are taxed, where any are at a rate of their own day."""
+    rates = [f"change order {change.number}: {change.tax}" for change in paper.changes if change.tax]
+    if paper.tax_cents and rates:
+        yield Paragraph(f"{TAX_RULE} Sales tax of {'; '.join(rates)}.", Tone.QUIET)
 
 
 def _contract(paper: InvoicePaper) -> Table:

@@ -293,7 +293,7 @@ def rules_json(rules: Rules, unit: Unit) -> Table:
         if rule.kind is RuleKind.LENGTH:
             value = length_json(figure, unit)
         else:
-            value = figure / 10 if rule.kind is RuleKind.PERCENT else figure
+            value = figure / 10**rule.decimals if rule.kind is RuleKind.PERCENT else figure
         out[rule.key] = {
             "what": in_unit(rule.what, unit),
             "kind": rule.kind.value,

@@ -9,7 +9,7 @@ from tracker.book.ledger import Payment, Quote
 from tracker.book.moneyviews import LastChange, MoneyView
 from tracker.planning.bounds import Bound, Gaps
 from tracker.planning.cents import round_cents
-from tracker.planning.estimate import Estimate, Kind
+from tracker.planning.estimate import TAX_RULE, Estimate, Kind
 from tracker.planning.jobcost import METHOD, Margin, PhaseCost
 from tracker.reports.estimatepage import KIND_WORDS, estimate_plain, signed_money
 from tracker.reports.page import BLANK, Grid, Line, Page, Tone
@@ -29,7 +29,15 @@ def money_page(money: MoneyView, *, bars: bool = False) -> Page:
     if money.accepted is None:
         out += _quotes(money.quotes, money.day)
     else:
-        out += [BLANK, Line("CONTRACT", Tone.TITLE), _contract(money), BLANK, Line("DRAWS", Tone.TITLE), _draws(money)]
+        out += [
+            BLANK,
+            Line("CONTRACT", Tone.TITLE),
+            _contract(money),
+            *tax_lines(money),
+            BLANK,
+            Line("DRAWS", Tone.TITLE),
+            _draws(money),
+        ]
     if money.invoices:
         out += [BLANK, Line("INVOICES", Tone.TITLE), _invoices(money)]
     if money.payments:
@@ -130,6 +138,17 @@ def _contract(money: MoneyView) -> Grid:
     ]
     tones = [Tone.PLAIN] * (len(rows) - 3) + [Tone.TITLE, Tone.PLAIN, Tone.PLAIN]
     return Grid((), tuple(rows), frozenset({1}), indent=2, tones=tuple(tones))
+
+
+def tax_lines(money: MoneyView) -> list[Line]:
+    """The sales tax of the contract and by which rule changes get theirs; a line more where their rates differ."""
+    assert money.accepted is not None
+    quoted = money.accepted.option.estimate.terms.tax_words
+    others = [f"{change.name} {change.tax}" for change in money.changes if change.tax and change.tax != quoted]
+    said = f"sales tax: {quoted}" + (f"; {listing(others, 'and')}" if others else "")
+    if quoted == "none" and not others:
+        return []
+    return [Line(f"{said}. {TAX_RULE}", Tone.CARE if others else Tone.QUIET, indent=2)]
 
 
 def _draws(money: MoneyView) -> Grid:
@@ -304,7 +323,8 @@ def money_json(money: MoneyView) -> dict[str, Plain]:
         "credit_cents": money.credit_cents,
         "deposit_held_cents": money.deposit_held_cents,
         "changes": [
-            {"number": c.number, "day": c.day.isoformat(), "text": c.text, "price_cents": c.price_cents, "tax_cents": c.tax_cents}
+            {"number": c.number, "day": c.day.isoformat(), "text": c.text, "price_cents": c.price_cents, "tax_cents": c.tax_cents,
+             "tax": c.tax}
             for c in money.changes
         ],
         "changes_without_price": [order.reason for order in money.not_priced],

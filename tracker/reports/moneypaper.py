@@ -17,6 +17,7 @@ from tracker.reports.moneypages import (
     phase_amounts,
     settled_words,
     state_words,
+    tax_lines,
 )
 from tracker.reports.page import Tone
 from tracker.reports.paper.model import Block, Bullets, Column, Document, Heading, KeyValues, Paragraph, Table
@@ -91,6 +92,8 @@ def _contract(money: MoneyView) -> Iterator[Block]:
         tuple(rows),
         ("contract, tax included", format_money(money.contract_cents)),
     )
+    for line in tax_lines(money):
+        yield Paragraph(line.text, line.tone)
     yield Heading("Draws", 3)
     yield Table(
         (Column("draw", weight=0.4), Column("comes to", True), Column("invoiced", True), Column("to invoice", True), Column("")),

@@ -42,7 +42,6 @@ from tracker.reports.planpaper import MOST_PLANS
 from tracker.text import clean, count, listing
 from tracker.trade.dates import format_long_day
 from tracker.trade.guards import guard_required
-from tracker.trade.money import percent_text
 from tracker.trade.phases import BY_KEY as PHASES
 from tracker.trade.spec import Finish, JobSpec
 
@@ -245,7 +244,7 @@ def _due(share: Share) -> str:
 
 def _share(share: Share) -> str:
     if share.tenths is not None:
-        return percent_text(share.tenths)
+        return share.percent_text
     return "fixed" if share.cents is not None else "the rest"
 
 

@@ -52,10 +52,29 @@ def format_money(cents: int, sign: str = "$") -> str:
     return f"{'-' if cents < 0 else ''}{sign}{units:,}.{rest:02d}"
 
 
-def percent_text(tenths: int) -> str:
-    """Print whole tenths of a percent as ``12.5 %`` or ``20 %``."""
-    whole, rest = divmod(abs(tenths), 10)
-    return f"{'-' if tenths < 0 else ''}{whole}{f'.{rest}' if rest else ''} %"
+def percent_text(figure: int, decimals: int = 1) -> str:
+    """Print whole tenths of a percent (hundredths, thousandths with 2, 3 ``decimals``) as ``12.5 %``, ``8.875 %`` or ``20 %``."""
+    whole, rest = divmod(abs(figure), 10**decimals)
+    part = f"{rest:0{decimals}d}".rstrip("0")
+    return f"{'-' if figure < 0 else ''}{whole}{f'.{part}' if part else ''} %"
+
+
+def parse_percent(text: str, what: str, decimals: int, most: int = 100) -> int:
+    """Return a percentage with at most so many ``decimals`` in whole units of the last one (``8.875`` is 8875 with 3).
+
+    Raises InputError for anything else, a sign, or more than ``most`` (a whole number).
+    """
+    raw = text.strip().rstrip("%").strip()
+    example = (
+        f"write a number with at most {decimals} decimals, like {percent_text(8875 // 10 ** (3 - decimals), decimals)}"
+    )
+    match = re.fullmatch(r"([0-9]{1,7})(?:\.([0-9]*))?", raw)
+    if match is None or len(match[2] or "") > decimals:
+        raise InputError(f"{text.strip()[:40]!r} is not {what}", example.removesuffix(" %"))
+    figure: int = int(match[1]) * 10**decimals + int((match[2] or "").ljust(decimals, "0") or 0)
+    if figure > most * 10**decimals:
+        raise InputError(f"{raw!r} is not {what}: more than {most}", f"give a figure from 0 to {most}")
+    return figure
 
 
 def line_total(quantity: int, price_e4: int) -> int:

@@ -17,8 +17,8 @@ from tracker.text import near
 from tracker.trade.answer import Limit
 from tracker.trade.lengths import FOOT, INCH, MM, SIXTEENTH, TENTH_MM, Unit, exact_small, nearest, parse_length
 from tracker.trade.metric import limit_in_unit
-from tracker.trade.money import format_money, parse_money, percent_text
-from tracker.trade.readings import parse_count, parse_tenths
+from tracker.trade.money import format_money, parse_money, parse_percent, percent_text
+from tracker.trade.readings import parse_count
 
 COMMON = "common practice"
 HOUSE_RULE = "house rule"
@@ -45,7 +45,8 @@ class RuleKind(StrEnum):
 class Rule:
     """One rule: ``default`` in the unit of its kind, ``source`` of the default, ``published`` a limit beside it.
 
-    A figure under ``least`` or over ``most`` makes no sense and is refused.
+    A figure under ``least`` or over ``most`` makes no sense and is refused. A percentage is in tenths of a percent, or in
+    hundredths or thousandths where it takes 2 or 3 ``decimals``.
     """
 
     key: str
@@ -56,6 +57,7 @@ class Rule:
     published: str = ""
     least: int = 0
     most: int | None = None
+    decimals: int = 1
 
 
 _YEAR = 366
@@ -119,13 +121,13 @@ RULES: tuple[Rule, ...] = (
     Rule("overhead", "overhead on the direct cost, percent", _P, 100, OWN),
     Rule("margin", "margin: profit as a share of the price, percent", _P, 200, OWN, most=900),
     Rule("markup", "markup: profit on the cost, percent; when it is not 0 it takes the place of the margin", _P, 0, OWN),
-    Rule("tax_on_price", "sales tax on the whole price, percent", _P, 0, NONE_KNOWN, most=400),
-    Rule("tax_on_material", "sales tax on the cost of the material alone, percent", _P, 0, NONE_KNOWN, most=400),
+    Rule("tax_on_price", "sales tax on the whole price, percent", _P, 0, NONE_KNOWN, most=40_000, decimals=3),
+    Rule("tax_on_material", "sales tax on the cost of the material alone, percent", _P, 0, NONE_KNOWN, most=40_000, decimals=3),
     Rule("quote_days", "days a quote stands", _C, 30, COMMON, least=1, most=_YEAR),
-    Rule("deposit", "deposit when the quote is accepted, share of the price in percent", _P, 100, OWN,
-         "some states cap it: from memory, California Business and Professions Code 7159.5, 10 % or $1,000, the lesser"),
-    Rule("draw_frame", "draw when the frame is signed off, share of the price in percent", _P, 400, OWN),
-    Rule("draw_boards", "draw when the deck boards are signed off, share in percent; the last draw is the rest", _P, 300, OWN),
+    Rule("deposit", "deposit when the quote is accepted, share of the price in percent", _P, 1000, OWN,
+         "some states cap it: from memory, California Business and Professions Code 7159.5, 10 % or $1,000, the lesser", decimals=2),
+    Rule("draw_frame", "draw when the frame is signed off, share of the price in percent", _P, 4000, OWN, decimals=2),
+    Rule("draw_boards", "draw when the deck boards are signed off, share in percent; the last draw is the rest", _P, 3000, OWN, decimals=2),
     Rule("hours_few", "jobs under which hours per unit are too few to go by", _C, 5, OWN, least=2, most=100),
 )  # fmt: skip
 
@@ -154,7 +156,7 @@ class Rules:
         return {**self.house, **self.job}
 
     def figure(self, key: str) -> int:
-        """The figure in force: nanometres, a count, tenths of a percent, or cents."""
+        """The figure in force: nanometres, a count, a percentage in its last decimal, or cents."""
         figure = self.job.get(key, self.house.get(key, BY_KEY[key].default))
         if self.unit is Unit.MM and BY_KEY[key].kind is RuleKind.LENGTH and figure % TENTH_MM:
             return nearest(figure, MM)
@@ -190,13 +192,35 @@ class Rules:
         return Rules(self.house, {**self.job, **own}, AS_TYPED, self.unit)
 
 
+def kept_figure(key: str, figure: int) -> int | dict[str, str]:
+    """A figure as the book keeps it: a percentage in whole tenths, or written out where it is finer than that."""
+    rule = BY_KEY.get(key)
+    if rule is None or rule.kind is not RuleKind.PERCENT:
+        return figure
+    scale: int = 10 ** (rule.decimals - 1)
+    tenths, finer = divmod(figure, scale)
+    return {"percent": percent_text(figure, rule.decimals).removesuffix(" %")} if finer else tenths
+
+
+def figure_kept(key: str, kept: int | Mapping[str, str]) -> int:
+    """The figure the book keeps; a percentage was always in whole tenths where it is a bare number."""
+    rule = BY_KEY.get(key)
+    if rule is None or rule.kind is not RuleKind.PERCENT:
+        assert isinstance(kept, int)
+        return kept
+    if isinstance(kept, int):
+        scale: int = 10 ** (rule.decimals - 1)
+        return kept * scale
+    return parse_percent(kept["percent"], "a percentage", rule.decimals)
+
+
 def show_rule(rule: Rule, figure: int, unit: Unit) -> str:
     """Print a rule's figure; ``parse_rule`` reads it back unchanged."""
     match rule.kind:
         case RuleKind.LENGTH:
             return exact_small(figure, unit)
         case RuleKind.PERCENT:
-            return percent_text(figure)
+            return percent_text(figure, rule.decimals)
         case RuleKind.MONEY:
             return format_money(figure)
         case RuleKind.TEMPERATURE:
@@ -244,7 +268,7 @@ def parse_rule(rule: Rule, text: str, unit: Unit) -> int:
         case RuleKind.COUNT:
             figure = parse_count(text, "a count")
         case RuleKind.PERCENT:
-            figure = parse_tenths(text, "a percentage", 100)
+            figure = parse_percent(text, "a percentage", rule.decimals)
         case RuleKind.MONEY:
             figure = parse_money(text)
         case RuleKind.TEMPERATURE | RuleKind.DEGREES:
