@@ -96,6 +96,26 @@ def test_why_adds_the_working_and_the_source(priced: Deck) -> None:
     assert max(len(line) for line in why.splitlines()) <= 80
 
 
+def test_a_board_without_a_price_costs_nothing_on_any_surface(deck: Deck) -> None:
+    # One length of 2x6 has a price, and no joist of 10 ft 9 fits it: the others steer the plan by a stand-in of 10.00 a foot or by
+    # the dearest foot (12.00 / 8 ft = 1.50), which is nobody's price.
+    deck.take()
+    (deck.home / "prices.csv").write_text("supplier,item,price\nYard One,2x6x8,12.00\n")
+    assert deck("prices", str(deck.home / "prices.csv")).code == 0
+    found = deck("cutlist", "101", "--json").json
+    size = next(one for one in found["sizes"] if one["size"] == "2x6")
+    priced = sum(way["number"] for way in size["sticks"] if way["item"] == "2x6x8")
+    assert size["without_price"] and size["cost_cents"] == found["cost_cents"] == priced * 1200
+    assert size["bound_cents"] is None and size["first_fit_cents"] is None
+    assert all((way["price_e4"] is None) is (way["item"] != "2x6x8") for way in size["sticks"])
+    boards = next(one for one in found["sizes"] if one["size"] == "5/4x6")
+    assert boards["cost_cents"] is None and boards["without_price"]
+    told = deck("cutlist", "101", "--why").out
+    told += deck("takeoff", "101", "--why").out + deck("packet", "101").out + deck("buy").out
+    assert set(re.findall(r"\$[0-9,.]*[0-9]", told)) <= {"$12.00", f"${priced * 12}.00", "$0.00"}
+    assert f"{size['without_price'][0]}, not priced" in told
+
+
 def test_jobs_named_together_are_bought_together(priced: Deck) -> None:
     alone = [size_of(priced, code)["cost_cents"] for code in ("101", "102")]
     both = size_of(priced, "101", "102")

@@ -59,6 +59,15 @@ async def test_every_board_is_shown_and_the_plan_is_proven(path: Path, size: tup
         await hands.press("escape", "escape", until=lambda: isinstance(hands.app.screen, LotsScreen))
 
 
+async def test_the_working_shows_no_price_that_nobody_gave(path: Path) -> None:
+    async with at_the_keys(path, size=(120, 40)) as hands:
+        await open_cuts(hands, hands.proven)
+        assert "not priced" in hands.said
+        await hands.press("enter", until="Working: cut list")
+        assert ", not priced" in hands.said and "counted by their length: no plan takes less" in hands.said
+        assert "$" not in hands.shown
+
+
 @pytest.fixture
 def slow(monkeypatch: pytest.MonkeyPatch) -> Event:
     """A slow machine: the search waits at its first plan until it is told to stop or the test lets it go on."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 
 from tracker.errors import InputError
@@ -24,18 +24,29 @@ CAUTION = (
 )
 
 
-def cuts_answer(plan: CutPlan, unit: Unit) -> Answer:
+def cuts_answer(plan: CutPlan, unit: Unit, has_price: Callable[[Stock], bool] | None = None) -> Answer:
     """The plan as an Answer, lengths in ``unit``.
 
-    Keys: ``cost`` and ``bound`` in the currency unit, ``proven``, ``boards``, ``sticks`` (a list of ``stock_in``,
-    ``cuts_in``, ``left_in``, longest stock first), ``longest_left_in``, ``waste_in``, ``first_fit_cost``.
+    ``has_price`` tells the boards somebody prices (all, when left out); what the others count for in the search is in no
+    figure. Keys: ``cost`` (of the boards with a price) and ``bound`` in the currency unit, ``proven``, ``boards``, ``sticks``
+    (a list of ``stock_in``, ``cuts_in``, ``left_in``, longest stock first), ``longest_left_in``, ``waste_in``,
+    ``first_fit_cost``; ``bound`` and ``first_fit_cost`` are null where a board has no price.
     """
-    cost = _money(plan.cost_e4)
+    known = has_price or (lambda _stock: True)
+    cost_e4 = sum(number * stock.cost_e4 for stock, number in plan.bought.items() if known(stock))
+    without = sum(number for stock, number in plan.bought.items() if not known(stock))
     boards = count(len(plan.sticks), "board")
+    headline = f"{_money(cost_e4)} for {boards}"
+    if without:
+        headline = (
+            f"{boards}, not priced" if without == len(plan.sticks) else f"{headline}, {without} of them not priced"
+        )
     if plan.proven:
-        headline = f"{cost} for {boards}; no plan is cheaper"
+        headline += "; no plan is cheaper" if not without else "; no plan takes less"
     else:
-        headline = f"{cost} for {boards}; the best found, at most {_money(plan.gap_e4)} above the cheapest"
+        headline += (
+            f"; the best found, at most {_money(plan.gap_e4)} above the cheapest" if not without else "; not proven"
+        )
     pieces = Counter(nm for stick in plan.sticks for nm in stick.cuts_nm)
     return Answer(
         headline=headline,
@@ -45,16 +56,16 @@ def cuts_answer(plan: CutPlan, unit: Unit) -> Answer:
             "trim_in": inches(plan.trim_nm),
         },
         answer={
-            "cost": plan.cost_e4 / 10_000,
-            "bound": plan.bound_e4 / 10_000,
+            "cost": cost_e4 / 10_000,
+            "bound": None if without else plan.bound_e4 / 10_000,
             "proven": plan.proven,
             "boards": len(plan.sticks),
             "sticks": [_stick(stick) for stick in plan.sticks],
             "longest_left_in": inches(plan.longest_left_nm),
             "waste_in": inches(plan.waste_nm),
-            "first_fit_cost": plan.first_e4 / 10_000,
+            "first_fit_cost": None if without else plan.first_e4 / 10_000,
         },
-        working=(*_bought(plan, unit), *_proof(plan, unit)),
+        working=(*_bought(plan, unit, known), *_proof(plan, unit, money=not without)),
         source=SOURCE,
         moves=cut_lines(plan, unit),
         caution=CAUTION if plan.sticks else "",
@@ -79,13 +90,18 @@ def cut_lines(plan: CutPlan, unit: Unit) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def more_buys(plans: Sequence[CutPlan], unit: Unit) -> tuple[str, ...]:
-    """What each dearer plan buys over the first: boards saved, and the longest offcut, a line each."""
+def more_buys(plans: Sequence[CutPlan], unit: Unit, *, money: bool = True) -> tuple[str, ...]:
+    """What each dearer plan buys over the first: boards saved, and the longest offcut, a line each.
+
+    Without ``money``, where boards have no price, what it costs more is left out.
+    """
     lines = []
     for plan in plans[1:]:
         extra, saved = plan.cost_e4 - plans[0].cost_e4, len(plans[0].sticks) - len(plan.sticks)
-        line = f"{_money(extra)} more: {count(saved, 'board')} fewer ({len(plan.sticks)})"
-        if saved > 1:
+        line = f"{count(saved, 'board')} fewer ({len(plan.sticks)})"
+        if money:
+            line = f"{_money(extra)} more: {line}"
+        if money and saved > 1:
             line += f", {_money(extra // saved)} for each"
         left = plan.longest_left_nm
         lines.append(f"{line}; longest offcut {format_length(left, unit)}" if left else line)
@@ -120,17 +136,29 @@ def _stick(stick: Stick) -> Plain:
     return {"stock_in": inches(stick.stock.length_nm), "cuts_in": cuts, "left_in": inches(stick.left_nm)}
 
 
-def _bought(plan: CutPlan, unit: Unit) -> list[str]:
+def _bought(plan: CutPlan, unit: Unit, known: Callable[[Stock], bool]) -> list[str]:
     return [
         f"{number} x {exact_text(stock.length_nm, unit)}"
         + (f" {stock.name}" if stock.name else "")
-        + f" at {_money(stock.cost_e4)} = {_money(number * stock.cost_e4)}"
+        + _worth(stock, number, known)
         for stock, number in plan.bought.items()
     ]
 
 
-def _proof(plan: CutPlan, unit: Unit) -> list[str]:
-    saw = f"kerf {exact_small(plan.kerf_nm, unit)}, end trim {exact_small(plan.trim_nm, unit)}"
-    lines = [saw, f"the quick way, longest piece first: {_money(plan.first_e4)}"] if plan.sticks else [saw]
+def _worth(stock: Stock, number: int, known: Callable[[Stock], bool]) -> str:
+    if stock.limit is not None and not stock.cost_e4:
+        return ", had already"
+    if not known(stock):
+        return ", not priced"
+    return f" at {_money(stock.cost_e4)} = {_money(number * stock.cost_e4)}"
+
+
+def _proof(plan: CutPlan, unit: Unit, *, money: bool) -> list[str]:
+    lines = [f"kerf {exact_small(plan.kerf_nm, unit)}, end trim {exact_small(plan.trim_nm, unit)}"]
+    if not money:
+        counted = "boards without a price are counted by their length"
+        return [*lines, f"{counted}: no plan takes less" if plan.proven else f"{counted}; not proven the least yet"]
+    if plan.sticks:
+        lines.append(f"the quick way, longest piece first: {_money(plan.first_e4)}")
     bound = f"no plan can cost less than {_money(plan.bound_e4)}"
     return [*lines, f"{bound}: this one is as cheap as can be" if plan.proven else bound]

@@ -33,23 +33,46 @@ _PER_FOOT_E4 = 10_000
 
 @dataclass(frozen=True, slots=True)
 class SizePlan:
-    """The cut plan of one size of one species and grade (``wood``): ``priced`` says whether boards of it have a price (else the least length wins).
+    """The cut plan of one size of one species and grade (``wood``) in one use category (``use``).
 
-    ``of`` names the phase of each cut's place; ``needs`` and ``stocks`` are what the plan was made of. ``unpriced`` names
-    boards of the plan that nobody prices, which count at the dearest price for a foot of the others; ``uses`` says of each
-    stick what falls off is good for.
+    ``lengths`` are the stock lengths somebody prices; with none of them the least length wins. ``of`` names the phase of each
+    cut's place; ``needs`` and ``stocks`` are what the plan was made of; ``uses`` says of each stick what falls off is good for.
+    A length nobody prices steers the plan by a stand-in, which is never shown and never summed.
     """
 
     size: str
     wood: str
     use: str
     plan: CutPlan
-    priced: bool
+    lengths: frozenset[int]
     of: Mapping[str, str]
     needs: tuple[Need, ...]
     stocks: tuple[Stock, ...]
-    unpriced: tuple[str, ...] = ()
     uses: tuple[str, ...] = ()
+
+    @property
+    def priced(self) -> bool:
+        """Whether boards of it have a price at all."""
+        return bool(self.lengths)
+
+    def has_price(self, stock: Stock) -> bool:
+        """Whether somebody prices these boards, or they are had already."""
+        return stock.limit is not None or stock.length_nm in self.lengths
+
+    @property
+    def unpriced(self) -> tuple[str, ...]:
+        """The boards the plan buys that nobody prices."""
+        return tuple(dict.fromkeys(stock.name for stock in self.plan.bought if not self.has_price(stock)))
+
+    @property
+    def firm(self) -> bool:
+        """Whether every board the plan buys has a price, so that its cost, its bound and the quick way are money."""
+        return self.priced and not self.unpriced
+
+    def priced_e4(self, plan: CutPlan | None = None) -> int:
+        """What the boards with a price cost, in this plan or another of the same boards."""
+        bought = (plan or self.plan).bought
+        return sum(number * stock.cost_e4 for stock, number in bought.items() if self.has_price(stock))
 
     @property
     def key(self) -> str:
@@ -179,9 +202,7 @@ def _plan_class(
     wanted = [Need(nm, number, what, whole) for (nm, what, whole), number in needs.items()]
     offered = [*held, *stocks]
     plan = solver(wanted, offered, rules.figure("kerf"), rules.figure("end_trim"))
-    bought = dict.fromkeys(stock for stock in plan.bought if stock.limit is None)
-    unpriced = tuple(stock.name for stock in bought if priced and stock.length_nm not in priced)
-    return SizePlan(size, wood, use, plan, bool(priced), of, tuple(wanted), tuple(offered), unpriced)
+    return SizePlan(size, wood, use, plan, priced, of, tuple(wanted), tuple(offered))
 
 
 def _board_lines(planned: SizePlan, lines: Sequence[Line], rules: Rules, unit: Unit) -> Iterable[Line]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tracker.book.buyviews import CutListView
 from tracker.planning.cut_answer import CAUTION, SOURCE, cuts_answer, more_buys
@@ -52,16 +52,16 @@ def size_words(size: SizePlan, unit: Unit) -> str:
     if not bought:
         return f"nothing to buy: {boards}"
     if size.priced:
-        good = (
-            "no plan is cheaper" if plan.proven else f"the best found, at most {money(plan.gap_e4)} above the cheapest"
-        )
-        if not plan.proven and not plan.bound_e4:
-            good = "the best found so far, nothing proven of it yet"
-        return f"{money(plan.cost_e4)} for {boards}; {good}"
+        good = "no plan is cheaper" if plan.proven else "the best found so far, nothing proven of it yet"
+        if not plan.proven and plan.bound_e4:
+            good = f"the best found, at most {money(plan.gap_e4)} above the cheapest" if size.firm else "not proven"
+        without = sum(not size.has_price(stick.stock) for stick in plan.sticks)
+        not_priced = f", {without} of them not priced" if without else ""
+        return f"{money(size.priced_e4())} for {boards}{not_priced}; {good}"
     length = format_length(sum(s.stock.length_nm for s in plan.sticks if s.stock.limit is None), unit)
     gap = format_length(plan.gap_e4 * FOOT // 10_000, unit)
     good = "no plan takes less" if plan.proven else f"the best found, at most {gap} above the least"
-    return f"no price; {length} bought in {boards}; {good}"
+    return f"not priced; {length} bought in {boards}; {good}"
 
 
 def cut_page(
@@ -92,49 +92,51 @@ def cut_page(
 
 
 def _total(view: CutListView) -> str:
-    priced = [size.plan for size in view.sizes if size.priced]
+    priced = [size for size in view.sizes if size.priced]
     boards = count(sum(len(size.plan.sticks) for size in view.sizes), "board")
     if not priced:
         return f"{boards}, none with a price: the least length is bought"
-    cost, first = (sum(getattr(plan, name) for plan in priced) for name in ("cost_e4", "first_e4"))
-    text = f"{money(cost)} to buy, {boards} in all"
-    text += f"; cut the quick way, longest piece first: {money(first)}"
-    gap = sum(plan.gap_e4 for plan in priced)
-    text += f"; at most {money(gap)} above the cheapest" if gap else "; no plan is cheaper"
-    without = len(view.sizes) - len(priced)
-    return f"{text}; {count(without, 'size')} without a price" if without else text
+    text = f"{money(sum(size.priced_e4() for size in priced))} to buy, {boards} in all"
+    if without := sum(not size.has_price(stick.stock) for size in view.sizes for stick in size.plan.sticks):
+        text += f", {without} of them not priced"
+        return text if all(size.plan.proven for size in view.sizes) else f"{text}; not every plan is proven"
+    text += f"; cut the quick way, longest piece first: {money(sum(size.plan.first_e4 for size in priced))}"
+    gap = sum(size.plan.gap_e4 for size in priced)
+    return text + (f"; at most {money(gap)} above the cheapest" if gap else "; no plan is cheaper")
 
 
 def _beside(size: SizePlan, fewest: CutPlan | None, unit: Unit) -> Iterator[str]:
     """What the plan is to be seen beside: the quick way, the fewest boards, prices that are missing."""
     plan = size.plan
-    if plan.first_e4 > plan.cost_e4:
+    if plan.first_e4 > plan.cost_e4 and (size.firm or not size.priced):
         more = plan.first_e4 - plan.cost_e4
         by = money(more) if size.priced else format_length(more * FOOT // 10_000, unit)
         yield f"the quick way, longest piece first, takes {by} more"
     if fewest is not None:
         if len(fewest.sticks) < len(plan.sticks):
-            yield f"fewest boards: {' '.join(more_buys((plan, fewest), unit))}"
+            firm = size.firm and replace(size, plan=fewest).firm
+            yield f"fewest boards: {' '.join(more_buys((plan, fewest), unit, money=firm))}"
         elif plan.sticks:
             yield "fewest boards: the cheapest plan has them already"
-    if size.unpriced:
+    if size.priced and size.unpriced:
         have = "has" if len(size.unpriced) == 1 else "have"
-        yield f"{listing(size.unpriced, 'and')} {have} no price: counted at the dearest price for a foot of the others"
+        yield f"{listing(size.unpriced, 'and')} {have} no price, so {'it is' if len(size.unpriced) == 1 else 'they are'} in no sum"
 
 
 def _working(size: SizePlan, unit: Unit) -> Iterable[str]:
-    working = cuts_answer(size.plan, unit).working
-    return working if size.priced else [text for text in working if "$" not in text]
+    return cuts_answer(size.plan, unit, size.has_price).working
 
 
 def _way(way: Way, size: SizePlan, longest_nm: int, unit: Unit, width: int) -> Iterator[Line]:
     stick, plan = way.stick, size.plan
     stock = stick.stock
     each = " each" if way.number > 1 else ""
-    price = "bought already" if stock.limit is not None else f"{money(stock.cost_e4)}{each}" if size.priced else ""
-    if stock.name in size.unpriced:
-        price = "no price"
-    yield Line(f"{way.number} x {stock.name}" + (f", {price}" if price else ""), indent=2)
+    price = "not priced"
+    if stock.limit is not None:
+        price = "bought already"
+    elif size.has_price(stock):
+        price = f"{money(stock.cost_e4)}{each}"
+    yield Line(f"{way.number} x {stock.name}, {price}", indent=2)
     room = max(width - INDENT - EDGES, NARROWEST)
     yield Line(picture(stick, longest_nm, plan.kerf_nm, plan.trim_nm, room, unit), indent=INDENT)
     yield Line(cuts_text(way, unit), indent=INDENT)
@@ -188,13 +190,13 @@ def _label(cut: Cut, room: int, unit: Unit) -> str:
 def cut_json(view: CutListView, fewest: Mapping[str, CutPlan]) -> dict[str, Plain]:
     """The cut list as plain values; costs are null for sizes without a price."""
     sizes = [_size_json(size, fewest.get(size.key), view) for size in view.sizes]
-    priced = [size.plan for size in view.sizes if size.priced]
+    priced = [size for size in view.sizes if size.priced]
     return {
         "jobs": list(view.jobs),
         "title": view.title,
-        "cost_cents": _cents(plan.cost_e4 for plan in priced),
-        "bound_cents": _cents(plan.bound_e4 for plan in priced),
-        "first_fit_cents": _cents(plan.first_e4 for plan in priced),
+        "cost_cents": _cents(size.priced_e4() for size in priced),
+        "bound_cents": _cents(size.plan.bound_e4 if size.firm else size.priced_e4() for size in priced),
+        "first_fit_cents": _cents(size.plan.first_e4 if size.firm else size.priced_e4() for size in priced),
         "proven": all(size.plan.proven for size in view.sizes),
         "boards": sum(len(size.plan.sticks) for size in view.sizes),
         "sizes": list(sizes),
@@ -208,14 +210,14 @@ def _cents(costs_e4: Iterable[int]) -> int:
 def _size_json(size: SizePlan, fewest: CutPlan | None, view: CutListView) -> dict[str, Plain]:
     plan, unit = size.plan, view.unit
 
-    def cents(cost_e4: int) -> int | None:
-        return line_total(1, cost_e4) if size.priced else None
+    def cents(cost_e4: int, *, known: bool = size.firm) -> int | None:
+        return line_total(1, cost_e4) if known else None
 
     return {
         "size": size.size,
         "wood": size.wood,
         "use_category": size.use,
-        "cost_cents": cents(plan.cost_e4),
+        "cost_cents": cents(size.priced_e4(), known=size.priced),
         "bound_cents": cents(plan.bound_e4),
         "first_fit_cents": cents(plan.first_e4),
         "proven": plan.proven,
@@ -225,7 +227,7 @@ def _size_json(size: SizePlan, fewest: CutPlan | None, view: CutListView) -> dic
         else {
             "boards": len(fewest.sticks),
             "at_least": fewest.boards_at_least,
-            "cost_cents": cents(fewest.cost_e4),
+            "cost_cents": cents(fewest.cost_e4, known=replace(size, plan=fewest).firm),
         },
         "without_price": list(size.unpriced),
         "kerf": _length(plan.kerf_nm, unit),
@@ -236,13 +238,12 @@ def _size_json(size: SizePlan, fewest: CutPlan | None, view: CutListView) -> dic
 
 def _way_json(way: Way, size: SizePlan, unit: Unit) -> dict[str, Plain]:
     stick = way.stick
-    known = size.priced and stick.stock.name not in size.unpriced
     return {
         "number": way.number,
         "item": stick.stock.name,
         "stock": _length(stick.stock.length_nm, unit),
         "on_hand": stick.stock.limit is not None,
-        "price_e4": stick.stock.cost_e4 if known or stick.stock.limit is not None else None,
+        "price_e4": stick.stock.cost_e4 if size.has_price(stick.stock) else None,
         "whole": stick.whole,
         "cuts": [{"length": _length(cut.length_nm, unit), "what": cut.what} for cut in stick.cuts],
         "left": _length(stick.left_nm, unit),

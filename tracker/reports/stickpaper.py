@@ -36,9 +36,9 @@ def cut_blocks(view: CutListView) -> Iterator[Block]:
 
 def _way(way: Way, size: SizePlan, longest_nm: int, unit: Unit) -> Block:
     stock = way.stick.stock
-    price = ", bought already" if stock.limit is not None else f", {money(stock.cost_e4)} each" if size.priced else ""
-    if stock.name in size.unpriced:
-        price = ", no price"
+    price = ", bought already" if stock.limit is not None else ", not priced"
+    if stock.limit is None and size.has_price(stock):
+        price = f", {money(stock.cost_e4)} each"
     told = cuts_text(way, unit)
     figure = Figure(
         stick_svg(way.stick, longest_nm, size.plan.kerf_nm, size.plan.trim_nm, unit), f"{stock.name}: {told}",

@@ -26,7 +26,7 @@ def size_head(size: SizePlan, width: int, unit: Unit) -> Content:
     first = f"{size.size}{f', {size.use}' if size.use else ''}  "
     proof = "proven: " if size.plan.proven else "NOT PROVEN: "
     text = proof + size_words(size, unit)
-    if size.unpriced:
+    if size.priced and size.unpriced:
         text += f"; no price for {listing(size.unpriced, 'and')}"
     return words.hang(text, width, first, "$success" if size.plan.proven else "$warning bold", words.HEADING)
 

@@ -155,9 +155,12 @@ class CutScreen(Framed[None]):
             return
         view = self.view
         boards = sum(len(size.plan.sticks) for size in view.sizes)
-        cost = sum(size.plan.cost_e4 for size in view.sizes if size.priced)
-        saved = sum(size.plan.first_e4 - size.plan.cost_e4 for size in view.sizes if size.priced)
-        text = f"{count(boards, 'board')} of {count(len(view.sizes), 'size')}, {money(cost)} still to pay"
+        cost = sum(size.priced_e4() for size in view.sizes if size.priced)
+        saved = sum(size.plan.first_e4 - size.plan.cost_e4 for size in view.sizes if size.firm)
+        text = f"{count(boards, 'board')} of {count(len(view.sizes), 'size')}"
+        text += f", {money(cost)} still to pay" if any(size.priced for size in view.sizes) else ""
+        if without := sum(not size.has_price(stick.stock) for size in view.sizes for stick in size.plan.sticks):
+            text += f", {count(without, 'board')} not priced"
         if saved > 0:
             text += f"; {money(saved)} less than cutting the longest pieces first"
         if not view.sizes:
@@ -216,7 +219,9 @@ class CutScreen(Framed[None]):
             elif self.seeking.best is not None:
                 best = self.seeking.best
                 size = next((size for size in self.view.sizes if size.cuts_the_same(best)), None)
-                if size is not None:
+                if size is not None and not (size.firm or not size.priced):
+                    text += f"; {size.key}: some boards not priced (s stops)"
+                elif size is not None:
                     costs, least, open_still = (
                         cutlines.worth(size, e4, self.view.unit)
                         for e4 in (size.plan.cost_e4, size.plan.bound_e4, size.plan.gap_e4)
@@ -224,7 +229,7 @@ class CutScreen(Framed[None]):
                     far = f"cannot be less than {least}, {open_still} open" if size.plan.bound_e4 else "no bound yet"
                     text += f"; {size.key}: {costs}, {far} (s stops)"
         elif open_ones:
-            gap = sum(size.plan.gap_e4 for size in open_ones if size.priced)
+            gap = sum(size.plan.gap_e4 for size in open_ones if size.firm)
             names = listing([size.key for size in open_ones], "and")
             text = f"STOPPED: the best found is kept; {names} not proven, at most {money(gap)} above the cheapest. r looks again"
         else:
@@ -259,8 +264,8 @@ class CutScreen(Framed[None]):
     def action_working(self) -> None:
         """Show the boards, the cost and the proof of the size under the cursor."""
         if (found := self.at_cursor()) is not None and self.view is not None:
-            answer = cuts_answer(found[0].plan, self.view.unit)
-            self.desk.push_screen(working_page(f"cut list of {clean(found[0].size)}", answer, answer.source))
+            answer = cuts_answer(found[0].plan, self.view.unit, found[0].has_price)
+            self.desk.push_screen(working_page(f"cut list of {clean(found[0].key)}", answer, answer.source))
 
     def action_back(self) -> None:
         """Stop when it is still looking, else go back."""
