@@ -1,4 +1,4 @@
-"""Cut plans that were worked out are kept with the book, under a digest of what they were made from."""
+"""Cut plans that were worked out are kept with the book, under a digest of what they were made from; lots know their wood."""
 
 import sqlalchemy as sa
 from alembic import op
@@ -27,7 +27,9 @@ def upgrade() -> None:
         sqlite_strict=True,
         sqlite_autoincrement=True,
     )
+    op.add_column("lot", sa.Column("wood", sa.Text, nullable=False, server_default=sa.text("''")))
 
 
 def downgrade() -> None:
+    op.drop_column("lot", "wood")
     op.drop_table("cut_plan")

@@ -10,6 +10,7 @@ from tracker.book.plans import Shelf
 from tracker.planning.material import Material, material_of
 from tracker.planning.pricing import Offer, PriceBook
 from tracker.trade.lengths import FOOT, INCH, MM, Unit
+from tracker.trade.material import Loose, together
 from tracker.trade.spec import Finish, Guard, JobSpec, Stairs, Support
 from tracker.trade.takeoff import take_off
 
@@ -33,15 +34,37 @@ def test_the_material_list_of_whole_boards() -> None:
 
 
 def test_equal_items_of_two_platforms_are_bought_once() -> None:
-    upper = replace(UNCUT, name="upper", support=Support.PLATFORM, joists=replace(UNCUT.joists, use_category="UC3B"))
+    upper = replace(UNCUT, name="upper", support=Support.PLATFORM)
     lines = listed(job(replace(UNCUT, name="lower"), upper)).lines
     keys = [line.item for line in lines]
     assert len(keys) == len(set(keys))
     by_item = {line.item: line for line in lines}
     assert by_item["2x8x12"].quantity == 18
     assert (by_item["2x8x12"].platform, by_item["2x8x12"].use_category) == ("lower, upper", "UC4A")
-    assert by_item["nails 16d"].quantity == 2
-    assert by_item["nails 16d"].working[0].startswith("lower: ")
+    # 18 joist ends x 4 = 72 nails each; 144 and 10 % spare are 158.4: one box of 220 holds them all (house figures).
+    nails = by_item["nails 16d"]
+    assert nails.quantity == 1
+    assert nails.working[0].startswith("lower: ")
+    assert nails.working[-1] == "packed together: 1 box, not 2"
+
+
+def test_boards_for_another_use_are_bought_apart() -> None:
+    upper = replace(UNCUT, name="upper", support=Support.PLATFORM, joists=replace(UNCUT.joists, use_category="UC3B"))
+    found = listed(job(replace(UNCUT, name="lower"), upper))
+    boards = {(line.platform, line.use_category): line.quantity for line in found.lines if line.item == "2x8x12"}
+    assert boards == {("lower", "UC4A"): 9, ("upper", "UC3B"): 9}
+    assert len({size.key for size in found.plans}) == len(found.plans)
+
+
+def test_what_is_counted_in_whole_measures_is_rounded_once() -> None:
+    # Boxes of 220: 104 and 72 nails with 10 % spare are 114.4 + 79.2 = 193.6. Gallons: 0.7 + 0.7 = 1.4.
+    # Where a box is of another size, nothing is put together.
+    nails = [Loose(104 * 1100, 220 * 1000), Loose(72 * 1100, 220 * 1000)]
+    assert [one.whole for one in nails] == [1, 1]
+    assert (both := together(nails)) is not None and both.whole == 1
+    assert (oil := together([Loose(0.7, 1), Loose(0.7, 1)])) is not None and oil.whole == 2
+    assert together([Loose(1, 1), Loose(1, 2)]) is None and together([]) is None
+    assert Loose(3, 1).whole == 3 and Loose(3.0000000001, 1).whole == 3
 
 
 def test_the_list_and_the_plans_agree_and_nothing_is_lost() -> None:

@@ -11,7 +11,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tracker.planning.packs import packs, packs_cents, priced_lines
 from tracker.planning.pricing import Offer, PriceBook, Terms, format_price, stale
+from tracker.trade.material import Line
 from tracker.trade.money import parse_price
 
 DAY = date(2026, 5, 12)
@@ -38,17 +40,31 @@ def test_the_cheapest_of_equals_and_the_first_by_name_of_those() -> None:
 
 
 def test_whole_packs_are_bought_and_paid() -> None:
-    lag = Offer("Bolt Shelf", "lag screw 1/2", 21_500, pack=10)
     # 14 screws: two packs of 10 at 2.15 each = 43.00
-    assert (lag.packs(14), lag.cost_cents(14)) == (20, 4300)
-    assert (lag.packs(0), lag.packs(10), lag.packs(11)) == (0, 10, 20)
+    assert (packs(14, 10), packs_cents(14, 21_500, 10)) == (20, 4300)
+    assert (packs(0, 10), packs(10, 10), packs(11, 10)) == (0, 10, 20)
+
+
+def test_what_two_phases_need_of_a_kind_shares_its_packs_and_nothing_else_does() -> None:
+    # 8 + 6 screws: two packs of 10 at 2.15 = 43.00, shared 8 : 6 = 24.57 (24.5714) + 18.43 (18.4286).
+    # 6 fir and 22 pine boards of one length are two kinds: packs of 4 at 20.00 are 8 and 24 boards, 160.00 and 480.00.
+    def line(item: str, quantity: int, phase: str, wood: str = "") -> Line:
+        return Line(item, item, quantity, "piece", phase, "deck", (), wood=wood)
+
+    book = PriceBook((Offer("Bolt Shelf", "lag", 21_500, pack=10), Offer("Yard One", "2x8x14", 200_000, pack=4)))
+    lines = [line("lag", 8, "ledger"), line("2x8x14", 6, "frame", "fir"), line("2x8x14", 22, "frame", "pine"),
+             line("lag", 6, "posts"), line("tape", 1, "frame")]  # fmt: skip
+    found = priced_lines(lines, book)
+    assert [one.line for one in found] == lines
+    assert [(one.cents, one.packed) for one in found] == [
+        (2457, 20), (16_000, 8), (48_000, 24), (1843, 20), (None, 1),
+    ]  # fmt: skip
 
 
 @given(st.integers(0, 10_000), st.integers(1, 500), st.integers(1, 10**8))
 def test_packs_cover_the_need_with_less_than_a_pack_over(need: int, pack: int, price_e4: int) -> None:
-    offer = Offer("Yard One", "item", price_e4, pack=pack)
-    assert need <= offer.packs(need) < need + pack and offer.packs(need) % pack == 0
-    assert offer.cost_cents(need + pack) >= offer.cost_cents(need)
+    assert need <= packs(need, pack) < need + pack and packs(need, pack) % pack == 0
+    assert packs_cents(need + pack, price_e4, pack) >= packs_cents(need, price_e4, pack)
 
 
 def test_a_jobs_own_price_lies_over_the_book() -> None:

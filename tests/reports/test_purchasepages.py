@@ -17,8 +17,8 @@ from tracker.reports.purchasepages import COLUMNS, buy_csv, buy_page, only_from,
 
 DAY = date(2026, 5, 14)  # a Thursday
 LINE = PurchaseLine(
-    item="2x8x12", title="2x8, 12', UC4A", unit="board", use_category="UC4A", quantity=10, pack=4, packed=12,
-    cost_cents=21_780, order_by=DAY, needed_on=date(2026, 5, 19), urgency="order today", holds="", stale=False,
+    item="2x8x12", title="2x8, 12', UC4A", unit="board", use_category="UC4A", wood="southern pine no.2", quantity=10, pack=4, packed=12,
+    price_e4=181_500, cost_cents=21_780, order_by=DAY, needed_on=date(2026, 5, 19), urgency="order today", holds="", stale=False,
     parts=(Part("26-014", "frame", 6, date(2026, 5, 19)), Part("26-015", "frame", 4, date(2026, 5, 20))),
 )  # fmt: skip
 YARD = Purchase("Yard One", 2, 8500, 25_000, 21_780, 0, 3220, (LINE,))

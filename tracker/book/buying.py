@@ -12,6 +12,7 @@ from tracker.book.buyviews import CostLine, CostView, CutListView, MaterialView,
 from tracker.book.load import find_job, load_jobs, own_prices, rows_of, shelf_of
 from tracker.book.opening import Book
 from tracker.book.plans import Shelf
+from tracker.book.pooling import LATE, LATER, SOON, TODAY, Pooled, pooled, with_shares
 from tracker.book.prices import load_prices
 from tracker.book.state import JobState
 from tracker.book.stock import needs_of
@@ -19,13 +20,15 @@ from tracker.book.views import NeedView
 from tracker.errors import InputError
 from tracker.planning.cutplan import CutPlan, Need, Progress, Stock
 from tracker.planning.material import Held, material_of, plan_material, with_uses
+from tracker.planning.packs import priced_lines
 from tracker.planning.pricing import PriceBook
 from tracker.trade.jobfile.model import JobFile
 from tracker.trade.material import Line
 from tracker.trade.money import line_total
 from tracker.trade.takeoff import take_off
 
-LATE, TODAY, SOON, LATER = "late", "order today", "pick up tomorrow", "can wait"
+Kinded = tuple[str, str]
+"""An item and its wood."""
 
 
 def purchases(book: Book, today: date, codes: Sequence[str] = ()) -> tuple[Purchase, ...]:
@@ -40,18 +43,17 @@ def needs_and_purchases(
     with book.reading() as session:
         states = load_jobs(book, session, rows_of(session, codes), today)
         prices = load_prices(session)
-    needs = [(state, need) for state in states if codes or state.current is not None for need in needs_of(state)]
-    groups: defaultdict[str, defaultdict[tuple[str, str, str], list[tuple[JobState, NeedView]]]] = defaultdict(
-        lambda: defaultdict(list)
+    pairs = [(state, need) for state in states if codes or state.current is not None for need in needs_of(state)]
+    by_job = {state.facts.code: state for state in states}
+    needs = with_shares([need for _, need in pairs])
+    lines: defaultdict[str, list[PurchaseLine]] = defaultdict(list)
+    for found in pooled((need, _urgency(by_job[need.job], need)) for need in needs if need.to_buy):
+        lines[found.needs[0].supplier].append(_line(found, by_job))
+    suppliers = sorted(lines, key=lambda name: (not name, name))
+    return (
+        tuple(sorted(needs, key=lambda need: (need.needed_on, need.job, need.item))),
+        tuple(_purchase(supplier, lines[supplier], prices) for supplier in suppliers),
     )
-    for state, need in needs:
-        if need.to_buy:
-            groups[need.supplier][need.item, need.use_category, _urgency(state, need)].append((state, need))
-    found = tuple(
-        _purchase(supplier, [_line(found) for found in groups[supplier].values()], prices)
-        for supplier in sorted(groups, key=lambda name: (not name, name))
-    )
-    return tuple(sorted((need for _, need in needs), key=lambda need: (need.needed_on, need.job, need.item))), found
 
 
 def _urgency(state: JobState, need: NeedView) -> str:
@@ -63,27 +65,30 @@ def _urgency(state: JobState, need: NeedView) -> str:
     return SOON if need.order_by <= state.calendar.first(state.today + timedelta(days=1)) else LATER
 
 
-def _line(found: list[tuple[JobState, NeedView]]) -> PurchaseLine:
-    state, first = min(found, key=lambda pair: (pair[1].needed_on, pair[1].job))
-    quantity = sum(need.to_buy for _, need in found)
-    offer = state.prices.best(first.item, first.use_category, first.wood)
-    urgency = _urgency(state, first)
+def _line(found: Pooled, by_job: Mapping[str, JobState]) -> PurchaseLine:
+    first = min(found.needs, key=lambda need: (need.needed_on, need.job))
+    late = found.urgency == LATE
     return PurchaseLine(
         item=first.item,
         title=f"{first.title}, {first.wood}" if first.wood else first.title,
         unit=first.unit,
         use_category=first.use_category,
-        quantity=quantity,
+        wood=first.wood,
+        quantity=found.quantity,
         pack=first.pack,
-        packed=offer.packs(quantity) if offer else quantity,
-        cost_cents=offer.cost_cents(quantity) if offer else None,
-        order_by=min(need.order_by for _, need in found if need.order_by is not None),
+        packed=found.packed,
+        price_e4=first.price_e4,
+        cost_cents=found.cost_cents,
+        order_by=min(need.order_by for need in found.needs if need.order_by is not None),
         needed_on=first.needed_on,
-        urgency=urgency,
-        holds=f"{state.phase_by_key[first.phase].title} of {first.job}" if urgency == LATE else "",
-        stale=any(need.stale for _, need in found),
-        parts=tuple(Part(need.job, need.phase, need.to_buy, need.needed_on) for _, need in found),
-        proven=all(need.proven for _, need in found),
+        urgency=found.urgency,
+        holds=f"{by_job[first.job].phase_by_key[first.phase].title} of {first.job}" if late else "",
+        stale=any(need.stale for need in found.needs),
+        parts=tuple(
+            Part(need.job, need.phase, number, need.needed_on)
+            for need, number in zip(found.needs, found.quantities, strict=True)
+        ),
+        proven=all(need.proven for need in found.needs),
     )
 
 
@@ -111,60 +116,67 @@ def cost_of(book: Book, code: str, today: date) -> CostView:
 
 def cost_in(state: JobState) -> CostView:
     """``cost_of`` of a job that was read already."""
-    estimates: defaultdict[tuple[str, str], int] = defaultdict(int)
-    not_estimated: dict[tuple[str, str], None] = {}
-    not_paid: dict[str, None] = {}
-    titles: dict[str, str] = {}
-    phase_of: dict[str, str] = {}
-    woods: dict[str, str] = {}
-    for line in state.material:
-        titles.setdefault(line.item, line.title)
-        phase_of.setdefault(line.item, line.phase)
-        woods.setdefault(line.item, line.wood)
-        offer = state.prices.best(line.item, line.use_category, line.wood)
-        if offer is None:
-            not_estimated[line.phase, line.item] = None
+    estimates: defaultdict[tuple[str, Kinded], int] = defaultdict(int)
+    not_estimated: dict[tuple[str, Kinded], None] = {}
+    not_paid: dict[Kinded, None] = {}
+    titles: dict[Kinded, str] = {}
+    phase_of: dict[Kinded, str] = {}
+    for priced in priced_lines(state.material, state.prices):
+        line = priced.line
+        kinded = line.item, line.wood
+        titles.setdefault(kinded, line.title)
+        phase_of.setdefault(kinded, line.phase)
+        if priced.cents is None:
+            not_estimated[line.phase, kinded] = None
             continue
-        estimates[line.phase, line.item] += line_total(line.quantity, offer.price_e4)
-    spent: defaultdict[str, list[int]] = defaultdict(lambda: [0, 0, 0])
+        estimates[line.phase, kinded] += priced.cents
+    spent: defaultdict[Kinded, list[int]] = defaultdict(lambda: [0, 0, 0])
     for lot in state.lots:
-        offer = state.prices.best(lot.item, lot.use_category, woods.get(lot.item, ""))
+        wood = state.held_as(lot)[1] or next((of for item, of in titles if item == lot.item), "")
+        offer = state.prices.best(lot.item, lot.use_category, wood)
         price = lot.fold.paid_e4 if lot.fold.paid_e4 is not None else offer.price_e4 if offer else None
-        titles.setdefault(lot.item, lot.item)
+        titles.setdefault((lot.item, wood), lot.item)
         if price is None:
-            not_paid[lot.item] = None
+            not_paid[lot.item, wood] = None
             continue
         fold = lot.fold
         kept = fold.received - fold.returned - fold.moved_out
         amounts = (max(fold.ordered, fold.received) - fold.returned - fold.moved_out, kept, fold.used + fold.scrapped)
         for index, pieces in enumerate(amounts):
-            spent[lot.item][index] += line_total(pieces, price)
+            spent[lot.item, wood][index] += line_total(pieces, price)
+    several = Counter(item for item, _ in titles)
+    for kinded, title in titles.items():
+        if several[kinded[0]] > 1 and kinded[1]:
+            titles[kinded] = f"{title}, {kinded[1]}"
     found = _Amounts(estimates, spent, not_estimated, not_paid)
     everywhere = {phase for phase, _ in (*estimates, *not_estimated)}
     return CostView(
         job=state.facts.code,
         phases=tuple(_phases(state, found, phase_of)),
-        items=tuple(found.line(item, titles[item], everywhere, (item,)) for item in titles),
+        items=tuple(
+            replace(found.line(kinded[0], title, everywhere, (kinded,)), wood=kinded[1])
+            for kinded, title in titles.items()
+        ),
         total=found.line("total", "total", everywhere, tuple(titles)),
     )
 
 
 @dataclass(frozen=True, slots=True)
 class _Amounts:
-    """Cents estimated by phase and item, and ordered, received and used by item; and what has no price in either."""
+    """Cents estimated by phase and item of a wood, and ordered, received and used by item; and what has no price in either."""
 
-    estimates: Mapping[tuple[str, str], int]
-    spent: Mapping[str, Sequence[int]]
-    not_estimated: Mapping[tuple[str, str], None]
-    not_paid: Mapping[str, None]
+    estimates: Mapping[tuple[str, Kinded], int]
+    spent: Mapping[Kinded, Sequence[int]]
+    not_estimated: Mapping[tuple[str, Kinded], None]
+    not_paid: Mapping[Kinded, None]
 
     def line(
         self,
         key: str,
         title: str,
         phases: Collection[str],
-        items: Collection[str],
-        bought: Collection[str] | None = None,
+        items: Collection[Kinded],
+        bought: Collection[Kinded] | None = None,
     ) -> CostLine:
         """What these items are estimated at in these phases, and what was spent on ``bought`` (on ``items`` when left out)."""
         bought = items if bought is None else bought
@@ -172,12 +184,12 @@ class _Amounts:
         ordered, received, used = (
             sum(amounts[n] for item, amounts in self.spent.items() if item in bought) for n in range(3)
         )
-        unpriced = dict.fromkeys(item for phase, item in self.not_estimated if phase in phases and item in items)
-        unpaid = (item for item in self.not_paid if item in bought)
+        unpriced = dict.fromkeys(item[0] for phase, item in self.not_estimated if phase in phases and item in items)
+        unpaid = dict.fromkeys(item[0] for item in self.not_paid if item in bought)
         return CostLine(key, title, estimate, ordered, received, used, tuple(unpriced), tuple(unpaid))
 
 
-def _phases(state: JobState, found: _Amounts, phase_of: Mapping[str, str]) -> Iterator[CostLine]:
+def _phases(state: JobState, found: _Amounts, phase_of: Mapping[Kinded, str]) -> Iterator[CostLine]:
     """By phase; what an item cost counts for the first phase that needs it, off-list items for no phase."""
     titles = {phase.key: phase.title for phase in state.phases} | {"": "not on the take-off"}
     for key, title in titles.items():

@@ -39,7 +39,8 @@ class Part:
 class PurchaseLine:
     """An item to buy from one supplier by one day, over all jobs that need it, in whole packs.
 
-    ``quantity`` is what the jobs lack, ``packed`` what is bought in whole packs. ``holds`` names the first phase that waits
+    Wood, grade, use category and the price of a unit are one in a line: what differs in any of them stands on a line of its
+    own. ``quantity`` is what the jobs lack, ``packed`` what is bought in whole packs. ``holds`` names the first phase that waits
     when the line is late. Not ``proven`` when some of its boards come from a cut plan that is not proven the cheapest.
     """
 
@@ -47,9 +48,11 @@ class PurchaseLine:
     title: str
     unit: str
     use_category: str
+    wood: str
     quantity: int
     pack: int
     packed: int
+    price_e4: int | None
     cost_cents: int | None
     order_by: date
     needed_on: date
@@ -115,6 +118,7 @@ class CostLine:
     used_cents: int
     not_estimated: tuple[str, ...] = ()
     not_paid: tuple[str, ...] = ()
+    wood: str = ""
 
     @property
     def difference_cents(self) -> int:

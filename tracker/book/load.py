@@ -277,7 +277,7 @@ def _lot(row: LotRow, fold: LotFold, found: Inspected | None) -> LotState:
     if found is not None:
         fold = replace(fold, culls=found.culls_left(fold))
     unfit = found.unfit if found is not None else ()
-    return LotState(row.id, row.code, row.item, row.supplier, row.use_category, bool(row.dry), fold, unfit)
+    return LotState(row.id, row.code, row.item, row.supplier, row.use_category, bool(row.dry), fold, unfit, row.wood)
 
 
 def _state(

@@ -56,6 +56,7 @@ def order(
     lot: str = "",
     price_e4: int | None = None,
     anyway: bool = False,
+    wood: str = "",
     entry_id: str | None = None,
 ) -> Recorded:
     """Order pieces of an item as a new lot, or more of a lot that is there.
@@ -63,11 +64,12 @@ def order(
     Raises FarMoreError when the job is left to buy far fewer, unless it is ordered ``anyway``.
 
     ``price_e4`` is what one piece costs; without it the price book's price on this day is noted. A new lot without a
-    supplier takes the one the price book names.
+    supplier takes the one the price book names. A lot of boards knows its ``wood``: the one the job needs, which has to be
+    named when it lacks boards of several. Raises InputError when it does not.
     """
     with book.writing() as session:
         return order_in(
-            book, session, hand, code, item, quantity, supplier, promised, lot, price_e4, entry_id, anyway=anyway
+            book, session, hand, code, item, quantity, supplier, promised, lot, price_e4, entry_id, wood, anyway=anyway
         )
 
 
@@ -79,12 +81,24 @@ def order_shared(
     supplier: str,
     promised: date | None,
     ids: Sequence[str],
+    wood: str = "",
     *,
     anyway: bool = False,
 ) -> Recorded:
     """Order each job's share under its own entry id, so that ordering again records only what was not yet."""
     done = [
-        order(book, hand, job, item, number, supplier=supplier, promised=promised, anyway=anyway, entry_id=entry)
+        order(
+            book,
+            hand,
+            job,
+            item,
+            number,
+            supplier=supplier,
+            promised=promised,
+            wood=wood,
+            anyway=anyway,
+            entry_id=entry,
+        )
         for (job, number), entry in zip(counts.items(), ids, strict=False)
     ]
     text = "; ".join(f"{job} {one.text}" if len(done) > 1 else one.text for job, one in zip(counts, done, strict=True))
@@ -104,6 +118,7 @@ def order_in(
     lot: str = "",
     price_e4: int | None = None,
     entry_id: str | None = None,
+    wood: str = "",
     *,
     anyway: bool = False,
 ) -> Recorded:
@@ -120,15 +135,18 @@ def order_in(
     there = next((found for found in state.lots if found.code == lot), None) if lot else None
     if there is not None and there.item != item:
         raise InputError(f"lot {clean(lot)} is {clean(there.item)}, not {clean(item)}", "give the lot another code")
-    offer = state.prices.best(item, use_of(state, item), wood_of(state, item))
+    wood = there.wood if there and there.wood else wood_for(state, item, wood)
+    use = use_of(state, item, wood)
+    offer = state.prices.best(item, use, wood)
     if offer is not None and not supplier:
         supplier = offer.supplier
     if price_e4 is None and offer is not None and offer.supplier in ("", supplier):
         price_e4 = offer.price_e4
     if item in units and not anyway:
         _no_more_than_needed(state, item, quantity, units[item])
-    use = use_of(state, item)
-    lot_id, lot_code = (there.id, there.code) if there else new_lot(session, hand, state, item, supplier, lot, use)
+    lot_id, lot_code = (
+        (there.id, there.code) if there else new_lot(session, hand, state, item, supplier, lot, use, wood)
+    )
     body = {"move": "ordered", "promised": promised.isoformat() if promised else "", "paid_e4": price_e4}
     known(session, hand)
     draft = Draft("movement", body, job_id=state.facts.id, lot_id=lot_id, qty=quantity)
@@ -137,18 +155,46 @@ def order_in(
     return Recorded(appended.id, appended.already, text, notices + appended.notices)
 
 
-def use_of(state: JobState, item: str) -> str:
-    """The treatment use category the take-off asks of an item, empty for goods that are not treated wood."""
-    return next((line.use_category for line in state.material if line.item == item), "")
+def use_of(state: JobState, item: str, wood: str) -> str:
+    """The hardest use category the take-off asks of an item of a wood, empty for goods that are not treated wood."""
+    return max((use for of, use in state.kinds(item) if of == wood or not wood), default="")
 
 
-def wood_of(state: JobState, item: str) -> str:
-    """The species and grade the take-off asks of an item, empty for goods and boards of any wood."""
-    return next((line.wood for line in state.material if line.item == item), "")
+def wood_for(state: JobState, item: str, wood: str) -> str:
+    """The species and grade an order of an item is for: the ``wood`` named, else the one the job needs, or lacks, of it.
+
+    Empty for goods and for what is not on the take-off. Raises InputError when it could be for several.
+    """
+    woods = sorted({of for of, _ in state.kinds(item)})
+    if wood:
+        named = [of for of in woods if of.casefold() == wood.strip().casefold()]
+        if woods and not named:
+            raise InputError(
+                f"{state.facts.code} needs no {clean(item)} of {clean(wood)}", f"it needs {listing(woods, 'and')}"
+            )
+        return named[0] if named else accept(wood, "the wood")
+    if len(woods) <= 1:
+        return woods[0] if woods else ""
+    lacking = sorted({need.wood for need in needs_of(state) if need.item == item and need.to_buy})
+    if len(lacking) == 1:
+        return lacking[0]
+    raise InputError(
+        f"{state.facts.code} needs {clean(item)} of {listing(lacking or woods, 'and')}",
+        f'say which: --wood "{(lacking or woods)[0]}"',
+    )
 
 
 def new_lot(
-    session: Session, hand: Hand, state: JobState, item: str, supplier: str, lot: str, use: str, *, dry: bool = False
+    session: Session,
+    hand: Hand,
+    state: JobState,
+    item: str,
+    supplier: str,
+    lot: str,
+    use: str,
+    wood: str,
+    *,
+    dry: bool = False,
 ) -> tuple[str, str]:
     """A new lot row; its code is the next free one when none is given. Returns its id and code."""
     taken = {row.code: row for row in session.exec(select(LotRow).where(LotRow.job_id == state.facts.id))}
@@ -167,6 +213,7 @@ def new_lot(
         supplier=accept(supplier, "the supplier", empty=True),
         use_category=use,
         dry=int(dry),
+        wood=wood,
     )
     session.add(row)
     keep(session, hand, row)

@@ -24,8 +24,8 @@ from tracker.planning.bounds import NO_GAPS, UNRATED, Gaps, all_gaps
 from tracker.planning.cents import share_of, share_out
 from tracker.planning.estimate import Estimate, EstimateLine, Kind
 from tracker.planning.jobcost import Margin, Records, margin_of, phase_costs
+from tracker.planning.packs import priced_lines
 from tracker.text import count
-from tracker.trade.money import line_total
 
 OFF_LIST = ("", "for no phase")
 
@@ -184,10 +184,10 @@ def _records(state: JobState, ledger: Ledger, stints: Iterable[Stint], estimate:
             for phase in need if item.not_paid else ():
                 left_out[phase] |= Gaps(item.not_paid)
                 lacking[phase] += estimated.get((phase, item.key), 0)
-    for line in unrecorded(state):
-        offer = state.prices.best(line.item, line.use_category, line.wood)
-        if offer is not None:
-            lacking[line.phase] += line_total(line.quantity, offer.price_e4)
+    for priced in priced_lines(unrecorded(state), state.prices):
+        line = priced.line
+        if priced.cents is not None:
+            lacking[line.phase] += priced.cents
         elif (line.phase, line.item) in estimated:
             lacking[line.phase] += estimated[line.phase, line.item]
         else:

@@ -45,11 +45,11 @@ def put_back(
                 f"record what was used first: deckjobs use {state.facts.code} {clean(found.code)} COUNT",
             )
         item = stock_key(size[0], length_nm)
-        there = next((other for other in state.lots if other.item == item and not other.fold.ordered), None)
+        there = next((o for o in state.lots if (o.item, o.wood) == (item, found.wood) and not o.fold.ordered), None)
         lot_id, lot_code = (
             (there.id, there.code)
             if there
-            else new_lot(session, hand, state, item, found.supplier, "", found.use_category, dry=found.dry)
+            else new_lot(session, hand, state, item, found.supplier, "", found.use_category, found.wood, dry=found.dry)
         )
         known(session, hand)
         body = {"move": "put back", "from": found.code}
@@ -76,11 +76,14 @@ def transfer(
             raise InputError(f"{state.facts.code} is the job it comes from", "name the job it goes to")
         found = lot_named(state, lot)
         on_hand_or_refused(state, found, quantity, fit=True)
-        there = next((x for x in other.lots if x.item == found.item and x.fold.found and not x.fold.ordered), None)
+        alike = (x for x in other.lots if (x.item, x.wood) == (found.item, found.wood))
+        there = next((x for x in alike if x.fold.found and not x.fold.ordered), None)
         into_id, into_code = (
             (there.id, there.code)
             if there
-            else new_lot(session, hand, other, found.item, found.supplier, "", found.use_category, dry=found.dry)
+            else new_lot(
+                session, hand, other, found.item, found.supplier, "", found.use_category, found.wood, dry=found.dry
+            )
         )
         known(session, hand)
         out = {"move": "moved out", "to": other.facts.code, "to_lot": into_code}

@@ -24,6 +24,7 @@ from tracker.book.views import TakeResult
 from tracker.errors import InputError
 from tracker.planning.cutplan import Progress
 from tracker.planning.material import Solver
+from tracker.planning.packs import priced_lines
 from tracker.text import clean, count
 from tracker.trade.answer import Plain
 from tracker.trade.checks.registry import checks_for
@@ -33,7 +34,6 @@ from tracker.trade.jobfile import Fault, JobFaults, parse_job_table
 from tracker.trade.jobfile.model import JobFile
 from tracker.trade.lengths import Unit, format_length, format_small, format_trade
 from tracker.trade.metric import all_in_unit
-from tracker.trade.money import line_total
 from tracker.trade.permits import permit_answer
 from tracker.trade.phases import phases_for
 from tracker.trade.posts import carriers
@@ -220,12 +220,11 @@ def _proposal(state: JobState) -> Proposal:
 
 def wanted(state: JobState) -> tuple[Wanted, ...]:
     """The material of a job as it stands on its list, at today's prices."""
-    out: list[Wanted] = []
-    for line in state.material:
-        offer = state.prices.best(line.item, line.use_category, line.wood)
-        cents = None if offer is None else line_total(line.quantity, offer.price_e4)
-        out.append(Wanted(line.item, line.title, line.quantity, line.unit, line.phase, cents))
-    return tuple(out)
+    return tuple(
+        Wanted(line.item, line.title, line.quantity, line.unit, line.phase, priced.cents)
+        for priced in priced_lines(state.material, state.prices)
+        for line in (priced.line,)
+    )
 
 
 def phase_days(state: JobState) -> tuple[PhaseDays, ...]:

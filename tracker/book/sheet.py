@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 from datetime import date, timedelta
 
 from tracker.book.attention import needs_you
 from tracker.book.load import load_jobs, open_rows
 from tracker.book.opening import Book
+from tracker.book.pooling import with_shares
 from tracker.book.sheetviews import DaySheet, JobSheet
 from tracker.book.show import check_view, holds_of, job_line
 from tracker.book.state import JobState
@@ -30,8 +31,11 @@ def day_sheet(book: Book, day: date) -> DaySheet:
         states = load_jobs(book, session, open_rows(session, day), day, until=day)
         needs_person = needs_you(session, states, day, until=day)
     shown = [state for state in states if state.open or _signed_today(state)]
-    needs = {state.facts.code: needs_of(state) for state in shown}
-    sheets = tuple(_job_sheet(state, needs[state.facts.code]) for state in shown)
+    by_job = {state.facts.code: state for state in shown}
+    needs: dict[str, list[NeedView]] = {code: [] for code in by_job}
+    for need in with_shares([need for state in shown for need in needs_of(state)]):
+        needs[need.job].append(need)
+    sheets = tuple(_job_sheet(state, tuple(needs[code])) for code, state in by_job.items())
     following = min((state.calendar.first(day + timedelta(days=1)) for state in shown), default=day + timedelta(days=1))
     return DaySheet(day, following, needs_person, sheets, _totals(sheets), _buy_totals(sheets))
 
@@ -101,11 +105,14 @@ def _totals(sheets: Sequence[JobSheet]) -> dict[str, int]:
 
 
 def _buy_totals(sheets: Sequence[JobSheet]) -> tuple[tuple[str, str, str, int], ...]:
+    """Of each kind, what all jobs together lack; where an item is needed in several woods, its title says which."""
+    needs = [need for sheet in sheets for need in sheet.to_buy]
+    woods = Counter(item for item, _ in {(need.item, need.wood) for need in needs})
     sums: defaultdict[tuple[str, str, str], int] = defaultdict(int)
-    for sheet in sheets:
-        for need in sheet.to_buy:
-            sums[need.item, need.title, need.unit] += need.to_buy
-    return tuple((*key, total) for key, total in sorted(sums.items(), key=lambda pair: _by_size(pair[0][0])))
+    for need in needs:
+        title = f"{need.title}, {need.wood}" if woods[need.item] > 1 and need.wood else need.title
+        sums[need.item, title, need.unit] += need.to_buy
+    return tuple((*key, total) for key, total in sorted(sums.items(), key=lambda pair: (_by_size(pair[0][0]), pair[0])))
 
 
 def _by_size(item: str) -> tuple[str, int]:

@@ -127,7 +127,7 @@ def job_line(
         planned_end=state.hand_over_day,
         handed_over=state.handed_over,
         today=state.today,
-        bought=money_of(state, needs),
+        bought=money_of(needs),
         finished=not state.open,
     )
 

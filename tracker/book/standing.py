@@ -67,8 +67,8 @@ def rows_at(session: Session, table: type[Kept], until: date | None) -> list[Kep
     """
     if until is None:
         return list(session.exec(select(table)))
-    fields = set(table.model_fields)
-    return [table(**{name: body[name] for name in fields}) for body in _bodies(session, table, until)]
+    fields = set(table.model_fields)  # a version may be older than one of them, which then says nothing
+    return [table(**{name: body[name] for name in fields & set(body)}) for body in _bodies(session, table, until)]
 
 
 def live_then(session: Session, until: date) -> dict[str, tuple[frozenset[str], frozenset[str]]]:

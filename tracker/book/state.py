@@ -16,7 +16,7 @@ from tracker.book.handviews import PunchItem
 from tracker.book.views import READ_AGAIN, Blocker, CheckState, NoteView, PhaseState
 from tracker.errors import InputError
 from tracker.planning.allowed import Allowed, Known, allowed_days
-from tracker.planning.material import Held, Material, Solver, plan_material
+from tracker.planning.material import Held, Kind, Material, Solver, plan_material
 from tracker.planning.pricing import PriceBook
 from tracker.planning.schedule import WEEKDAYS, Crew, Done, Span, WorkCalendar, days_late, hand_over_day, schedule
 from tracker.text import count
@@ -60,6 +60,7 @@ class LotState:
     dry: bool
     fold: LotFold
     unfit: tuple[str, ...] = ()
+    wood: str = ""
 
 
 def _undoes(history: CheckFold, signed_arrived: int) -> bool:
@@ -138,16 +139,35 @@ class JobState:
 
     @property
     def obtained(self) -> Counter[Held]:
-        """Pieces the job has had, has or will get, by item and wood: the one wood the take-off has of that size, or any."""
-        woods: dict[str, set[str]] = {}
-        for line in (*self.take_off[0], *self.take_off[1]):
-            woods.setdefault(line.item, set()).add(line.wood)
+        """Pieces the job has had, has or will get, by item, wood and use category."""
         have: Counter[Held] = Counter()
         for lot in self.lots:
-            size = stock_size(lot.item)
-            known = woods.get(size[0], set()) if size else set()
-            have[lot.item, next(iter(known)) if len(known) == 1 else ""] += lot.fold.obtained
+            have[self.held_as(lot)] += lot.fold.obtained
         return have
+
+    @cached_property
+    def _kinds(self) -> Mapping[str, frozenset[Kind]]:
+        """By size (or by goods), the woods and use categories the take-off asks for."""
+        found: dict[str, set[Kind]] = {}
+        for line in (*self.take_off[0], *self.take_off[1]):
+            found.setdefault(line.item, set()).add((line.wood, line.use_category))
+        return {item: frozenset(kinds) for item, kinds in found.items()}
+
+    def kinds(self, item: str) -> frozenset[Kind]:
+        """The woods and use categories the take-off asks for of an item; none when it is not on it."""
+        size = stock_size(item)
+        return self._kinds.get(size[0] if size else item, frozenset())
+
+    def held_as(self, lot: LotState) -> Held:
+        """What a lot counts as: of the wood it was ordered as, else of the one wood the job has of that size, else of any.
+
+        Its use category tells only where the job needs several of that wood.
+        """
+        kinds = self.kinds(lot.item)
+        woods = {wood for wood, _ in kinds}
+        wood = lot.wood or (next(iter(woods)) if len(woods) == 1 else "")
+        several = len({use for of, use in kinds if not wood or of == wood}) > 1
+        return lot.item, wood, lot.use_category if several else ""
 
     @property
     def material(self) -> tuple[Line, ...]:

@@ -2,24 +2,29 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
-from dataclasses import dataclass, replace
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date
+from itertools import groupby
 
-from tracker.book.state import JobState, LotState
+from tracker.book.pooling import same_kind, with_shares
+from tracker.book.state import JobState
 from tracker.book.views import Bought, DeliveryView, LotView, NeedView
+from tracker.planning.material import Held, Kind, fits, likeness
+from tracker.planning.packs import packs_cents
 from tracker.planning.pricing import Offer, stale
 from tracker.trade.material import stock_key, stock_size
-from tracker.trade.money import line_total
 from tracker.trade.takeoff import Line, stock_of
 
 
 @dataclass(frozen=True, slots=True)
 class Share:
-    """What one phase needs of one item, and its share of the pieces used, fit on hand and to come."""
+    """What one phase needs of one item of one kind, and its share of the pieces used, fit on hand and to come."""
 
     item: str
     phase: str
+    kind: Kind
     lines: tuple[Line, ...]
     need: int
     used: int
@@ -38,29 +43,26 @@ def shares_of(state: JobState) -> tuple[Share, ...]:
     A signed-off phase whose sign-off booked what it used took just that; of others the take-off is set aside. Pieces used
     before, which nobody booked to a phase, count for the earliest phases that need some.
     """
-    lots = _lots_by_item(state)
-    lines: defaultdict[tuple[str, str], list[Line]] = defaultdict(list)
+    lines: defaultdict[tuple[str, str, Kind], list[Line]] = defaultdict(list)
     for line in state.material:
         if line.phase in state.plan:
-            lines[line.item, line.phase].append(line)
-    pools = {item: _pool(found) for item, found in lots.items()}
-    tagged: Counter[tuple[str, str]] = Counter()
-    for lot in state.lots:
-        for phase, number in lot.fold.used_for:
-            tagged[lot.item, phase] += number
-            pools[lot.item][0] -= number
+            lines[line.phase, line.item, (line.wood, line.use_category)].append(line)
+    pools = _pools(state, by_phase=True)
     out: list[Share] = []
-    for (item, phase), group in sorted(lines.items(), key=lambda pair: (state.plan[pair[0][1]].start, pair[0])):
-        need, mine = sum(line.quantity for line in group), tagged[item, phase]
-        pool = pools.setdefault(item, [0, 0, 0])
+    for (phase, item, kind), group in sorted(
+        lines.items(), key=lambda pair: (state.plan[pair[0][0]].start, pair[0][1:], pair[0][0])
+    ):
+        need = sum(line.quantity for line in group)
+        fit = _fitting(pools, item, kind)
+        mine = sum(pool.booked.pop(phase, 0) for pool in fit)
         if state.signed(phase) and state.phase_folds[phase].booked:
-            used, on_hand, on_order = mine + _draw(pool, 0, max(need - mine, 0)), 0, 0
+            used, on_hand, on_order = mine + _draw(fit, 0, max(need - mine, 0)), 0, 0
             need = used
         else:
             left = max(need - mine, 0)
-            used, on_hand, on_order = (_draw(pool, index, rest) for index, rest in _shares(pool, left))
+            used, on_hand, on_order = _drawn(fit, left)
             used += need - left
-        out.append(Share(item, phase, tuple(group), need, used, on_hand, on_order))
+        out.append(Share(item, phase, kind, tuple(group), need, used, on_hand, on_order))
     return tuple(out)
 
 
@@ -76,8 +78,8 @@ def needs_of(state: JobState) -> tuple[NeedView, ...]:
         to_buy = need - used - on_hand - on_order
         if state.signed(phase):
             continue
-        use = group[0].use_category
-        offer = state.prices.best(item, use, group[0].wood)
+        wood, use = share.kind
+        offer = state.prices.best(item, use, wood)
         needed_on = state.plan[phase].start
         order_by = order_day(state, needed_on, offer)
         out.append(
@@ -93,7 +95,7 @@ def needs_of(state: JobState) -> tuple[NeedView, ...]:
                 on_hand=on_hand,
                 on_order=on_order,
                 to_buy=to_buy,
-                cost_cents=None if offer is None else offer.cost_cents(to_buy),
+                cost_cents=None,
                 working=tuple(text for line in group for text in line.working),
                 late=to_buy > 0 and order_by < state.today,
                 supplier=offer.supplier if offer else "",
@@ -101,11 +103,12 @@ def needs_of(state: JobState) -> tuple[NeedView, ...]:
                 order_by=order_by,
                 stale=offer is not None and stale(offer, state.today, state.file.spec.rules.figure("price_days")),
                 use_category=use,
-                wood=group[0].wood,
-                proven=(_size(item), group[0].wood) not in state.planned.unproven,
+                wood=wood,
+                proven=(_size(item), wood, use) not in state.planned.unproven,
+                price_e4=offer.price_e4 if offer else None,
             )
         )
-    return tuple(out)
+    return with_shares(out)
 
 
 def unrecorded(state: JobState) -> tuple[Line, ...]:
@@ -113,28 +116,21 @@ def unrecorded(state: JobState) -> tuple[Line, ...]:
 
     Once a phase's use of an item (or of any board of its size) is recorded, that is what it took, and nothing of it lacks.
     """
-    pools = {item: _pool(found) for item, found in _lots_by_item(state).items()}
+    pools = _pools(state)
     lacking: list[tuple[Line, int]] = []
     settled: set[tuple[str, str]] = set()
     for line in sorted(
         state.material, key=lambda line: state.plan[line.phase].start if line.phase in state.plan else date.max
     ):
-        pool = pools.setdefault(line.item, [0, 0, 0])
-        used, on_hand, on_order = (_draw(pool, index, left) for index, left in _shares(pool, line.quantity))
-        if used:
+        fit = _fitting(pools, line.item, (line.wood, line.use_category))
+        taken = _drawn(fit, line.quantity)
+        if taken[0]:
             settled.add((line.phase, _size(line.item)))
-        if state.signed(line.phase) and (left := line.quantity - used - on_hand - on_order):
+        if state.signed(line.phase) and (left := line.quantity - sum(taken)):
             lacking.append((line, left))
     return tuple(
         replace(line, quantity=left) for line, left in lacking if (line.phase, _size(line.item)) not in settled
     )
-
-
-def _lots_by_item(state: JobState) -> dict[str, list[LotState]]:
-    lots: defaultdict[str, list[LotState]] = defaultdict(list)
-    for lot in state.lots:
-        lots[lot.item].append(lot)
-    return lots
 
 
 def _size(item: str) -> str:
@@ -149,29 +145,51 @@ def order_day(state: JobState, needed_on: date, offer: Offer | None) -> date:
     return state.calendar.shift(needed_on, -(lead + state.file.spec.rules.figure("order_margin")))
 
 
-def _pool(lots: list[LotState]) -> list[int]:
-    """Used, fit to be used and still to come over the lots of one item."""
-    folds = [lot.fold for lot in lots]
-    return [
-        sum(fold.used for fold in folds),
-        sum(fold.usable for fold in folds),
-        sum(fold.on_order for fold in folds),
-    ]
+@dataclass(slots=True)
+class _Pool:
+    """What a lot counts as, and what is not given to a phase yet: used, fit to be used and still to come; and how many used
+    pieces were booked to a phase.
+    """
+
+    held: Held
+    pieces: list[int]
+    booked: dict[str, int] = field(default_factory=dict)
 
 
-def _shares(pool: list[int], need: int) -> list[tuple[int, int]]:
-    shares: list[tuple[int, int]] = []
-    left = need
-    for index, there in enumerate(pool):
-        shares.append((index, left))
-        left -= min(there, left)
-    return shares
+def _pools(state: JobState, *, by_phase: bool = False) -> list[_Pool]:
+    """The lots of a job; with ``by_phase`` the pieces booked to a phase are kept for it."""
+    pools: list[_Pool] = []
+    for lot in state.lots:
+        booked: dict[str, int] = {}
+        for phase, number in lot.fold.used_for if by_phase else ():
+            booked[phase] = booked.get(phase, 0) + number
+        fold = lot.fold
+        pieces = [fold.used - sum(booked.values()), fold.usable, fold.on_order]
+        pools.append(_Pool(state.held_as(lot), pieces, booked))
+    return pools
 
 
-def _draw(pool: list[int], index: int, wanted: int) -> int:
-    taken = min(pool[index], wanted)
-    pool[index] -= taken
+def _fitting(pools: Sequence[_Pool], item: str, kind: Kind) -> list[_Pool]:
+    """The lots that may serve as an item of a kind, those of its own kind first."""
+    mine = [pool for pool in pools if pool.held[0] == item and fits(pool.held, kind)]
+    return sorted(mine, key=lambda pool: likeness(kind, pool.held))
+
+
+def _draw(pools: Sequence[_Pool], index: int, wanted: int) -> int:
+    """Take pieces of one sort out of what there is; how many there were."""
+    taken = 0
+    for pool in pools:
+        got = min(pool.pieces[index], wanted - taken)
+        pool.pieces[index] -= got
+        taken += got
     return taken
+
+
+def _drawn(pools: Sequence[_Pool], need: int) -> tuple[int, int, int]:
+    """Take a need out of what there is: used, fit to be used, to come."""
+    used = _draw(pools, 0, need)
+    on_hand = _draw(pools, 1, need - used)
+    return used, on_hand, _draw(pools, 2, need - used - on_hand)
 
 
 def deliveries_of(state: JobState) -> tuple[DeliveryView, ...]:
@@ -228,23 +246,28 @@ def lots_of(state: JobState) -> tuple[LotView, ...]:
                 dry=lot.dry,
                 unfit=lot.unfit,
                 culls=fold.culls,
+                wood=lot.wood,
             )
         )
     return tuple(out)
 
 
-def money_of(state: JobState, needs: tuple[NeedView, ...]) -> Bought:
-    """What of the material is bought and what is needed; goods without a price are in neither sum."""
-    bought = needed = 0
+def money_of(needs: Sequence[NeedView]) -> Bought:
+    """What of the material need not be paid any more, in whole packs, and what is needed; goods without a price are in
+    neither sum.
+    """
+    needed = left = 0
     there: dict[str, None] = {}
     lacking: dict[str, None] = {}
-    for need in needs:
-        if (offer := state.prices.best(need.item, need.use_category, need.wood)) is not None:
-            needed += line_total(need.need, offer.price_e4)
-            bought += line_total(need.need - need.to_buy, offer.price_e4)
+    for _, group in groupby(sorted(needs, key=same_kind), key=same_kind):
+        alike = list(group)
+        first = alike[0]
+        if first.price_e4 is not None:
+            needed += packs_cents(sum(need.need for need in alike), first.price_e4, first.pack)
+            left += packs_cents(sum(need.to_buy for need in alike), first.price_e4, first.pack)
             continue
-        if need.need > need.to_buy:
-            there[need.item] = None
-        if need.to_buy:
-            lacking[need.item] = None
-    return Bought(bought, needed, tuple(there), tuple(lacking))
+        if any(need.need > need.to_buy for need in alike):
+            there[first.item] = None
+        if any(need.to_buy for need in alike):
+            lacking[first.item] = None
+    return Bought(needed - left, needed, tuple(there), tuple(lacking))

@@ -4,7 +4,7 @@ Days are ISO text, moments are UTC milliseconds, truth is 0 or 1: STRICT tables 
 unquoted here because SQLModel reads them at run time.
 """
 
-from sqlalchemy import CheckConstraint, Column, ForeignKey, Index, Integer, Text, UniqueConstraint
+from sqlalchemy import CheckConstraint, Column, ForeignKey, Index, Integer, Text, UniqueConstraint, text
 from sqlmodel import Field, SQLModel
 
 from tracker.trade.money import LARGEST_CENTS
@@ -116,7 +116,7 @@ class CheckRow(SQLModel, table=True):
 
 
 class LotRow(SQLModel, table=True):
-    """A material lot; its quantities are in its movements."""
+    """A material lot; its quantities are in its movements. ``wood`` is the species and grade it was ordered as, if known."""
 
     __tablename__ = "lot"
     __table_args__ = (
@@ -133,6 +133,7 @@ class LotRow(SQLModel, table=True):
     use_category: str = Field(sa_column=_text())
     dry: int = Field(default=0, sa_type=Integer)
     rev: int = Field(default=1, sa_type=Integer)
+    wood: str = Field(default="", sa_column=Column(Text, nullable=False, server_default=text("''")))
 
 
 class SupplierRow(SQLModel, table=True):

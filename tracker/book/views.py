@@ -230,6 +230,7 @@ class LotView:
     dry: bool
     unfit: tuple[str, ...] = ()
     culls: int = 0
+    wood: str = ""
 
     @property
     def usable(self) -> int:
@@ -241,8 +242,9 @@ class LotView:
 class NeedView:
     """One item of a job: what is needed, what is there, what is left to buy and by when.
 
-    ``used``, ``on_hand`` (fit to be built in), ``on_order`` and ``to_buy`` add up to ``need``. ``supplier``, ``pack`` and ``cost_cents`` come
-    from the price book and the job's own prices (None and empty when there is no price); the cost is for whole packs.
+    ``used``, ``on_hand`` (fit to be built in), ``on_order`` and ``to_buy`` add up to ``need``. ``supplier``, ``pack``,
+    ``price_e4`` (of one unit) and ``cost_cents`` come from the price book and the job's own prices (None and empty when there
+    is no price); the cost is the share of whole packs, which all needs of a kind that are bought together go into.
     ``order_by`` is the last working day to order: the day needed less the supplier's lead time and the house margin.
     ``late`` when that day is over and pieces are still to buy; ``stale`` when the price is older than the house rule says;
     not ``proven`` when the boards come from a cut plan that is not proven the cheapest.
@@ -269,6 +271,7 @@ class NeedView:
     use_category: str = ""
     wood: str = ""
     proven: bool = True
+    price_e4: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,6 +25,9 @@ def _order_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--price", metavar="PRICE", help="what one costs, like 18.15; else the price book's price")
     parser.add_argument("--lot", metavar="LOT", default="", help="the lot's code; made when left out")
     parser.add_argument("--anyway", action="store_true", help="that many are wanted, though far fewer are left to buy")
+    parser.add_argument(
+        "--wood", metavar="TEXT", default="", help="species and grade, where the job needs the board in several"
+    )
 
 
 def order(session: Session, args: Namespace) -> int:
@@ -40,7 +43,7 @@ def order(session: Session, args: Namespace) -> int:
     session.write(
         lambda book, hand, entry: order_lot(
             book, hand, args.job, args.item, number,
-            supplier=args.supplier, promised=promised, lot=args.lot, price_e4=price,
+            supplier=args.supplier, promised=promised, lot=args.lot, price_e4=price, wood=args.wood,
             anyway=args.anyway, entry_id=entry,
         ),
         plan=[args.job],

@@ -15,11 +15,12 @@ from fractions import Fraction
 from tracker.planning.bounds import NO_GAPS, UNRATED, Bound, Gaps, safe_difference
 from tracker.planning.cents import ROUNDING, ratio_tenths, round_cents, share_of, share_out
 from tracker.planning.labour import labour_of
+from tracker.planning.packs import priced_lines
 from tracker.planning.pricing import PriceBook, format_price
 from tracker.text import count
 from tracker.trade.lengths import Unit
 from tracker.trade.material import Line
-from tracker.trade.money import format_money, line_total, percent_text
+from tracker.trade.money import format_money, percent_text
 from tracker.trade.phases import Phase
 from tracker.trade.rules import Rules
 
@@ -333,14 +334,15 @@ def _material(material: Iterable[Line], prices: PriceBook) -> tuple[list[Estimat
     """The priced lines; and phase and item of the others."""
     lines: list[EstimateLine] = []
     unpriced: list[tuple[str, str]] = []
-    for line in material:
-        offer = prices.best(line.item, line.use_category, line.wood)
-        if offer is None:
+    for priced in priced_lines(material, prices):
+        line, offer = priced.line, priced.offer
+        if offer is None or priced.cents is None:
             unpriced.append((line.phase, line.item))
             continue
         words = f"{count(line.quantity, line.unit)} at {format_price(offer.price_e4)}"
-        cents = line_total(line.quantity, offer.price_e4)
-        lines.append(EstimateLine(Kind.MATERIAL, line.phase, line.title, cents, words, item=line.item))
+        if priced.packed != priced.needed:
+            words += f", whole packs of {offer.pack}: {priced.packed} bought for {priced.needed} needed"
+        lines.append(EstimateLine(Kind.MATERIAL, line.phase, line.title, priced.cents, words, item=line.item))
     return lines, unpriced
 
 

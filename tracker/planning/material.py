@@ -9,12 +9,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 from tracker.planning.cutplan import Cut, CutPlan, Need, Stick, Stock, spares
 from tracker.planning.pricing import PriceBook
 from tracker.text import count
 from tracker.trade.lengths import FOOT, Unit, format_length, format_small
-from tracker.trade.material import Line, Piece, stock_key, stock_size
+from tracker.trade.material import Line, Piece, stock_key, stock_size, together
 from tracker.trade.phases import PHASES
 from tracker.trade.rules import Rules
 from tracker.trade.spec import JobSpec
@@ -23,8 +24,11 @@ from tracker.trade.takeoff import stock_of, take_off
 Solver = Callable[[Sequence[Need], Sequence[Stock], int, int], CutPlan]
 """Needs, stocks, kerf and trim to a plan: the quick one or the proven one."""
 
-Held = tuple[str, str]
-"""An item and its wood."""
+Kind = tuple[str, str]
+"""A wood (species and grade) and a use category: boards of one kind are never bought, cut or counted as another."""
+
+Held = tuple[str, str, str]
+"""An item that is had, its wood and its use category; an empty one is not known, and fits any."""
 
 _ORDER = {phase.key: index for index, phase in enumerate(PHASES)}
 _PER_FOOT_E4 = 10_000
@@ -76,8 +80,8 @@ class SizePlan:
 
     @property
     def key(self) -> str:
-        """The size with its wood, which no other plan of the same list has."""
-        return f"{self.size} {self.wood}".rstrip()
+        """The size with its wood and use category, which no other plan of the same list has."""
+        return " ".join(part for part in (self.size, self.wood, self.use) if part)
 
     def cuts_the_same(self, plan: CutPlan) -> bool:
         """Whether another plan cuts the same pieces."""
@@ -102,8 +106,8 @@ class Material:
 
     @property
     def unproven(self) -> frozenset[Held]:
-        """The sizes, with their wood, whose cut plan is not proven the cheapest."""
-        return frozenset((size.size, size.wood) for size in self.plans if not size.plan.proven)
+        """The sizes, with their wood and use category, whose cut plan is not proven the cheapest."""
+        return frozenset((size.size, size.wood, size.use) for size in self.plans if not size.plan.proven)
 
 
 def plan_material(
@@ -117,26 +121,26 @@ def plan_material(
 ) -> Material:
     """Plan take-off lines of one job, or of several bought together, against the stock they have.
 
-    ``done`` are the lines of phases signed off, ``ahead`` the others; ``have`` counts pieces by item and wood (``2x8x12``,
-    ``southern pine no.2``; an empty wood fits any). Boards of one species and grade are never cut for another. Raises
-    InputError where a piece fits no stock.
+    ``done`` are the lines of phases signed off, ``ahead`` the others; ``have`` counts pieces by item, wood and use category
+    (``2x8x12``, ``southern pine no.2``, ``UC4A``; an empty one fits any). Boards of one species, grade and use category are
+    never cut for another. Raises InputError where a piece fits no stock.
     """
     done, ahead = tuple(done), tuple(ahead)
     finished, still = _by_class(done), _by_class(ahead)
     left = Counter(have)
     out: list[Line] = []
     plans: list[SizePlan] = []
-    for size, wood in dict.fromkeys((*finished, *still)):
-        for part in (finished.get((size, wood)), still.get((size, wood))):
+    for key in dict.fromkeys((*finished, *still)):
+        size, kind = key[0], key[1:]
+        for part in (finished.get(key), still.get(key)):
             if not part:
                 continue
-            planned = _plan_class(size, wood, part, left, prices, rules, solver)
+            planned = _plan_class(size, kind, part, left, prices, rules, solver)
             for stick in planned.plan.sticks:
                 if stick.stock.limit is not None:
-                    mine = (stick.stock.name, wood)
-                    left[mine if left[mine] > 0 else (stick.stock.name, "")] -= 1
+                    left[min(fitting(left, stick.stock.name, kind), key=partial(likeness, kind))] -= 1
             out += _board_lines(planned, part, rules, unit)
-            if part is still.get((size, wood)):
+            if part is still.get(key):
                 plans.append(planned)
     return Material((*out, *_added_goods(line for line in (*done, *ahead) if not line.pieces)), tuple(plans))
 
@@ -146,20 +150,36 @@ def material_of(job: JobSpec, prices: PriceBook, solver: Solver) -> Material:
     return plan_material((), take_off(job), {}, prices, job.rules, job.unit, solver)
 
 
-def _by_class(lines: Iterable[Line]) -> dict[tuple[str, str], list[Line]]:
-    groups: dict[tuple[str, str], list[Line]] = {}
+def _by_class(lines: Iterable[Line]) -> dict[Held, list[Line]]:
+    groups: dict[Held, list[Line]] = {}
     for line in lines:
         if line.pieces:
-            groups.setdefault((line.item, line.wood), []).append(line)
+            groups.setdefault((line.item, line.wood, line.use_category), []).append(line)
     return groups
 
 
-def _held(size: str, wood: str, left: Mapping[Held, int]) -> list[Stock]:
-    """The boards of a size on hand that this wood may be cut from."""
+def fits(held: Held, kind: Kind) -> bool:
+    """Whether what is had may serve as boards of a kind: of that wood, and treated for that use or a harder one."""
+    _, wood, use = held
+    return wood in ("", kind[0]) and (not use or use >= kind[1])
+
+
+def likeness(kind: Kind, held: Held) -> tuple[bool, bool, Held]:
+    """What is had in order of likeness to a kind, its own first."""
+    return held[1] != kind[0], held[2] != kind[1], held
+
+
+def fitting(left: Mapping[Held, int], item: str, kind: Kind) -> list[Held]:
+    """What is left of an item that may serve as a kind."""
+    return [held for held, number in left.items() if held[0] == item and number > 0 and fits(held, kind)]
+
+
+def _held(size: str, kind: Kind, left: Mapping[Held, int]) -> list[Stock]:
+    """The boards of a size on hand that may serve as this kind."""
     lengths: Counter[int] = Counter()
-    for (item, held_wood), number in left.items():
-        found = stock_size(item)
-        if found and found[0] == size and held_wood in ("", wood) and number > 0:
+    for held, number in left.items():
+        found = stock_size(held[0])
+        if found and found[0] == size and fits(held, kind) and number > 0:
             lengths[found[1]] += number
     return [Stock(nm, 0, number, stock_key(size, nm)) for nm, number in sorted(lengths.items())]
 
@@ -181,14 +201,14 @@ def stocks_for(size: str, use: str, wood: str, prices: PriceBook) -> tuple[list[
 
 def _plan_class(
     size: str,
-    wood: str,
+    kind: Kind,
     lines: Sequence[Line],
     left: Mapping[Held, int],
     prices: PriceBook,
     rules: Rules,
     solver: Solver,
 ) -> SizePlan:
-    use = max(line.use_category for line in lines)
+    wood, use = kind
     stocks, priced = stocks_for(size, use, wood, prices)
     needs: dict[tuple[int, str, bool], int] = {}
     of: dict[str, str] = {}
@@ -198,7 +218,7 @@ def _plan_class(
             key = (piece.length_nm, piece.what, piece.whole or piece.length_nm in lengths)
             needs[key] = needs.get(key, 0) + piece.quantity
             of[piece.what] = min(of.get(piece.what, line.phase), line.phase, key=_ORDER.__getitem__)
-    held = _held(size, wood, left)
+    held = _held(size, kind, left)
     wanted = [Need(nm, number, what, whole) for (nm, what, whole), number in needs.items()]
     offered = [*held, *stocks]
     plan = solver(wanted, offered, rules.figure("kerf"), rules.figure("end_trim"))
@@ -259,14 +279,13 @@ def _added_goods(goods: Iterable[Line]) -> Iterable[Line]:
         groups.setdefault((line.item, line.phase), []).append(line)
     for group in groups.values():
         names = list(dict.fromkeys(line.platform for line in group))
-        yield replace(
-            group[0],
-            quantity=sum(line.quantity for line in group),
-            platform=", ".join(names),
-            working=tuple(
-                f"{line.platform}: {text}" if len(names) > 1 else text for line in group for text in line.working
-            ),
-        )
+        working = [f"{line.platform}: {text}" if len(names) > 1 else text for line in group for text in line.working]
+        number = sum(line.quantity for line in group)
+        loose = together(line.loose for line in group if line.loose) if all(line.loose for line in group) else None
+        if loose is not None and loose.whole < number:
+            working.append(f"packed together: {count(loose.whole, group[0].unit)}, not {number}")
+            number = loose.whole
+        yield replace(group[0], quantity=number, platform=", ".join(names), working=tuple(working), loose=loose)
 
 
 def with_uses(size: SizePlan, plan: CutPlan, rules: Rules, unit: Unit) -> SizePlan:

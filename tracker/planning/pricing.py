@@ -10,8 +10,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
-from tracker.trade.money import line_total
-
 
 @dataclass(frozen=True, slots=True)
 class Terms:
@@ -42,14 +40,6 @@ class Offer:
         """Whether this offer sells what is asked; an offer of a species fits every grade of it."""
         right_wood = not self.wood or f"{wood} ".lower().startswith(f"{self.wood} ".lower())
         return self.item == item and self.use in ("", use) and right_wood
-
-    def packs(self, quantity: int) -> int:
-        """Units bought to have ``quantity``: whole packs."""
-        return -(-quantity // self.pack) * self.pack
-
-    def cost_cents(self, quantity: int) -> int:
-        """Cents for at least ``quantity`` units in whole packs."""
-        return line_total(self.packs(quantity), self.price_e4)
 
 
 @dataclass(frozen=True, slots=True)

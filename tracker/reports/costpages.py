@@ -72,6 +72,7 @@ def _line_json(line: CostLine) -> dict[str, Plain]:
     return {
         "key": line.key,
         "title": line.title,
+        "wood": line.wood,
         "estimate_cents": line.estimate_cents,
         "estimate_bound": line.estimate_bound.value,
         "committed_cents": line.committed_cents,

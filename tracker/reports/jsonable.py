@@ -170,6 +170,7 @@ def lot_json(lot: views.LotView) -> Table:
         "on_order": lot.on_order,
         "promised": day_json(lot.promised),
         "use_category": lot.use_category,
+        "wood": lot.wood,
         "dry": lot.dry,
         "unfit": list(lot.unfit),
     }
@@ -196,6 +197,9 @@ def need_json(need: views.NeedView) -> Table:
         "order_by": day_json(need.order_by),
         "price_old": need.stale,
         "use_category": need.use_category,
+        "wood": need.wood,
+        "price_e4": need.price_e4,
+        "proven": need.proven,
         "working": list(need.working),
     }
 

@@ -45,6 +45,7 @@ def _material_json(line: Material, unit: Unit) -> Plain:
         "phase": line.phase,
         "platform": line.platform,
         "use_category": line.use_category,
+        "wood": line.wood,
         "working": list(line.working),
         "pieces": [
             {

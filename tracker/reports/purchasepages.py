@@ -21,7 +21,7 @@ from tracker.trade.money import format_money
 NO_SUPPLIER = "No supplier named"
 COLUMNS = (
     "supplier", "urgency", "item", "title", "unit", "use", "needed", "pack", "buy", "cost", "order_by", "needed_on",
-    "holds", "price_old", "jobs",
+    "holds", "price_old", "jobs", "wood",
 )  # fmt: skip
 
 
@@ -146,6 +146,8 @@ def _line_json(line: PurchaseLine) -> dict[str, Plain]:
         "title": line.title,
         "unit": line.unit,
         "use_category": line.use_category,
+        "wood": line.wood,
+        "price_e4": line.price_e4,
         "needed": line.quantity,
         "pack": line.pack,
         "buy": line.packed,
@@ -181,6 +183,6 @@ def buy_csv(purchases: Sequence[Purchase]) -> str:
             writer.writerow(
                 [*(marked(clean(text)) for text in texts), line.quantity, line.pack, line.packed, cost,
                  line.order_by.isoformat(), line.needed_on.isoformat(), marked(clean(line.holds)),
-                 "yes" if line.stale else "no", marked(clean(jobs))]
+                 "yes" if line.stale else "no", marked(clean(jobs)), marked(clean(line.wood))]
             )  # fmt: skip
     return out.getvalue()

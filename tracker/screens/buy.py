@@ -134,7 +134,7 @@ class BuyScreen(Framed[None]):
         behind = {
             (need.job, need.phase): need
             for need in await self.desk.ask(needs, self.desk.today, jobs)
-            if need.item == line.item
+            if (need.item, need.wood, need.use_category) == (line.item, line.wood, line.use_category)
         }
         rows = []
         for part in line.parts:

@@ -33,8 +33,9 @@ def lines_of(bought: Purchase) -> list[PurchaseLine]:
 
 
 def row_key(bought: Purchase, line: PurchaseLine) -> str:
-    """The key of a line: one item may be late for one job and wait for another."""
-    return "/".join((bought.supplier, line.item, line.use_category, line.urgency))
+    """The key of a line: one item may be late for one job and wait for another, or be of another wood or price."""
+    parts = (bought.supplier, line.item, line.wood, line.use_category, line.urgency, str(line.price_e4), str(line.pack))
+    return "/".join(parts)
 
 
 def sum_words(found: Sequence[Purchase]) -> str:

@@ -33,7 +33,7 @@ def ask_order(desk: Desk, bought: Purchase, line: PurchaseLine, done: Callable[[
         return await so_many(
             desk,
             lambda anyway: desk.ask(
-                order_shared, desk.hand(), line.item, counts, supplier, day, [entry, *more], anyway=anyway
+                order_shared, desk.hand(), line.item, counts, supplier, day, [entry, *more], line.wood, anyway=anyway
             ),
         )
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -22,13 +24,36 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True)
+class Loose:
+    """What is bought in boxes, rolls or whole measures, before it goes into them: ``amount`` of something, ``each`` holds so
+    much of it. Spares are in the amount.
+    """
+
+    amount: float
+    each: float
+
+    @property
+    def whole(self) -> int:
+        """How many it takes."""
+        return math.ceil(self.amount / self.each - 1e-9)
+
+
+def together(parts: Iterable[Loose]) -> Loose | None:
+    """The parts as one, to be packed once; None when there are none or they do not go into one kind of box."""
+    parts = tuple(parts)
+    if len({part.each for part in parts}) != 1:
+        return None
+    return Loose(sum(part.amount for part in parts), parts[0].each)
+
+
+@dataclass(frozen=True, slots=True)
 class Line:
     """One line of material.
 
     ``item`` is its stable key: a lumber size (``2x8``) before the boards to buy are chosen, then size x stock length
     (``2x8x12``), or goods (``cloth``, ``nails 16d``). ``quantity`` counts ``unit``s; ``phase`` is the key of the phase
     it is for; ``working`` says in words where the quantity comes from; ``pieces`` are the cut pieces of lumber; ``wood``
-    is their species and grade.
+    is their species and grade. ``loose`` is what goes into the boxes or rolls that ``quantity`` counts.
     """
 
     item: str
@@ -41,6 +66,7 @@ class Line:
     pieces: tuple[Piece, ...] = ()
     use_category: str = ""
     wood: str = ""
+    loose: Loose | None = None
 
 
 def stock_key(size: str, length_nm: int) -> str:

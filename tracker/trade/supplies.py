@@ -16,7 +16,7 @@ from tracker.trade.joistlines import RimKind
 from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_length, format_small
 from tracker.trade.loads import BAG_YIELDS_FT3, bags
 from tracker.trade.lumber import size_name
-from tracker.trade.material import Line
+from tracker.trade.material import Line, Loose
 from tracker.trade.rules import Rules
 from tracker.trade.span_tables import LEDGER_ROWS, LEDGER_TABLE
 from tracker.trade.spec import Finish, JobSpec, Site, Support
@@ -27,7 +27,7 @@ CLOTH_LAP = FOOT
 BED_PAST_FRAME = 6 * INCH
 BED_FIRM, BED_SOFT = 4 * INCH, 6 * INCH
 """Compacted stone on firm soil, and on clay (common practice)."""
-LOOSE = 1.2
+SWELL = 1.2
 """Loose stone for compacted: 1.15 to 1.25 (common practice)."""
 BAG_LB, BAG_KG = 80, 36
 """The same bag by both systems."""
@@ -75,11 +75,12 @@ def _ground(plan: FramePlan, site: Site, unit: Unit) -> Iterable[Line]:
          f"{count(strips, 'strip')} of {format_length(each, unit)}, lapped {format_small(CLOTH_LAP, unit)}: "
          f"{format_length(total, unit)} of cloth",
          f"rolls of {roll_text}: {count(rolls, 'roll')}"),
+        loose=Loose(total, roll_long),
     )  # fmt: skip
     deep = BED_SOFT if site.soil in ("clay", "unknown") else BED_FIRM
     left_out = platform.width_nm * platform.depth_nm - float(platform.outline.area_nm2)
     compacted = (wide * long - left_out) * deep / FOOT**3
-    cubic = compacted * LOOSE / 27 if unit is Unit.INCH else compacted * LOOSE * (FOOT / (1000 * MM)) ** 3
+    cubic = compacted * SWELL / 27 if unit is Unit.INCH else compacted * SWELL * (FOOT / (1000 * MM)) ** 3
     word = "cubic yard" if unit is Unit.INCH else "cubic metre"
     yield Line(
         "gravel" if unit is Unit.INCH else "gravel m3",
@@ -87,7 +88,8 @@ def _ground(plan: FramePlan, site: Site, unit: Unit) -> Iterable[Line]:
         math.ceil(cubic - 1e-9), word, "pads", platform.name,
         (f"bed {size}{' less the cut corners' if platform.cuts else ''}, {format_small(deep, unit)} compacted "
          f"(soil: {site.soil})",
-         f"loose = compacted x {LOOSE:g} = {cubic:.2f} {word}s, up to whole ones"),
+         f"loose = compacted x {SWELL:g} = {cubic:.2f} {word}s, up to whole ones"),
+        loose=Loose(cubic, 1),
     )  # fmt: skip
     yield Line(
         "block", "concrete pad block", plan.blocks, "piece", "pads", platform.name,
@@ -209,7 +211,8 @@ def _box(nail: str, total: int, phase: str, platform: str, steps: list[str], rul
     number = boxes(total, per_box, spare)
     steps = [*steps, f"{total} and {spare / 10:g} % spare, boxes of {per_box}: {number}"]
     title = f"{name} nails, hot-dip galvanised" if nail != "hanger" else "hanger nails, hot-dip galvanised"
-    return Line(f"nails {name}", title, number, "box", phase, platform, tuple(steps))
+    loose = Loose(total * (1000 + spare), per_box * 1000)
+    return Line(f"nails {name}", title, number, "box", phase, platform, tuple(steps), loose=loose)
 
 
 def _screws(plan: FramePlan, rules: Rules, unit: Unit) -> Iterable[Line]:
@@ -228,6 +231,7 @@ def _screws(plan: FramePlan, rules: Rules, unit: Unit) -> Iterable[Line]:
          + (f", {count(courses.joints, 'joint')} counted twice" if courses.joints else ""),
          f"{courses.crossings} x {each} screws = {total}",
          f"{total} and {spare / 10:g} % spare, boxes of {per_box}: {number}"),
+        loose=Loose(total * (1000 + spare), per_box * 1000),
     )  # fmt: skip
 
 
@@ -251,4 +255,5 @@ def _finish(plan: FramePlan, job: JobSpec) -> Iterable[Line]:
         f"finish {job.finish.value}{per}", f"deck {job.finish.value}", amount, word, "finish", plan.platform.name,
         (f"{area:.1f} ft2, one coat at {COVER_FT2_GALLON} ft2 a gallon = {gallons:.2f} gallons, "
          f"up to {count(amount, word)}",),
+        loose=Loose(gallons * LITRES_IN_GALLON if metric else gallons, 1),
     )  # fmt: skip
