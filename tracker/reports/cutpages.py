@@ -78,7 +78,7 @@ def cut_page(
     if not view.sizes:
         return (*out, Line("Nothing to cut: no lumber is needed any more.", Tone.GOOD))
     for size in view.sizes:
-        named = f"{size.key} {size.use}".rstrip()
+        named = size.key
         tone = Tone.TITLE if size.plan.proven else Tone.CARE
         out += [BLANK, Line(f"{named}: {size_words(size, view.unit)}", tone)]
         out += [Line(text, Tone.QUIET, 2) for text in _beside(size, fewest.get(size.key), view.unit)]

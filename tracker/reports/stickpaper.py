@@ -26,7 +26,7 @@ def cut_blocks(view: CutListView) -> Iterator[Block]:
         yield Paragraph("Nothing to cut: no lumber is needed any more.", Tone.GOOD)
         return
     for size in view.sizes:
-        yield Heading(f"{size.key} {size.use}".rstrip(), 3)
+        yield Heading(size.key, 3)
         yield Paragraph(size_words(size, view.unit), Tone.QUIET)
         longest = max((stick.stock.length_nm for stick in size.plan.sticks), default=1)
         for way in ways(size.plan.sticks, size.uses):

@@ -23,7 +23,7 @@ def worth(size: SizePlan, e4: int, unit: Unit) -> str:
 
 def size_head(size: SizePlan, width: int, unit: Unit) -> Content:
     """The heading of a lumber size: boards, cost, proof."""
-    first = f"{size.size}{f', {size.use}' if size.use else ''}  "
+    first = f"{size.key}  "
     proof = "proven: " if size.plan.proven else "NOT PROVEN: "
     text = proof + size_words(size, unit)
     if size.priced and size.unpriced:
