@@ -311,6 +311,23 @@ async def test_correcting_takes_the_place_of_the_last_reading(path: Path) -> Non
     assert check.last is not None and check.last.corrects == wrong
 
 
+async def test_a_correction_says_what_another_window_has_read_since(path: Path) -> None:
+    older = read(path, *RACKED)
+    async with at_the_keys(path) as hands:
+        await open_check(hands, "Frame", "square")
+        await hands.press("f5", until="CORRECTS the reading by R. Vale")
+        await hands.press("down", "down")
+        await hands.press("end", *["backspace"] * len(RACKED[2]))
+        await hands.type("14' 11-3/4")
+        await hands.until("PASSED")
+        newer = read(path, *RACKED)
+        await hands.press("ctrl+s", until="has been read since: FAILED")
+        await hands.press("escape", "ctrl+s", until="the newest reading decides")
+    check = stored(path, "square")
+    assert check.state is CheckState.FAILED and check.last is not None and check.last.id == newer
+    assert [reading.corrects for reading in check.readings] == ["", "", older]
+
+
 async def test_a_correction_left_as_a_draft_is_one_still_when_it_comes_back(path: Path) -> None:
     wrong = read(path, *RACKED)
     async with at_the_keys(path) as hands:

@@ -39,7 +39,7 @@ class CheckFold:
     """A check's history: readings (corrected and withdrawn ones too) and waivers, oldest first; the reading in force.
 
     ``changed_arrived`` is when the reading in force last became another one: it arrived, or a later one was taken back.
-    ``standing`` are the readings neither corrected nor taken back, ``waived_at`` when each waiver came; ``by_lot`` is the
+    ``standing`` are the readings neither corrected nor taken back, by what they tell of (the last is in force), ``waived_at`` when each waiver came; ``by_lot`` is the
     state where it was worked out lot by lot (``inspection.by_lot``).
     ``last_place`` is when what it tells of was read: for a correction, the arrival of the reading it corrects.
     """
@@ -96,7 +96,8 @@ def fold_check(entries: Iterable[Entry], today: date | None = None) -> CheckFold
     replaced = {view.corrects for view, _ in readings.values() if view.corrects and view.id not in withdrawn}
     standing = [pair for key, pair in readings.items() if key not in replaced and key not in withdrawn]
     places = {view.id: _place(view, readings) for view, _ in standing}
-    last, arrived = max(standing, key=lambda pair: (places[pair[0].id], pair[1]), default=(None, 0))
+    standing.sort(key=lambda pair: (places[pair[0].id], pair[1]))
+    last, arrived = standing[-1] if standing else (None, 0)
     history = tuple(replace(view, withdrawn=withdrawn.get(key, "")) for key, (view, _) in readings.items())
     let_pass = [(view, at) for view, at in waivers if view.id not in withdrawn]
     return CheckFold(

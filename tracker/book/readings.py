@@ -70,16 +70,19 @@ def record(
     *,
     entry_id: str | None = None,
     corrects: str = "",
+    newest: str = "",
     receive: bool = False,
 ) -> Recorded:
     """Record readings as typed, with the verdict computed now.
 
-    ``corrects`` is the id of an earlier reading of the same check that this one replaces; both stay in the book. With
+    ``corrects`` is the id of an earlier reading of the same check that this one replaces; both stay in the book, and it
+    counts from the place of that one: a newer reading still decides. ``newest`` is the id of the reading in force that the
+    person knew of: ReadSinceError is raised when a reading is to be corrected and another one has been read since. With
     ``receive`` pieces that a delivery check counts beyond what has come are received in the same transaction. Raises
     InputErrors when a value cannot be read, CountsApartError when the lots say otherwise: then nothing is written.
     """
     with book.writing() as session:
-        return record_in(book, session, hand, code, key, tokens, entry_id, corrects, receive=receive)
+        return record_in(book, session, hand, code, key, tokens, entry_id, corrects, newest=newest, receive=receive)
 
 
 def record_in(
@@ -92,6 +95,7 @@ def record_in(
     entry_id: str | None = None,
     corrects: str = "",
     *,
+    newest: str = "",
     receive: bool = False,
     lots: Collection[str] | None = None,
 ) -> Recorded:
@@ -103,6 +107,9 @@ def record_in(
     if (before := already_recorded(session, entry_id, "reading", code)) is not None:
         stored = next((r for r in state.check_folds[check.key].readings if r.id == before.id), None)
         return Recorded(before.id, True, before.text, answer=stored.answer if stored else None)
+    last = state.check_folds[check.key].last
+    if corrects and newest and last is not None and last.id != newest:
+        raise ReadSinceError(last, check.check.title, hand.day)
     case = state.case(check)
     readings = parse_readings(check.check.form(case), tokens, state.file.unit, hand.day)
     if not readings.entered:
@@ -132,12 +139,23 @@ def record_in(
     return Recorded(done.id, done.already, f"{check.check.title} {verdict}: {answer.headline}", notices, (), answer)
 
 
+class ReadSinceError(ConflictError):
+    """A reading was to be corrected, and another one, ``newest``, has been read since."""
+
+    def __init__(self, newest: ReadingView, title: str, today: date) -> None:
+        super().__init__(
+            f"{title} has been read since: {read_words(newest, today)}",
+            "that reading decides, whatever an older one says",
+        )
+        self.newest = newest.id
+
+
 def _older(state: JobState, check: JobCheck, reading: str) -> tuple[str, ...]:
-    """A notice for a reading that corrects an older one: which one decides."""
-    newest = state.check_folds[check.key].last
-    if newest is None or newest.id == reading:
-        return ()
-    return (f"an older reading is corrected; the newest one decides: {read_words(newest, state.today)}",)
+    """A notice for a reading that corrects an older one: what has been read since, and that the newest decides."""
+    standing = state.check_folds[check.key].standing
+    at = next((n for n, view in enumerate(standing) if view.id == reading), len(standing))
+    since = [read_words(view, state.today) for view in standing[at + 1 :]]
+    return (f"read since: {'; '.join(since)}; the newest reading decides",) if since else ()
 
 
 def read_words(view: ReadingView, today: date) -> str:

@@ -55,6 +55,7 @@ class ReadingScreen(FormScreen[Recorded | None]):
         self.check = check
         self.form: Form = check.form
         self.last = check.last
+        self.newest = check.last.id if check.last else ""
         self.previous: dict[str, str] = dict(check.last.entered) if check.last else {}
         self.quiet: Timer | None = None
         self.stacked = False
@@ -101,10 +102,15 @@ class ReadingScreen(FormScreen[Recorded | None]):
         self.title_text = f"{self.code} / {self.check.title}"
         if "." in self.check.key:
             self.title_text += f" / {self.check.platform}"
-        if self.draft.corrects and (self.last is None or self.draft.corrects != self.last.id):
+        gone = bool(self.draft.corrects) and (self.corrected is None or self.last is None)
+        if gone:
             self.draft.corrects = ""
         self.say_what_is_saved()
-        if self.draft.texts:
+        if gone:
+            self.tell("the reading your draft was to correct stands no more: saving adds a new one", "$warning")
+        elif self.corrected is not None and self.last is not None and self.corrected is not self.last:
+            self.tell(f"read since by {self.by(self.last)}: {self.last.answer.headline}. It decides", "$warning")
+        elif self.draft.texts:
             self.tell("your draft is back; F8 empties it")
         elif self.last is not None:
             verdict = words.VERDICT_WORDS[self.last.answer.verdict or Verdict.INCOMPLETE].lower()
@@ -169,10 +175,24 @@ class ReadingScreen(FormScreen[Recorded | None]):
         """Who took a reading, and when."""
         return f"{clean(reading.who)} on {format_day(reading.day, self.desk.today)}"
 
+    @property
+    def corrected(self) -> ReadingView | None:
+        """The reading that saving takes the place of, while it stands; None when saving adds one."""
+        replaced = {reading.corrects for reading in self.check.readings if not reading.withdrawn}
+        return next(
+            (
+                r
+                for r in self.check.readings
+                if r.id == self.draft.corrects and not r.withdrawn and r.id not in replaced
+            ),
+            None,
+        )
+
     def say_what_is_saved(self) -> None:
         """Say in the bar whether saving adds a reading or corrects one, and what a star means."""
-        if self.draft.corrects and self.last is not None:
-            self.aside_text = f"CORRECTS the reading by {self.by(self.last)}"
+        if (corrected := self.corrected) is not None:
+            older = "" if self.last is None or corrected.id == self.last.id else ", an older one"
+            self.aside_text = f"CORRECTS the reading by {self.by(corrected)}{older}"
         else:
             optional = any(not spec.required for spec in self.form.fields)
             self.aside_text = "* may stay empty" if optional else ""
@@ -347,7 +367,7 @@ class ReadingScreen(FormScreen[Recorded | None]):
     async def action_save(self) -> None:
         """Record the reading; whatever goes wrong, every typed value stays."""
         from tracker.book.opening import default_entry_id
-        from tracker.book.readings import record
+        from tracker.book.readings import ReadSinceError, record
 
         texts, draft = self.texts(), self.draft
         self.first_wrong()
@@ -363,10 +383,15 @@ class ReadingScreen(FormScreen[Recorded | None]):
         async def ask(receive: bool) -> Recorded:
             return await self.desk.ask(
                 record, hand, self.code, key, tokens,
-                entry_id=draft.entry_id, corrects=draft.corrects, receive=receive,
+                entry_id=draft.entry_id, corrects=draft.corrects, newest=self.newest, receive=receive,
             )  # fmt: skip
 
-        result = await with_receipt(self.desk, ask)
+        try:
+            result = await with_receipt(self.desk, ask)
+        except ReadSinceError as error:
+            self.newest = error.newest
+            self.tell(f"{error.message}. It decides; save again to correct the older one all the same", "$error")
+            return
         if result is None:
             self.tell("nothing was recorded: count again, then save")
             return
