@@ -5,6 +5,7 @@ from __future__ import annotations
 from tests.book.conftest import job_text
 from tracker.book.gates import sign_off
 from tracker.book.hand import Hand
+from tracker.book.handover import handover
 from tracker.book.jobs import job_view, take_job
 from tracker.book.opening import Book
 from tracker.book.readings import record, waive
@@ -40,7 +41,9 @@ def measured(book: Book, hand: Hand, code: str = "26-101") -> None:
 
 
 def hand_over(book: Book, hand: Hand, code: str = "26-101", *, without: tuple[str, ...] = ()) -> None:
-    """Waive every open check and wait and sign every phase off in order, ``without`` left as they are."""
+    """Waive every open check and wait and sign every phase off in order, ``without`` left as they are; what stands open on
+    the punch list is left so, by name.
+    """
     for phase in job_view(book, code, hand.day).phases:
         if phase.key in without or phase.signed_off:
             continue
@@ -49,4 +52,11 @@ def hand_over(book: Book, hand: Hand, code: str = "26-101", *, without: tuple[st
                 waive(book, hand, code, check.key, "not measured in this test")
         if phase.key == "finish":
             waive(book, hand, code, "wait.finish", "not waited for in this test")
-        sign_off(book, hand, code, phase.key)
+        leave = open_punch(book, hand, code) if phase.key == "hand-over" else ()
+        sign_off(book, hand, code, phase.key, leave=leave)
+
+
+def open_punch(book: Book, hand: Hand, code: str) -> tuple[tuple[str, str], ...]:
+    """What stands open on the punch list, to be left so at the hand-over."""
+    items = handover(book, code, hand.day).punch
+    return tuple((f"punch.{item.number}", "mended after the hand-over") for item in items if item.done is None)

@@ -127,9 +127,9 @@ def test_a_hand_over_settles_or_names_every_phase_check_and_punch_item(fern: Dec
     assert fern(*some, "--leave", "fence=not ours").code == 2
     assert fern("signoff", "014", "hand-over", "--leave", "frame").code == 2
     assert fern("signoff", "014", "frame", "--leave", "square=crooked").code == 2
-    left = (*some, "--leave", "square=mended with the shims", "--leave", "support=ditto", "--leave", "level=ditto")
-    refused(fern(*left, "--as", "Rosa (invented)"), "may not hand over with something open")
-    done = fern(*left)
+    others = ("--leave", "square=mended with the shims", "--leave", "support=ditto", "--leave", "level=ditto")
+    refused(fern(*some, *others, "--as", "Rosa (invented)"), "may not hand over with something open")
+    done = fern(*some, *others)
     assert done.code == 0, done.err
 
     view = fern("show", "014", "--json").json
