@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +24,8 @@ from tracker.book.proposal import job_source, next_code, preview
 from tracker.book.readings import record, waive
 from tracker.book.views import CheckState, PhaseState
 from tracker.errors import ConflictError, InputError, RefusedError
+from tracker.reports.changepages import change_page
+from tracker.reports.page import plain
 from tracker.trade.checks.registry import CHECKS
 from tracker.trade.jobfile import JobFaults, parse_job_table
 from tracker.trade.phases import BY_KEY as PHASES
@@ -78,6 +80,21 @@ def test_a_wider_platform_costs_what_it_costs_by_hand(book: Book, hand: Hand) ->
     assert found["block"].after - found["block"].before == 3 * (13 - 10)
     assert [part.part.value for part in change.parts] == ["size"]
     assert change.before.proven and change.after.proven and not change.again and not change.reopen
+
+
+def test_a_change_moves_the_hand_over_by_the_working_days_the_job_says_after_it(book: Book, hand: Hand) -> None:
+    """An oiled deck: the finish weeks after the hand-over is not what the client waits for. Counted here Monday to Friday."""
+    put(book, hand, job(finish="oil"))
+    before = job_view(book, "26-101", DAY).line.planned_end
+    change = difference(book, "26-101", job("40'", finish="oil"), DAY)
+    assert change.before.hand_over == before < change.before.last_day
+    accept_change(book, hand, "26-101", job("40'", finish="oil"), "wider", change.rev)
+    after = job_view(book, "26-101", DAY).line.planned_end
+    assert change.after.hand_over == after > before
+    days = (before + timedelta(days=n) for n in range(1, (after - before).days + 1))
+    assert change.later_days == sum(day.weekday() < 5 for day in days) > 0
+    told = plain(change_page(change), 100)
+    assert f"{change.later_days} working day" in told and "hand-over" in told and "last day" not in told
 
 
 def test_what_is_ordered_in_the_yard_or_built_in_counts(book: Book, hand: Hand) -> None:

@@ -52,6 +52,7 @@ def _standing_json(standing: Standing) -> dict[str, Any]:
         "cost_cents": standing.material_cents,
         "crew_days_tenths": standing.crew_days_tenths,
         "last_day": standing.last_day.isoformat(),
+        "hand_over": standing.hand_over.isoformat(),
         "unpriced": list(standing.unpriced),
     }
 

@@ -79,7 +79,8 @@ class Proposal:
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """What a spec comes to: material in cents at today's prices, crew days in tenths, the last planned day.
+    """What a spec comes to: material in cents at today's prices, crew days in tenths, the last planned day and
+    the day the client gets the deck.
 
     ``unpriced`` names the items nobody prices, which are in no figure; ``proven`` is whether every cut plan is proven the
     cheapest.
@@ -88,6 +89,7 @@ class Standing:
     material_cents: int
     crew_days_tenths: int
     last_day: date
+    hand_over: date
     unpriced: tuple[str, ...] = ()
     proven: bool = True
 
@@ -177,6 +179,7 @@ class ReadAgain:
 @dataclass(frozen=True, slots=True)
 class Change:
     """What a new spec of a job would change. ``rev`` is the revision of the job it was worked out against.
+    ``later_days`` are the working days by which the hand-over moves (negative: earlier).
 
     ``new_checks`` and ``gone_checks`` are (key, title); ``reopen`` the signed-off phases that open again, (key, title, why);
     ``facts`` other changes in words (title, crew, start, prices, rules); ``warnings`` what a person should stop at.
@@ -188,6 +191,7 @@ class Change:
     code: str
     title: str
     today: date
+    later_days: int
     rev: int
     parts: tuple[PartChange, ...]
     facts: tuple[str, ...]

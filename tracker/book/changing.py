@@ -176,6 +176,7 @@ def _difference(
         code=before.facts.code,
         title=file.title,
         today=today,
+        later_days=after.calendar.between(before.hand_over_day, after.hand_over_day),
         rev=before.facts.rev,
         parts=parts,
         facts=_facts(before.file, file),
@@ -250,6 +251,7 @@ def _standing(state: JobState) -> Standing:
         material_cents=sum(line.cost_cents or 0 for line in lines),
         crew_days_tenths=crew_days_tenths(state),
         last_day=max(span.end for span in state.plan.values()),
+        hand_over=state.hand_over_day,
         unpriced=tuple(dict.fromkeys(line.item for line in lines if line.cost_cents is None)),
         proven=state.planned.proven,
     )

@@ -108,7 +108,8 @@ def _facts(body: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
         case "change order":
             before, after = body["before"], body["after"]
             yield "material", f"{_material(before)}, then {_material(after)}"
-            yield "last day", f"{_day(before['last_day'])}, then {_day(after['last_day'])}"
+            word, key = ("hand-over", "hand_over") if "hand_over" in after else ("last day", "last_day")
+            yield word, f"{_day(before[key])}, then {_day(after[key])}"
             yield "changed", listing(body["parts"], "and")
             yield "to be checked again", listing(body["again"], "and")
 

@@ -143,14 +143,14 @@ def change_page(change: Change) -> Page:
 def _standing_grid(change: Change) -> Grid:
     before, after = change.before, change.after
     moved = after.crew_days_tenths - before.crew_days_tenths
-    later = (after.last_day - before.last_day).days
+    later = change.later_days
     rows: list[tuple[str, ...]] = [
         ("material", before.material_bound.money(before.material_cents), after.material_bound.money(after.material_cents),
          change.cost_bound.put(_signed(change.cost_cents))),
         ("crew", days_words(before.crew_days_tenths), days_words(after.crew_days_tenths),
          f"{'+' if moved > 0 else ''}{moved / 10:g} days" if moved else "the same"),
-        ("last day", format_day(before.last_day, change.today), format_day(after.last_day, change.today),
-         f"{count(abs(later), 'day')} {'later' if later > 0 else 'earlier'}" if later else "the same"),
+        ("hand-over", format_day(before.hand_over, change.today), format_day(after.hand_over, change.today),
+         f"{count(abs(later), 'working day')} {'later' if later > 0 else 'earlier'}" if later else "the same"),
     ]  # fmt: skip
     if change.price_cents is not None:
         rows.append(("client pays", "", "", _signed(change.price_cents)))
@@ -258,6 +258,7 @@ def _standing_json(standing: Standing) -> Plain:
         "material_bound": standing.material_bound.value,
         "crew_days": standing.crew_days_tenths / 10,
         "last_day": standing.last_day.isoformat(),
+        "hand_over": standing.hand_over.isoformat(),
         "without_price": list(standing.unpriced),
         "proven": standing.proven,
     }
