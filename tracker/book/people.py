@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from datetime import date
 
+from sqlalchemy import func
 from sqlmodel import Session, col, select
 
 from tracker.book.hand import Hand
 from tracker.book.ids import new_id
 from tracker.book.opening import Book
-from tracker.book.tables import PersonRow
+from tracker.book.tables import EntryRow, PersonRow, StandingRow
 from tracker.book.views import PersonView
-from tracker.errors import RefusedError
-from tracker.text import accept, clean, listing
+from tracker.errors import InputError, RefusedError
+from tracker.text import accept, clean, count, listing, near
+
+MISTAKE = "added by mistake"
+"""How the role of a person begins who was taken off again."""
 
 
 def _view(row: PersonRow) -> PersonView:
@@ -39,6 +43,9 @@ def known(session: Session, hand: Hand) -> PersonRow:
         )
         session.add(row)
         session.flush()
+    elif row.role.startswith(MISTAKE):  # there is such a person after all
+        row.role, row.rev = "crew", row.rev + 1
+        session.flush()
     return row
 
 
@@ -51,6 +58,39 @@ def must_waive(session: Session, hand: Hand, what: str = "waive") -> None:
         f"{clean(hand.who)} may not {what}",
         f"{listing(able)} may; they can allow it: deckjobs --as NAME people --allow {clean(hand.who)!r}",
     )
+
+
+def take_off(book: Book, hand: Hand, name: str, reason: str) -> PersonView:
+    """Mark a person as added by mistake, with the reason: they stay in the list, marked, and may not waive.
+
+    Raises InputError when there is no such person, RefusedError when they have signed something, or nobody could waive any
+    more, or it was done already, or for anybody who may not say who may waive.
+    """
+    name, reason = accept(name, "the name"), accept(reason, "the reason", limit=100)
+    with book.writing() as session:
+        must_waive(session, hand, "take a person off")
+        rows = session.exec(select(PersonRow)).all()
+        row = next((row for row in rows if row.name == name), None)
+        if row is None:
+            raise InputError(
+                f"there is no {clean(name)!r}{near(name, [r.name for r in rows])}", "deckjobs people lists them"
+            )
+        if row.role.startswith(MISTAKE):
+            raise RefusedError(f"{clean(name)} is taken off already", "nothing was recorded")
+        signed = sum(
+            session.exec(select(func.count()).select_from(table).where(table.who == name)).one()
+            for table in (EntryRow, StandingRow)
+        )
+        if signed:
+            raise RefusedError(
+                f"{clean(name)} has signed {count(signed, 'entry', 'entries')}: that stays",
+                f"take back what they may do: deckjobs people --disallow {clean(name)!r}",
+            )
+        row.role, row.may_waive, row.rev = f"{MISTAKE}: {reason} ({hand.who}, {hand.day})", 0, row.rev + 1
+        session.flush()
+        if session.exec(select(PersonRow).where(PersonRow.may_waive == 1)).first() is None:
+            raise RefusedError("nobody could waive any more", "allow somebody else first")
+        return _view(row)
 
 
 def allow(book: Book, hand: Hand, name: str, *, may_waive: bool, role: str = "") -> PersonView:
@@ -68,6 +108,8 @@ def allow(book: Book, hand: Hand, name: str, *, may_waive: bool, role: str = "")
         else:
             row.rev += 1
         row.may_waive = int(may_waive)
+        if row.role.startswith(MISTAKE):
+            row.role = "crew"
         if role:
             row.role = accept(role, "the role", limit=40)
         session.flush()

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from datetime import date
+from typing import Any
 
-from sqlmodel import Session, select
+from sqlalchemy import func
+from sqlmodel import Session, col, select
 
 from tracker.book.buyviews import PricesTaken
 from tracker.book.hand import Hand
@@ -13,10 +16,11 @@ from tracker.book.ids import new_id
 from tracker.book.opening import Book
 from tracker.book.people import known
 from tracker.book.standing import keep, rows_at
-from tracker.book.tables import PriceRow, SupplierRow
-from tracker.errors import InputErrors
+from tracker.book.tables import PriceRow, StandingRow, SupplierRow
+from tracker.errors import InputError, InputErrors
 from tracker.planning.pricefile import PriceList, StatedTerms, parse_prices
-from tracker.planning.pricing import Offer, PriceBook, Terms
+from tracker.planning.pricing import Offer, PriceBook, Terms, format_price
+from tracker.text import NOTE_LIMIT, accept, clean, listing, near
 
 
 def price_book(book: Book) -> PriceBook:
@@ -76,6 +80,65 @@ def take_prices(book: Book, hand: Hand, data: bytes, name: str) -> PricesTaken:
                 edited.append(row)
         keep(session, hand, *edited)
         return PricesTaken(new, changed, len(listed.offers) - new - changed, suppliers_new, terms_changed)
+
+
+def put_price_back(book: Book, hand: Hand, item: str, supplier: str, reason: str) -> str:
+    """Take the last change of a price back: the one before it stands again, or none when it was the first. Says which.
+
+    The version taken back stays among the kept ones, with the reason. Raises InputError when there is no such price, or
+    several suppliers have one.
+    """
+    reason = accept(reason, "the reason", limit=NOTE_LIMIT)
+    with book.writing() as session:
+        known(session, hand)
+        row = _price_named(session, item, supplier)
+        name = session.exec(select(SupplierRow.name).where(SupplierRow.id == row.supplier_id)).one()
+        versions: list[dict[str, Any]] = []
+        kept = select(StandingRow).where(StandingRow.row_id == row.id).order_by(col(StandingRow.arrived))
+        for version in session.exec(kept):
+            body = json.loads(version.body)
+            if body.get(_TAKEN_BACK):
+                versions.pop()
+            else:
+                versions.append(body)
+        was = f"{clean(row.item)} of {clean(name)} at ${format_price(row.price_e4)} is taken back"
+        noted = {_TAKEN_BACK: reason}
+        if len(versions) < 2:
+            keep(session, hand, row, gone=True, noted=noted)
+            session.delete(row)
+            session.flush()
+            return f"{was}: there is no price of it from them any more"
+        before = versions[-2]
+        row.price_e4, row.pack, row.seen, row.rev = before["price_e4"], before["pack"], before["seen"], row.rev + 1
+        keep(session, hand, row, noted=noted)
+        return f"{was}: it is ${format_price(row.price_e4)} again"
+
+
+_TAKEN_BACK = "taken_back"
+"""What a kept version holds that puts the one before the last in force again: the reason."""
+
+
+def _price_named(session: Session, item: str, supplier: str) -> PriceRow:
+    """The price of an item a person means: the one changed last where a supplier has several (by use or wood)."""
+    names = {row.id: row.name for row in session.exec(select(SupplierRow))}
+    every = session.exec(select(PriceRow)).all()
+    mine = [row for row in every if row.item.casefold() == item.strip().casefold()]
+    if not mine:
+        known_items = {row.item for row in every}
+        raise InputError(f"no price of {clean(item)[:80]!r}{near(item, known_items)}", "deckjobs prices lists them")
+    sellers = {row.supplier_id: names[row.supplier_id] for row in mine}
+    if supplier:
+        mine = [row for row in mine if names[row.supplier_id].casefold() == supplier.strip().casefold()]
+    if not mine or len({row.supplier_id for row in mine}) > 1:
+        raise InputError(
+            f"{clean(item)} has prices of {listing(sorted(sellers.values()), 'and')}",
+            "name one of them with --supplier",
+        )
+    last = {
+        row.id: session.exec(select(func.max(StandingRow.arrived)).where(StandingRow.row_id == row.id)).one() or 0
+        for row in mine
+    }
+    return max(mine, key=lambda row: last[row.id])
 
 
 def _suppliers(

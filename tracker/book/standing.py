@@ -7,7 +7,7 @@ changed. The phases and checks a job had are part of its version: they follow fr
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import Any, TypeVar
 
@@ -33,11 +33,16 @@ UNION ALL SELECT gone, body FROM standing WHERE arrived IN (
 """
 
 
-def keep(session: Session, hand: Hand, *rows: Kept, gone: bool = False) -> None:
-    """Keep the version of rows just put in or edited (or, with ``gone``, taken out) by ``hand``; the same is kept once."""
+def keep(
+    session: Session, hand: Hand, *rows: Kept, gone: bool = False, noted: Mapping[str, object] | None = None
+) -> None:
+    """Keep the version of rows just put in or edited (or, with ``gone``, taken out) by ``hand``; the same is kept once.
+
+    ``noted`` is kept beside the row's own fields: why it was edited, say.
+    """
     session.flush()
     for row in rows:
-        body = row.model_dump()
+        body = row.model_dump() | dict(noted or {})
         if isinstance(row, JobRow):
             body["phases"] = _live(session, PhaseRow, row.id)
             body["checks"] = _live(session, CheckRow, row.id)

@@ -102,18 +102,27 @@ def _people_arguments(parser: ArgumentParser) -> None:
     choice = parser.add_mutually_exclusive_group()
     choice.add_argument("--allow", metavar="NAME", help="let this person waive checks, quote, price and accept changes")
     choice.add_argument("--disallow", metavar="NAME", help="let this person do that no more")
+    choice.add_argument(
+        "--remove", metavar="NAME", help="added by mistake: marked so, with --reason; for one who signed nothing"
+    )
+    parser.add_argument("--reason", metavar="TEXT", default="", help="with --remove: why")
     parser.add_argument("--role", metavar="TEXT", default="", help="what the person does, like crew lead")
 
 
 def people(session: Session, args: Namespace) -> int:
     """List the people, or change who may waive."""
-    from tracker.book.people import allow
+    from tracker.book.people import allow, take_off
     from tracker.book.people import people as everybody
+
+    if bool(args.reason.strip()) != (args.remove is not None):
+        raise InputError("a person is taken off for a reason", "deckjobs people --remove NAME --reason TEXT")
 
     name = args.allow if args.allow is not None else args.disallow
     with session.book(create=name is not None) as book:
         if name is not None:
             allow(book, session.hand(), name, may_waive=args.allow is not None, role=args.role)
+        if args.remove is not None:
+            take_off(book, session.hand(), args.remove, args.reason)
         found = everybody(book)
     if session.json:
         from tracker.reports.jsonable import person_json

@@ -17,10 +17,21 @@ def _arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--out", metavar="FILE", help="write all prices into a new list (CSV)")
     parser.add_argument("--force", action="store_true", help="let --out replace a file that is there")
     parser.add_argument("--item", metavar="TEXT", help="show only items with this in their name")
+    parser.add_argument("--undo", metavar="ITEM", help="take the last change of an item's price back, with --reason")
+    parser.add_argument(
+        "--supplier", metavar="NAME", default="", help="with --undo: whose price, where several have one"
+    )
+    parser.add_argument("--reason", metavar="TEXT", default="", help="with --undo: why; it is kept")
 
 
 def prices(session: Session, args: Namespace) -> int:
     """Show, take or write prices."""
+    if args.undo is not None:
+        if args.file is not None or args.out is not None or args.item is not None or not args.reason.strip():
+            raise InputError("a price is taken back alone, for a reason", "deckjobs prices --undo ITEM --reason TEXT")
+        return _undo(session, args)
+    if args.supplier or args.reason:
+        raise InputError("--supplier and --reason go with --undo", "deckjobs prices --undo ITEM --reason TEXT")
     if (args.file is not None) + (args.out is not None) + (args.item is not None) > 1:
         raise InputError("FILE takes a list, --out writes one, --item shows some", "give one of them")
     if args.force and args.out is None:
@@ -46,6 +57,19 @@ def _take(session: Session, path: Path) -> int:
             session.say(f"{path}: {taken_text(taken)}")
         if taken.new or taken.changed:
             session.plan(book)
+    return 0
+
+
+def _undo(session: Session, args: Namespace) -> int:
+    from tracker.book.prices import put_price_back
+
+    with session.book() as book:
+        text = put_price_back(book, session.hand(), args.undo, args.supplier, args.reason)
+        if session.json:
+            session.data({"text": text})
+        else:
+            session.say(f"recorded: {text}")
+        session.plan(book)
     return 0
 
 
@@ -96,7 +120,7 @@ COMMANDS = {
         _arguments, prices,
         "The price book. A list is CSV with the columns supplier, item and price, and if you like pack, seen,\n"
         "use, wood, lead_days, delivery and minimum. It is taken whole or not at all; the same list twice changes\n"
-        "nothing.",
+        "nothing. --undo puts an item's price back to the one before.",
         "deckjobs prices yard-one.csv",
     ),
 }  # fmt: skip
