@@ -31,11 +31,14 @@ from tracker.book.sheet import day_sheet
 from tracker.book.views import NeedView
 from tracker.errors import InputError
 from tracker.planning.estimate import Kind
+from tracker.reports.costpages import cost_page
+from tracker.reports.estimatepage import price_page
 from tracker.reports.jsonable import sheet_json
 from tracker.reports.ordersheet import order_sheet
-from tracker.reports.page import Grid
+from tracker.reports.page import Grid, Page, plain
 from tracker.reports.purchasepages import buy_csv, buy_page, purchase_json
 from tracker.reports.words import pieces
+from tracker.trade.money import format_money
 
 OWNER = hand_of("Owner Plover")
 PINE, FIR = "southern pine no.2", "douglas fir-larch no.2"
@@ -281,3 +284,39 @@ def test_an_order_for_several_jobs_is_of_the_wood_of_its_line(book: Book) -> Non
     order_shared(book, OWNER, line.item, line.shares(line.packed), "Yard One", date(2026, 5, 20), [
         "01900000-0000-7000-8000-000000000001", "01900000-0000-7000-8000-000000000002"], line.wood)  # fmt: skip
     assert [lot.wood for code in ("26-101", "26-102") for lot in lots(book, code, DAY)] == [PINE, PINE]
+
+
+def test_price_and_cost_say_what_the_job_has_already(book: Book) -> None:
+    # Ten boards of 16 ft are here; the plan cuts them first, so what the list as it stands is worth is not what the job costs.
+    prices(book, *(f"Yard One,2x6x{feet},{feet}.00,1,," for feet in (8, 10, 12, 14, 16)))
+    take(book)
+    assert cost_of(book, "26-101", DAY).afresh_cents is None and not price_job(book, "26-101", DAY).has_lots
+    order(book, OWNER, "26-101", "2x6x16", 10)
+    found, priced = cost_of(book, "26-101", DAY), price_job(book, "26-101", DAY)
+    material = priced.options[0].estimate.cost_of(Kind.MATERIAL)
+    assert found.afresh_cents == material != found.total.estimate_cents
+    assert priced.has_lots
+    assert f"as if nothing were bought, as `deckjobs price` reckons: at least {format_money(material)}" in flat(
+        cost_page(found)
+    )
+    assert "as if nothing were bought yet; `deckjobs cost 26-101` counts what it has first" in flat(price_page(priced))
+
+
+def flat(page: Page) -> str:
+    return " ".join(plain(page, 200).split())
+
+
+def test_boards_bought_together_take_a_price_of_a_jobs_own_only_when_all_have_it(book: Book) -> None:
+    prices(book, *(f"Yard One,2x6x{feet},{feet}.00,1,," for feet in (8, 10, 12, 14, 16)))
+    own = job_text("26-102").replace("[site_facts]", '[prices]\n"2x6x14" = 0.50\n[site_facts]')
+    take(book)
+    take_job(book, OWNER, parse_job(own))
+
+    def price_of(codes: list[str]) -> set[int]:
+        stocks = [stock for size in cut_list(book, DAY, codes).sizes if size.size == "2x6" for stock in size.stocks]
+        return {stock.cost_e4 for stock in stocks if stock.name == "2x6x14"}
+
+    assert price_of(["26-102"]) == {5_000}
+    assert price_of(["26-101", "26-102"]) == price_of(["26-102", "26-101"]) == {140_000}
+    take_job(book, OWNER, parse_job(own.replace("26-102", "26-101")))
+    assert price_of(["26-101", "26-102"]) == {5_000}

@@ -111,7 +111,12 @@ def cost_of(book: Book, code: str, today: date) -> CostView:
     """A job's material cost: estimate at today's prices, committed, received and used at the prices paid."""
     with book.reading() as session:
         (state,) = load_jobs(book, session, [find_job(session, code)], today)
-    return cost_in(state)
+    found = cost_in(state)
+    if not state.lots:
+        return found
+    afresh = material_of(state.file.spec, state.prices, state.solver).lines
+    cents = sum(priced.cents or 0 for priced in priced_lines(afresh, state.prices))
+    return replace(found, afresh_cents=cents)
 
 
 def cost_in(state: JobState) -> CostView:
@@ -252,7 +257,13 @@ def _cut_view(asked: Sequence[_Asked], prices: PriceBook, shelf: Shelf, progress
     have: Counter[Held] = Counter()
     for job in asked:
         have += job.obtained
-        prices = own_prices(job.file, prices)
+    # A job's own price counts for boards bought together only when it is the price of all of them.
+    shared = {
+        item: price
+        for item, price in asked[0].file.prices.items()
+        if all(job.file.prices.get(item) == price for job in asked)
+    }
+    prices = own_prices(replace(asked[0].file, prices=shared), prices)
     done, ahead = ([line for job in asked for line in _named(job, part, len(asked) > 1)] for part in (0, 1))
 
     def solver(needs: Sequence[Need], stocks: Sequence[Stock], kerf_nm: int, trim_nm: int) -> CutPlan:

@@ -148,12 +148,17 @@ class CostLine:
 
 @dataclass(frozen=True, slots=True)
 class CostView:
-    """A job's material cost by phase and by item."""
+    """A job's material cost by phase and by item.
+
+    The estimate is of the material list as it stands, cut from what the job has first; where it has anything,
+    ``afresh_cents`` is that of the whole job as if nothing were bought yet, which its price is made of.
+    """
 
     job: str
     phases: tuple[CostLine, ...]
     items: tuple[CostLine, ...]
     total: CostLine
+    afresh_cents: int | None = None
 
     @property
     def unpriced(self) -> tuple[str, ...]:

@@ -41,12 +41,16 @@ class PricedOption:
 
 @dataclass(frozen=True, slots=True)
 class PricedJob:
-    """A job's options side by side, the first as it is drawn unless another was asked for alone. ``rev``: the job's."""
+    """A job's options side by side, the first as it is drawn unless another was asked for alone. ``rev``: the job's.
+
+    All are reckoned as if nothing were bought yet; ``has_lots`` says that something is.
+    """
 
     job: str
     title: str
     options: tuple[PricedOption, ...]
     rev: int = 0
+    has_lots: bool = False
 
 
 @dataclass(frozen=True, slots=True)

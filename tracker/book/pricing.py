@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 
-from sqlmodel import Session
+from sqlmodel import Session, select
 
 from tracker.book.load import House, find_job, load_house, own_prices, parsed, shelf_of
 from tracker.book.moneyviews import PricedJob, PricedOption
@@ -13,6 +14,7 @@ from tracker.book.opening import Book
 from tracker.book.plans import Shelf
 from tracker.book.prices import load_prices
 from tracker.book.state import JobState
+from tracker.book.tables import LotRow
 from tracker.errors import InputError, InputErrors
 from tracker.planning.estimate import Equipment, Estimate, estimate, terms_of
 from tracker.planning.material import Solver, material_of
@@ -37,7 +39,9 @@ def price_job(
     """
     with book.reading() as session:
         file, house, prices, rev = _read(book, session, code)
-    return _priced(file, house, prices, shelf_of(book).plan, options, equipment, rev)
+        row = find_job(session, code)
+        has_lots = session.exec(select(LotRow.id).where(LotRow.job_id == row.id)).first() is not None
+    return replace(_priced(file, house, prices, shelf_of(book).plan, options, equipment, rev), has_lots=has_lots)
 
 
 def price_in(

@@ -20,6 +20,10 @@ def cost_page(cost: CostView) -> Page:
         Line(f"Material cost {cost.job}, estimated at today's prices: {estimated}", Tone.TITLE),
         Line(against(total), Tone.CARE if total.difference_cents < 0 or total.gaps else Tone.PLAIN, indent=2),
     ]
+    if cost.afresh_cents is not None:
+        afresh = Gaps(total.not_estimated).at_least(cost.afresh_cents)
+        said = f"the list as it stands, cut from what the job has first; as if nothing were bought, as `deckjobs price` reckons: {afresh}"
+        out.append(Line(said, Tone.QUIET, indent=2))
     for title, lines in (("BY PHASE", cost.phases), ("BY ITEM", cost.items)):
         out += [BLANK, Line(title, Tone.TITLE), _grid([*lines, total])]
     if total.gaps:
@@ -62,6 +66,7 @@ def cost_json(cost: CostView) -> dict[str, Plain]:
     return {
         "job": cost.job,
         "total": _line_json(cost.total),
+        "as_if_nothing_bought_cents": cost.total.estimate_cents if cost.afresh_cents is None else cost.afresh_cents,
         "phases": [_line_json(line) for line in cost.phases],
         "items": [_line_json(line) for line in cost.items],
         "without_price": list(cost.unpriced),

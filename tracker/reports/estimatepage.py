@@ -30,6 +30,9 @@ def price_page(priced: PricedJob, *, why: bool = False) -> Page:
         if why:
             out += [BLANK, *_lines(found)]
             out += [Line(text, indent=2) for text in found.estimate.working]
+    if priced.has_lots:
+        said = f"The whole job as if nothing were bought yet; `deckjobs cost {priced.job}` counts what it has first."
+        out += [BLANK, Line(said, Tone.QUIET)]
     if not why:
         out += [BLANK, Line("--why shows every line and how the price came about.", Tone.QUIET)]
     return (*out, Line(CAUTION, Tone.CARE))
@@ -115,6 +118,7 @@ def price_json(priced: PricedJob) -> dict[str, Plain]:
     return {
         "job": priced.job,
         "title": priced.title,
+        "has_lots": priced.has_lots,
         "options": [
             {
                 "label": found.option.label,
