@@ -153,6 +153,30 @@ def test_a_start_and_a_sign_off_taken_back(book: Book, hand: Hand, take: Take) -
     assert job_view(book, code, DAY).phase("visit").state is PhaseState.SIGNED_OFF
 
 
+def test_a_sign_off_taken_back_gives_back_what_it_booked_as_used(book: Book, hand: Hand, take: Take) -> None:
+    code = take()
+    for phase in ("visit", "quote"):
+        sign_off(book, hand, code, phase)
+    record(book, hand, code, "layout-square", GOOD)
+    sign_off(book, hand, code, "layout")
+    sign_off(book, hand, code, "strip")
+    for item, number in (("block", 40), ("cloth", 1), ("gravel", 4)):
+        name = order(book, hand, code, item, number).text.split()[1].rstrip(":")
+        receive(book, hand, code, name, number)
+    before = job_view(book, code, DAY)
+    for check in before.phase("pads").checks:
+        waive(book, hand, code, check.key, "not measured in this test")
+    waived = job_view(book, code, DAY)
+    sign_off(book, hand, code, "pads")
+    assert lot(book, code).used > 0
+    used = next(line for line in history(book, code, DAY).lines if line.said == "lot L1, block: 40 used")
+    correct(book, hand, code, used.id, 38, "two broke")
+    assert (lot(book, code).used, lot(book, code).on_hand) == (38, 2)
+    take_back(book, hand, code, ": signed off")
+    assert job_view(book, code, DAY) == waived
+    assert (lot(book, code).used, lot(book, code).on_hand) == (0, 40)
+
+
 def test_a_sign_off_that_others_stand_on_is_not_taken_back(book: Book, hand: Hand, take: Take) -> None:
     code = take()
     for phase in ("visit", "quote"):

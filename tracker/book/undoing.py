@@ -266,7 +266,7 @@ def _together(session: Session, state: JobState, named: _Named) -> list[Entry]:
     entry, code = named.entry, state.facts.code
     match entry.kind:
         case "phase":
-            return _event_with_its_start(code, named)
+            return [*_event_with_its_start(code, named), *_uses_booked(named)]
         case "movement":
             return [entry, *_other_side(session, entry)]
         case "note" if entry.body.get("punch") == "open":
@@ -296,6 +296,16 @@ def _event_with_its_start(code: str, named: _Named) -> list[Entry]:
         )
     with_it = [e for e in in_force(named.every) if e.kind == "movement" and e.body.get("with") == entry.id]
     return [*(events[-1:] + events[-2:-1] if entry.body.get("starts") else [entry]), *with_it]
+
+
+def _uses_booked(named: _Named) -> list[Entry]:
+    """The pieces a sign-off booked as used, corrected ones and what stands in their place alike."""
+    gone = {entry.corrects for entry in named.every if takes_back(entry.kind, entry.body)}
+    return [
+        entry
+        for entry in named.every
+        if entry.kind == "movement" and entry.body.get("with") == named.entry.id and entry.id not in gone
+    ]
 
 
 def _other_side(session: Session, entry: Entry) -> list[Entry]:

@@ -28,7 +28,9 @@ def _check_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--corrects", metavar="ID", default="", help="the id of the reading that this one corrects")
     parser.add_argument(
         "--take-back",
+        "--undo",
         action="store_true",
+        dest="take_back",
         help="take the last reading of the check back; it stays in the book, the one before is in force again",
     )
     parser.add_argument("--reason", metavar="TEXT", default="", help="with --take-back: why")
