@@ -33,10 +33,10 @@ class Facts:
                 surfaces[f"{surface} (again)"] = value
             surfaces[surface] = value
 
-    def adds_up(self, surface: str, what: str, total: int, parts: Iterable[int]) -> None:
-        """A surface shows a sum and its lines."""
+    def adds_up(self, surface: str, what: str, total: int, parts: Iterable[int], slack: int = 0) -> None:
+        """A surface shows a sum and its lines, which were each rounded where there is ``slack``."""
         lines = list(parts)
-        if total != sum(lines):
+        if abs(total - sum(lines)) > slack:
             self.wrong_sums.append(f"{surface}: {what} is {total}, its lines come to {sum(lines)} ({lines})")
 
     def disagreements(self) -> Iterator[str]:

@@ -245,8 +245,15 @@ def _buying(facts: Facts, surface: str, told: dict[str, Any]) -> None:
         _need(facts, "buy" if surface == "buy" else "buy JOB", need)
         wanted[need["job"], need["phase"], need["item"]] += need["to_buy"]
     bought = Counter[tuple[str, str, str]]()
+    alone = defaultdict[tuple[str, str, str], list[int | None]](list)
+    for need in told["needs"]:
+        alone[need["job"], need["phase"], need["item"]].append(need["cost_cents"])
     for purchase in told["purchases"]:
         for line in purchase["lines"]:
+            costs_alone = [cost for part in line["parts"] for cost in alone[part["job"], part["phase"], line["item"]]]
+            if line["pack"] == 1 and len(costs_alone) == len(line["parts"]):
+                facts.adds_up(surface, f"cost of {line['item']} pooled", line["cost_cents"] or 0,
+                              [cost or 0 for cost in costs_alone], slack=len(costs_alone))  # fmt: skip
             facts.adds_up(surface, f"needed of {line['item']}", line["needed"], [p["quantity"] for p in line["parts"]])
             for part in line["parts"]:
                 bought[part["job"], part["phase"], line["item"]] += part["quantity"]
@@ -440,6 +447,55 @@ def _tables(block: Any) -> Iterator[dict[str, Any]]:
             yield from _tables(part)
 
 
+def texts(ask: Ask, facts: Facts, job: str) -> None:
+    """The one figure that heads each text about a job, as its JSON has it."""
+    told = _json(ask, "cost", job)["total"]
+    if (found := re.search(r"Material cost \S+: (?:at least )?(\$[\d,.]+)", _text(ask, "cost", job))) is not None:
+        facts.tell("cost text", "figure", (job, "estimate"), cents=_cents(found[1]))
+        facts.tell("cost", "figure", (job, "estimate"), cents=told["estimate_cents"])
+    hours_told = _json(ask, "hours", job)
+    if (found := re.search(r": (\d+):(\d\d) h, (?:at least )?(\$[\d,.]+)", _text(ask, "hours", job))) is not None:
+        facts.tell("hours text", "hours", job, minutes=int(found[1]) * 60 + int(found[2]), cents=_cents(found[3]))
+        facts.tell("hours", "hours", job, minutes=hours_told["minutes"], cents=hours_told["cents"])
+    bought = _json(ask, "buy", job)["purchases"]
+    head = _text(ask, "buy", job)
+    if (found := re.match(r"(\d+) items? to buy(?:, (\d+) of (?:them|which) late)?", head)) is not None:
+        lines = [line for purchase in bought for line in purchase["lines"]]
+        facts.tell("buy text", "figure", (job, "to buy"), lines=int(found[1]))
+        facts.tell("buy", "figure", (job, "to buy"), lines=len(lines))
+    out = ask("takeoff", job).out
+    rows = [re.match(r" *(\d+)  (\w[\w ]*?)  +\S", row) for row in out.split("\n\n")[1].splitlines()[1:]]
+    numbers = sorted(int(row[1]) for row in rows if row is not None)
+    facts.tell("takeoff text", "figure", (job, "take-off"), numbers=tuple(numbers))
+    listed = sorted(line["quantity"] for line in _json(ask, "takeoff", job)["lines"])
+    facts.tell("takeoff", "figure", (job, "take-off"), numbers=tuple(listed))
+    if (found := re.search(r"(\d+) boards? in all", _text(ask, "cutlist", job))) is not None:
+        facts.tell("cutlist text", "job", job, boards=int(found[1]))
+    if (found := re.search(r"contract, tax included (\$[\d,.]+)", _text(ask, "money", job))) is not None:
+        facts.tell("money text", "figure", (job, "contract"), cents=_cents(found[1]))
+        facts.tell("money", "figure", (job, "contract"), cents=_json(ask, "money", job)["contract_cents"])
+
+
+def _text(ask: Ask, *argv: str) -> str:
+    return " ".join(ask(*argv).out.split())
+
+
+def drawn(ask: Ask, facts: Facts, job: str) -> None:
+    """The drawing: checks as the job has them, joists numbered one by one."""
+    states = {}
+    for phase in _json(ask, "show", job)["phase_list"]:
+        for check in phase["checks"]:
+            states[check["title"]] = (check["state"], check["headline"])
+    for platform in _json(ask, "draw", job)["platforms"]:
+        for check in platform["checks"]:
+            facts.tell("draw", "drawn check", (job, check["title"]), state=check["state"], headline=check["headline"])
+            state, headline = states.get(check["title"], ("none", ""))
+            facts.tell("show", "drawn check", (job, check["title"]), state=state, headline=headline)
+        numbers = [joist["number"] for joist in platform["joists"]]
+        facts.tell("draw", "joists", (job, platform["platform"]), numbers=tuple(numbers))
+        facts.tell("counted", "joists", (job, platform["platform"]), numbers=tuple(range(1, len(numbers) + 1)))
+
+
 def cost(ask: Ask, facts: Facts, job: str) -> None:
     """What the material costs: by phase and by item the same."""
     told = _json(ask, "cost", job)
@@ -484,6 +540,10 @@ def money(ask: Ask, facts: Facts, job: str) -> None:
     for invoice in told["invoices"]:
         facts.adds_up(surface, f"invoice {invoice['number']}", invoice["cents"], [x["cents"] for x in invoice["lines"]])
     for phase in told["phases"]:
+        for key in ("cost_cents", "estimate_cents", "forecast_cents"):
+            kinds = [kind[key] for kind in phase["kinds"].values()]
+            facts.adds_up(surface, f"{key} of {phase['phase']}", phase[key], kinds)
+        facts.tell("money", "hours of phase", (job, phase["phase"]), cents=phase["kinds"]["labour"]["cost_cents"])
         facts.tell("money", "phase", (job, phase["phase"]), title=phase["title"], is_signed=phase["signed_off"])
     for phase in _json(ask, "show", job)["phase_list"]:
         facts.tell("show", "phase", (job, phase["key"]), is_signed=phase["state"] == "signed off")
@@ -516,6 +576,22 @@ def handover(ask: Ask, facts: Facts, job: str) -> None:
     """The papers of the hand-over: the record's phases and checks."""
     told = _json(ask, "handover", job)
     facts.tell("handover", "job", job, title=told["title"], client=told["client"], place=told["place"])
+    parts = {part["title"]: [dict(zip(part["columns"], row, strict=True)) for row in part["rows"]]
+             for part in told["record"]["parts"]}  # fmt: skip
+    keys = {phase["title"]: phase["key"] for phase in _json(ask, "show", job)["phase_list"]}
+    for row in parts.get("Phases and hold points", []):
+        if row["phase"] in keys:
+            state, signed = row["state"].partition(",")[0].partition(":")[0], row["signed off"] or None
+            which = (job, keys[row["phase"]])
+            facts.tell("as-built record", "phase", which, is_signed=state == "signed off")
+            if state == "signed off":
+                facts.tell("as-built record", "phase", which, signed_off=signed)
+    for row in parts.get("Lots", []):
+        facts.tell(
+            "as-built record", "lot", (job, row["lot"]),
+            item=row["item"], ordered=int(row["ordered"]), received=int(row["in"]), used=int(row["used"]),
+            on_hand=int(row["left"]),
+        )  # fmt: skip
     items = _json(ask, "punch", job)["punch"]
     facts.tell(
         "handover", "punch", job, items=len(told["punch"]), open=sum(one["done"] is None for one in told["punch"])
@@ -539,7 +615,7 @@ OF_ALL: tuple[Callable[[Ask, Facts], None], ...] = (
     jobs, jobs_text, buying, sheet, sheet_text, calendar, hours_summary,
 )  # fmt: skip
 OF_A_JOB: tuple[Callable[[Ask, Facts, str], None], ...] = (
-    shown_job, shown_text, checks, take_off, cut_list, buying_of_job, left_to_buy, packet, cost, price, money, hours,
+    shown_job, shown_text, checks, take_off, cut_list, buying_of_job, left_to_buy, drawn, texts, packet, cost, price, money, hours,
     handover, history,
 )  # fmt: skip
 ON_PAPER: tuple[Callable[[Ask, Facts, Path], None], ...] = (sheet_csv, sheet_pdf)
