@@ -27,6 +27,8 @@ class Driver:
     seed: int
     day: date = date(2026, 5, 12)
     done: list[str] = field(default_factory=list)
+    sheets: dict[date, str] = field(default_factory=dict)
+    """The day sheet of every day that is over, as it was read that evening."""
 
     def __post_init__(self) -> None:
         self.random = Random(self.seed)
@@ -65,7 +67,7 @@ class Driver:
         things = (
             self._forward, self._forward, self._forward, self._read, self._order, self._order, self._receive,
             self._receive, self._use, self._give_away, self._price, self._hours, self._money, self._note, self._turn_back,
-            self._next_day, self._change,
+            self._next_day, self._change, self._take_back, self._correct, self._go_past,
         )  # fmt: skip
         doing: Callable[[str], None] = self.random.choice(things)
         doing(self.random.choice(open_jobs))
@@ -168,7 +170,26 @@ class Driver:
             if self.random.random() < 0.8:
                 self.act("start", job, told["phase"])
 
+    def _take_back(self, job: str) -> None:
+        """Take one of the last entries of a job back."""
+        entries = [e for e in self.look("history", job)["entries"] if e["standing"] and e["job"] == job]
+        if entries:
+            self.act("undo", job, str(self.random.choice(entries[-6:])["number"]), "--reason", "typed on the wrong job")
+
+    def _correct(self, job: str) -> None:
+        moved = [e for e in self.look("history", job)["entries"] if e["standing"] and e["kind"] == "movement"]
+        if moved:
+            entry = self.random.choice(moved)
+            self.act("correct", job, str(entry["number"]), str(self.random.randint(0, 12)), "--reason", "counted again")
+
+    def _go_past(self, job: str) -> None:
+        """Start a phase further on in spite of what stands in the way."""
+        ahead = [p["key"] for p in self.look("show", job)["phase_list"] if p["state"] in ("ahead", "held")]
+        if ahead:
+            self.act("start", job, self.random.choice(ahead[:3]), "--past", "the inspector said go on")
+
     def _next_day(self, job: str) -> None:
+        self.sheets[self.day] = self.ask("report", "--date", self.day.isoformat(), "--json").out
         self.to_day(self.day + timedelta(days=self.random.choice((1, 1, 1, 3))))
         if self.random.random() < 0.2:
             self.act("off", self.day.isoformat(), "--rain", "--reason", "rain from noon")

@@ -70,6 +70,8 @@ def test_every_surface_tells_the_same_of_a_book_driven_at_random(
         facts = gather(deck, deck.path, driver.day, deck.home, order=Random(seed + look), paper=look == LOOKS - 1)
         found = list(facts.disagreements())
         assert not found, "\n".join([*found[:40], "after:", driver.story])
+    for day, told in driver.sheets.items():
+        assert deck("report", "--date", day.isoformat(), "--json").out == told, (day, driver.story)
 
 
 def test_asking_again_in_another_order_gives_the_same_answers(deck: Deck) -> None:
