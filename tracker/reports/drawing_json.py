@@ -57,7 +57,7 @@ def drawing_json(drawing: Drawing) -> dict[str, Plain]:
         ],
         "guard": [[[length(x), length(y)] for x, y in line] for line in drawing.guard],
         "checks": [
-            {"title": note.title, "state": note.mark.value, "parts": list(note.parts), "headline": note.headline}
+            {"title": note.title, "state": note.state.value, "parts": list(note.parts), "headline": note.headline}
             for note in drawing.checks
         ],
         "tape": [

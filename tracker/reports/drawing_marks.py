@@ -54,11 +54,16 @@ class CheckNote:
     """One check beside the drawing: ``parts`` are the failing parts it names; ``key`` is how the job calls the check."""
 
     title: str
-    mark: Mark
+    state: CheckState
     headline: str
     moves: tuple[str, ...]
     parts: tuple[str, ...]
     key: str
+
+    @property
+    def mark(self) -> Mark:
+        """How its parts are marked."""
+        return _STATES[self.state]
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +124,7 @@ def read_marks(checks: Iterable[CheckView], platform: str, lengths_nm: Sequence[
                 }
                 crowns = {number: nm for number, nm in by_number.items() if number}
         moves = answer.moves if answer is not None and check.state is CheckState.FAILED else ()
-        notes.append(CheckNote(check.title, _STATES[check.state], check.headline, moves, tuple(names), check.key))
+        notes.append(CheckNote(check.title, check.state, check.headline, moves, tuple(names), check.key))
     notes.sort(key=lambda note: -_RANK[note.mark])
     return Marks(joists, crowns, parts, levels, tuple(notes))
 
