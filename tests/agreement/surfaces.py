@@ -245,8 +245,15 @@ def _buying(facts: Facts, surface: str, told: dict[str, Any]) -> None:
         _need(facts, "buy" if surface == "buy" else "buy JOB", need)
         wanted[need["job"], need["phase"], need["item"]] += need["to_buy"]
     bought = Counter[tuple[str, str, str]]()
+    alone = defaultdict[tuple[str, str, str], list[int | None]](list)
+    for need in told["needs"]:
+        alone[need["job"], need["phase"], need["item"]].append(need["cost_cents"])
     for purchase in told["purchases"]:
         for line in purchase["lines"]:
+            costs_alone = [cost for part in line["parts"] for cost in alone[part["job"], part["phase"], line["item"]]]
+            if line["pack"] == 1 and len(costs_alone) == len(line["parts"]):
+                facts.adds_up(surface, f"cost of {line['item']} pooled", line["cost_cents"] or 0,
+                              [cost or 0 for cost in costs_alone], slack=len(costs_alone))  # fmt: skip
             facts.adds_up(surface, f"needed of {line['item']}", line["needed"], [p["quantity"] for p in line["parts"]])
             for part in line["parts"]:
                 bought[part["job"], part["phase"], line["item"]] += part["quantity"]
