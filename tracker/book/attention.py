@@ -98,17 +98,20 @@ def _undone(state: JobState) -> Iterator[NeedsYou]:
 
 
 def _covered(state: JobState) -> Iterator[NeedsYou]:
-    """Phases that are not signed off while others that stand on them have begun: opened again, or gone past."""
-    for phase in state.phases:
-        on_top = state.carries(phase.key)
-        if not on_top or state.signed(phase.key) or state.undone_by(phase.key):
-            continue
-        first = state.loose[phase.key][0]
-        titles = listing([state.phase_by_key[key].title.lower() for key in on_top], "and")
-        why = f"{first.why}; {titles} {'stands' if len(on_top) == 1 else 'stand'} on it"
-        yield _need(
-            state, Worry.COVERED, first.what, why, _place(state, phase.key), clearing(first.clears), first.clears
-        )
+    """Phases that are not signed off while others that stand on them have begun, in one line: opened again, or gone past."""
+    under = [
+        phase for phase in state.phases
+        if state.carries(phase.key) and not state.signed(phase.key) and not state.undone_by(phase.key)
+    ]  # fmt: skip
+    if not under:
+        return
+    first = state.loose[under[0].key][0]
+    on_top = [phase.title.lower() for phase in state.phases if any(phase.key in state.carries(p.key) for p in under)]
+    more = f", and {count(len(under) - 1, 'more phase')} not signed off" if len(under) > 1 else ""
+    stand = f"{'stands' if len(on_top) == 1 else 'stand'} on {'them' if more else 'it'}"
+    why = f"{first.why}{more}; {listing(on_top, 'and')} {stand}"
+    place = _place(state, under[0].key)
+    yield _need(state, Worry.COVERED, first.what, why, place, clearing(first.clears), first.clears)
 
 
 def _failed(state: JobState) -> Iterator[NeedsYou]:

@@ -117,6 +117,13 @@ def past_words(past: PastView, today: date) -> str:
     return f"{past.event} past {told} ({past.who}, {format_day(past.day, today)})"
 
 
+def past_brief(past: PastView, today: date) -> str:
+    """As ``past_words`` with the things counted where there are several: the reason and the name come first."""
+    what = past.things[0].what if len(past.things) == 1 else count(len(past.things), "thing")
+    reasons = "; ".join(dict.fromkeys(thing.reason for thing in past.things))
+    return f"{past.event} past {what}: {reasons} ({past.who}, {format_day(past.day, today)})"
+
+
 def carries_words(titles: Sequence[str]) -> str:
     """That something is not settled under phases that have begun: ``not settled, and Deck boards stands on it``."""
     return f"not settled, and {listing(list(titles), 'and')} {'stands' if len(titles) == 1 else 'stand'} on it"

@@ -20,7 +20,7 @@ from tracker.book.views import (
     Recorded,
 )
 from tracker.errors import InputError
-from tracker.reports.words import carries_words, past_words
+from tracker.reports.words import carries_words, past_brief
 from tracker.screens import phaselines, words
 from tracker.screens.actions import bindings
 from tracker.screens.asking import Blank, Blanks, Question
@@ -166,7 +166,7 @@ class JobScreen(JobDoors):
             head.append(words.say(f"held: {phase.held_why}", "$warning bold"))
         if phase.carries:
             head.append(words.hang(carries_words(phase.carries), width, "", "$error bold"))
-        head += [words.hang(past_words(past, self.desk.today), width, "", "$warning bold") for past in phase.past]
+        head += [words.hang(past_brief(past, self.desk.today), width, "", "$warning bold") for past in phase.past]
         head.append(words.say(phaselines.days(phase, self.desk.today), words.FAINT))
         self.query_one("#head", Static).update(words.stack(head))
         self.query_one("#ways", Static).update(phaselines.in_the_way(phase, width))

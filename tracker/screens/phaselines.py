@@ -7,12 +7,12 @@ from datetime import date
 from textual.content import Content
 
 from tracker.book.views import CheckState, CheckView, PhaseState, PhaseView
-from tracker.reports.words import result_of, taken_back
+from tracker.reports.words import past_words, result_of, taken_back
 from tracker.screens import words
 from tracker.text import count
 from tracker.trade.dates import format_day, format_days
 
-NAMED = 4
+NAMED = 2
 """Things in the way that are named; the list has them all."""
 
 
@@ -80,7 +80,7 @@ def check_row(check: CheckView, width: int, drafted: bool, tall: bool, today: da
 
 
 def detail(phase: PhaseView, check: CheckView | None, width: int, tall: bool, today: date) -> Content:
-    """The moves of a check, with room to spare what was read, then its cautions and those of the phase."""
+    """The moves of a check, with room to spare what was read, then its cautions and those of the phase, and what it went past."""
     rows: list[Content] = []
     if check is not None:
         if check.answer is not None and not check.settled:
@@ -100,4 +100,6 @@ def detail(phase: PhaseView, check: CheckView | None, width: int, tall: bool, to
     cautions = [check.caution] if check and check.caution else []
     for text in dict.fromkeys([*cautions, *phase.cautions]):
         rows.append(words.hang(text, width, "caution ", "", "$warning bold"))
+    for past in phase.past:
+        rows.append(words.hang(past_words(past, today), width, "past    ", "", "$warning bold"))
     return words.stack(rows)
