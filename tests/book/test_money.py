@@ -212,7 +212,8 @@ def test_a_quote_that_would_leave_something_out_is_refused(book: Book, hand: Han
     assert money_of(book, code, DAY).quotes == ()
     assert quote(book, hand, code, unpriced_too=True).notices
     by_hand = quote(book, hand, code, [parse_option("as drawn: price=100")])
-    assert "as drawn is sold" in by_hand.notices[-1] and "under its cost" in by_hand.notices[-1]
+    assert "as drawn is sold" in by_hand.notices[-2] and "under its cost" in by_hand.notices[-2]
+    assert by_hand.notices[-1].startswith("it takes the place of quote 1 of Tue 12 May (as drawn $")
 
 
 def test_options_are_named(book: Book, hand: Hand, job: str) -> None:

@@ -142,7 +142,7 @@ def test_taken_back_and_credited(sold: Deck) -> None:
 def test_the_gates_of_money(priced: Deck) -> None:
     assert priced("invoice", "101").code == 1
     assert priced("accept", "101").code == 1
-    lead = priced("--as", "Ana (invented)", "quote", "101")
+    lead = priced("--as", "Ana (invented)", "quote", "101", "--record")
     assert lead.code == 1 and "Ana (invented) may not quote" in lead.err
     assert priced("quote", "101", "--option", "2x6: board=2x6").code == 0
     unnamed = priced("accept", "101")
@@ -157,6 +157,53 @@ def test_the_money_of_a_job_that_nobody_quoted(deck: Deck) -> None:
     deck.take()
     page = deck("money", "101").out
     assert "not quoted yet: deckjobs quote 26-101" in page and "goods not priced, so in no figure: " in page
-    refused = deck("quote", "101")
+    refused = deck("quote", "101", "--record")
     assert refused.code == 1 and "so the quote would leave it out" in refused.err
     assert deck("quote", "101", "--unpriced-too").code == 0
+
+
+def test_a_quote_alone_shows_what_stands_and_records_nothing(priced: Deck) -> None:
+    none = priced("quote", "101")
+    assert none.code == 0 and none.out.startswith("26-101 is not quoted yet.")
+    assert priced("money", "101", "--json").json["quotes"] == []
+    assert priced("quote", "101", "--json").json["quote"] is None
+    assert priced("quote", "101", "--option", "as drawn: price=5000").code == 0
+    shown = " ".join(priced("quote", "101").out.split())
+    assert (
+        shown.startswith("Quote 1 of 26-101 ") and "not accepted yet, priced by hand" in shown and "$5,000.00" in shown
+    )
+    found = priced("quote", "101", "--json").json
+    assert (found["quote"]["number"], found["quote"]["by_hand"], found["accepted"]) == (1, True, None)
+    assert len(priced("money", "101", "--json").json["quotes"]) == 1
+
+
+def test_a_quote_priced_by_hand_is_replaced_only_on_purpose(priced: Deck) -> None:
+    assert priced("quote", "101", "--option", "as drawn: price=5000").code == 0
+    refused = priced("quote", "101", "--record")
+    assert refused.code == 1
+    assert (
+        "quote 1 of Tue 12 May (as drawn $5,000.00, priced by hand) stands" in refused.err
+        and "--replace" in refused.err
+    )
+    assert len(priced("money", "101", "--json").json["quotes"]) == 1
+    done = priced("quote", "101", "--record", "--replace")
+    assert done.code == 0
+    assert "it takes the place of quote 1 of Tue 12 May (as drawn $5,000.00, priced by hand)" in " ".join(
+        done.out.split()
+    )
+
+
+def test_a_quote_recorded_by_mistake_is_taken_back_unless_it_was_accepted(priced: Deck) -> None:
+    assert priced("quote", "101", "--option", "as drawn: price=5000").code == 0
+    assert priced("quote", "101", "--record", "--replace").code == 0
+    assert priced("money", "101", "--undo", "quote 2", "--reason", "typed by mistake").code == 0
+    assert priced("quote", "101", "--json").json["quote"]["number"] == 1, "the one before it stands again"
+    assert priced("accept", "101").code == 0
+    refused = priced("money", "101", "--undo", "quote 1", "--reason", "x")
+    assert refused.code == 1 and "quote 1 was accepted: it is the contract" in refused.err
+    assert "deckjobs money 26-101 --undo acceptance --reason TEXT" in " ".join(refused.err.split())
+    assert priced("money", "101", "--undo", "acceptance", "--reason", "the client thought again").code == 0
+    assert priced("money", "101", "--undo", "quote 1", "--reason", "x").code == 0
+    assert priced("quote", "101", "--json").json["quote"] is None
+    again = priced("quote", "101", "--record")
+    assert "quote 3:" in again.out, "a number is never given twice"

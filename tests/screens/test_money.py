@@ -92,6 +92,26 @@ async def test_a_quote_that_would_leave_things_out_is_refused_and_the_fields_sta
     assert money(path).quotes == ()
 
 
+async def test_a_quote_priced_by_hand_is_replaced_only_when_the_question_says_so(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await open_money(hands, "not quoted yet")
+        await hands.press("q", until="Quote 26-101")
+        await hands.type("6200", "enter")
+        await hands.press("enter")
+        await hands.until("quote 1 is out")
+        await hands.press("escape")
+        await hands.until("QUOTE 1")
+        await hands.press("q", until="Quote 1 was priced by hand: as drawn $6,200.00. Replace it?")
+        await hands.press("enter", until=lambda: "Replace it?" not in hands.shown)
+        assert len(money(path).quotes) == 1
+        await hands.press("q", until="Replace it?")
+        await hands.press("down", "enter", until="price as drawn")
+        await hands.type("6400", "enter")
+        await hands.press("enter")
+        await hands.until("QUOTE 2")
+    assert [quote.options[0].estimate.price_cents for quote in money(path).quotes] == [620_000, 640_000]
+
+
 @pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40)])
 async def test_the_page_at_every_size(path: Path, size: tuple[int, int]) -> None:
     put_sold(path)
@@ -130,7 +150,9 @@ async def test_who_may_not_is_told_who_may(path: Path) -> None:
 
 async def test_a_quote_made_meanwhile_is_seen_before_it_is_accepted(path: Path) -> None:
     def offer(cents: str) -> None:
-        in_book(path, lambda book: quote(book, OWNER, CODE, [parse_option(f"as drawn: price={cents}")]))
+        in_book(
+            path, lambda book: quote(book, OWNER, CODE, [parse_option(f"as drawn: price={cents}")], replace_it=True)
+        )
 
     offer("5000")
     async with at_the_keys(path) as hands:

@@ -1,7 +1,7 @@
 """Invoices, credit notes, payments and costs: each one entry in one transaction; nothing is ever changed.
 
 Invoices and credit notes are numbered together over the whole book, without gaps. What was wrong is put right by a new
-entry: a credit note takes from an invoice, ``take_back`` takes back a payment, a cost, a change or the acceptance.
+entry: a credit note takes from an invoice, ``take_back`` takes back a payment, a cost, a change, a quote or the acceptance.
 """
 
 from __future__ import annotations
@@ -290,9 +290,9 @@ def spend_in(
 
 
 def take_back(book: Book, hand: Hand, code: str, what: str, why: str, *, entry_id: str | None = None) -> Recorded:
-    """Take back ``payment 2``, ``cost 1``, ``change 1`` or ``acceptance``; the entry stays in the book and counts no more.
+    """Take back ``payment 2``, ``cost 1``, ``change 1``, ``quote 1`` or ``acceptance``; the entry stays in the book and counts no more.
 
-    Raises RefusedError where invoices were made from it: a credit note comes first.
+    Raises RefusedError where invoices were made from it (a credit note comes first), and for a quote that was accepted.
     """
     with book.writing() as session:
         if done := already_recorded(session, entry_id, "money", code, "taken back"):
@@ -334,7 +334,6 @@ _ANOTHER_WAY = {
     "credit note": "invoice its draws again: deckjobs invoice {code}",
     "change order": "take the job file as it was before: deckjobs change {code} FILE",
     "draws": "agree the schedule that is right: deckjobs terms {code} DRAW=PERCENT...",
-    "quote": "quote again: the last quote stands: deckjobs quote {code}",
 }
 """What takes the place of taking a money entry back."""
 
@@ -353,6 +352,7 @@ def _things(ledger: Ledger) -> dict[str, str]:
     out = {f"payment {payment.number}": payment.id for payment in ledger.payments}
     out |= {f"cost {cost.number}": cost.id for cost in ledger.spent}
     out |= {change.name: change.id for change in ledger.changes}
+    out |= {f"quote {quote.number}": quote.id for quote in ledger.quotes}
     return out | ({"acceptance": ledger.accepted.id} if ledger.accepted else {})
 
 
@@ -360,6 +360,12 @@ def _still_free(code: str, ledger: Ledger, wanted: str) -> None:
     if wanted == "acceptance" and (ledger.invoiced_cents or ledger.changes):
         raise RefusedError(
             "there are invoices or changes of that contract", "credit the invoices and take the changes back first"
+        )
+    if ledger.accepted is not None and wanted == f"quote {ledger.accepted.quote}":
+        raise RefusedError(
+            f"{wanted} was accepted: it is the contract",
+            f"take the acceptance back first: deckjobs money {code} --undo acceptance --reason TEXT; a change of what was "
+            f"agreed is an extra: deckjobs extra {code} AMOUNT TEXT",
         )
     change = next((found for found in ledger.changes if found.name == wanted), None)
     if change is None:

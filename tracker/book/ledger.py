@@ -96,6 +96,11 @@ class Quote:
     source: Mapping[str, Plain] = field(default_factory=dict)
     rules: Mapping[str, int] = field(default_factory=dict)
 
+    @property
+    def by_hand(self) -> bool:
+        """Whether a price of it was set by hand."""
+        return any(option.estimate.set_by_hand for option in self.options)
+
 
 @dataclass(frozen=True, slots=True)
 class Accepted:

@@ -17,7 +17,7 @@ from tracker.book.changeviews import PhaseCost
 from tracker.book.entries import Draft, append
 from tracker.book.gates import already_recorded
 from tracker.book.hand import Hand
-from tracker.book.ledger import Ledger, QuotedOption, quote_json, shares_json
+from tracker.book.ledger import Ledger, Quote, QuotedOption, quote_json, shares_json
 from tracker.book.load import find_job, load_job
 from tracker.book.moneyread import entries_of_kind, ledger_of
 from tracker.book.moneyviews import PricedJob, PricedOption, draws_of
@@ -69,19 +69,24 @@ def quote(
     draws: Sequence[str] = (),
     *,
     unpriced_too: bool = False,
+    replace_it: bool = False,
     entry_id: str | None = None,
 ) -> Recorded:
     """Quote a job, one option or several side by side, with today's estimates and all its paper says kept in the entry.
 
     ``draws`` are typed like ``deposit=10%``; without them the house's schedule is offered. Raises RefusedError when an option
-    has items without a price (unless ``unpriced_too`` or its price is set by hand), or a quote is accepted already;
+    has items without a price (unless ``unpriced_too`` or its price is set by hand), or a quote is accepted already,
+    or the last one was priced by hand (unless ``replace_it`` says that another may take its place);
     ConflictError when the job was changed while it was priced.
     """
     with book.writing() as session:
         if done := already_recorded(session, entry_id, "money", code, "quote"):
             return done
-        _not_accepted(code, ledger_of(session, find_job(session, code).id))
         must_waive(session, hand, "quote")
+        before = ledger_of(session, find_job(session, code).id)
+        _not_accepted(code, before)
+        if not replace_it:
+            _not_over_one_by_hand(code, before, hand.day)
     priced = price_job(book, code, hand.day, options, equipment)
     notices = _sound(priced, unpriced_too=unpriced_too)
     with book.writing() as session:
@@ -127,12 +132,15 @@ def _keep_quote(
     notices: Sequence[str],
     entry_id: str | None,
 ) -> Recorded:
-    _not_accepted(priced.job, ledger_of(session, state.facts.id))
+    ledger = ledger_of(session, state.facts.id)
+    _not_accepted(priced.job, ledger)
     number = numbers_so_far(session, state.facts.id, "quote") + 1
     body = quote_body(state, priced, draws, number, hand.day)
     until = format_day(date.fromisoformat(body["stands_until"]), hand.day)
     said = [f"{clean(x.option.label)} {format_money(x.estimate.total_cents)}" for x in priced.options]
     text = f"quote {number}: {', '.join(said)}; it stands until {until}"
+    if ledger.quotes:
+        notices = [*notices, f"it takes the place of {quote_words(ledger.quotes[-1], hand.day)}"]
     return record(session, hand, state.facts.id, body, text, entry_id, notices)
 
 
@@ -186,6 +194,26 @@ def _by_hand(option: Option) -> str:
     return f"--option '{clean(option.label)}: {changes}'"
 
 
+def quote_words(quote: Quote, today: date) -> str:
+    """``quote 1 of Tue 12 May (as drawn $4,800.00, priced by hand)``."""
+    said = (
+        f"{clean(option.label)} {format_money(option.estimate.total_cents)}"
+        + (", priced by hand" if option.estimate.set_by_hand else "")
+        for option in quote.options
+    )
+    return f"quote {quote.number} of {format_day(quote.day, today)} ({'; '.join(said)})"
+
+
+def _not_over_one_by_hand(code: str, ledger: Ledger, today: date) -> None:
+    last = ledger.quotes[-1] if ledger.quotes else None
+    if last is not None and last.by_hand:
+        raise RefusedError(
+            f"{quote_words(last, today)} stands, and another would take its place",
+            f"see it: deckjobs quote {clean(code)}; to quote anew add --replace; to take it back: deckjobs money "
+            f"{clean(code)} --undo 'quote {last.number}' --reason TEXT",
+        )
+
+
 def _not_accepted(code: str, ledger: Ledger) -> None:
     if ledger.accepted is not None:
         raise RefusedError(
@@ -221,7 +249,9 @@ def accept_quote_in(
     ledger = ledger_of(session, state.facts.id)
     _not_accepted(state.facts.code, ledger)
     if not ledger.quotes:
-        raise RefusedError(f"{state.facts.code} has no quote yet", f"make one: deckjobs quote {state.facts.code}")
+        raise RefusedError(
+            f"{state.facts.code} has no quote yet", f"make one: deckjobs quote {state.facts.code} --record"
+        )
     last = ledger.quotes[-1]
     if quote not in (0, last.number):
         raise ConflictError(f"{state.facts.code} has quote {last.number} by now", "look at it before you accept")
@@ -311,7 +341,9 @@ def _least_schedule(ledger: Ledger, titles: Mapping[str, str]) -> str:
 def must_be_sold(code: str, ledger: Ledger) -> Ledger:
     """The ledger; raises RefusedError while no quote is accepted."""
     if ledger.accepted is None:
-        way = f"record it: deckjobs accept {code}" if ledger.quotes else f"quote it first: deckjobs quote {code}"
+        way = (
+            f"record it: deckjobs accept {code}" if ledger.quotes else f"quote it first: deckjobs quote {code} --record"
+        )
         raise RefusedError(f"no quote of {code} is accepted yet", way)
     return ledger
 

@@ -44,7 +44,7 @@ def quote_paper(book: Book, code: str, number: int = 0) -> QuotePaper:
     numbers = listing([str(quote.number) for quote in quotes], "and")
     found = next((quote for quote in reversed(quotes) if number in (0, quote.number)), None)
     if found is None:
-        has = f"it has {numbers}" if numbers else f"make one: deckjobs quote {job.code}"
+        has = f"it has {numbers}" if numbers else f"make one: deckjobs quote {job.code} --record"
         raise InputError(f"{job.code} has no quote {number or ''}".rstrip(), has)
     return _quote_paper(job.code, found, heads[found.number])
 

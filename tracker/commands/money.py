@@ -101,22 +101,47 @@ def _quote_arguments(parser: ArgumentParser) -> None:
         metavar="PHASE=SHARE",
         help="the draws offered, like deposit=10%% or final=rest",
     )
+    parser.add_argument("--record", action="store_true", help="record the quote, as drawn when no option is given")
+    parser.add_argument("--replace", action="store_true", help="record it although a quote priced by hand stands")
     parser.add_argument("--unpriced-too", action="store_true", help="quote although some items have no price")
     paper_arguments(parser, "the quote")
 
 
 def quote(session: Session, args: Namespace) -> int:
-    """Record a quote with its options side by side, or put one on paper."""
+    """Show the quote that stands, record one with its options side by side, or put one on paper."""
     from tracker.book.money import quote as make
 
     options, equipment, paths = _options(args.option), _equipment(args.equipment), named_files(args)
     if paths or args.show is not None:
         return quote_on_paper(session, args, options, equipment, paths)
+    if not (args.record or args.replace or args.option or args.equipment or args.draw or args.unpriced_too):
+        return _show_quote(session, args)
     session.write(
         lambda book, hand, entry: make(
-            book, hand, args.job, options, equipment, args.draw, unpriced_too=args.unpriced_too, entry_id=entry
+            book,
+            hand,
+            args.job,
+            options,
+            equipment,
+            args.draw,
+            unpriced_too=args.unpriced_too,
+            replace_it=args.replace,
+            entry_id=entry,
         )
     )
+    return 0
+
+
+def _show_quote(session: Session, args: Namespace) -> int:
+    from tracker.book.moneyread import money_of
+    from tracker.reports.moneypages import standing_quote_json, standing_quote_page
+
+    with session.book() as book:
+        found = money_of(book, args.job, session.today)
+    if session.json:
+        session.data(standing_quote_json(found))
+    else:
+        session.show(standing_quote_page(found))
     return 0
 
 
@@ -287,7 +312,9 @@ def spend(session: Session, args: Namespace) -> int:
 
 def _money_arguments(parser: ArgumentParser) -> None:
     job_argument(parser)
-    parser.add_argument("--undo", metavar="WHAT", help='take back "payment 2", "cost 1", "change 1" or acceptance')
+    parser.add_argument(
+        "--undo", metavar="WHAT", help='take back "payment 2", "cost 1", "change 1", "quote 1" or acceptance'
+    )
     parser.add_argument("--reason", metavar="TEXT", default="", help="why it is taken back")
     paper_arguments(parser, "")
 
@@ -328,7 +355,9 @@ COMMANDS = {
     ),
     "quote": Command(
         _quote_arguments, quote,
-        "Record a quote: as drawn and the options side by side, each with its estimate of today.\n"
+        "Alone it shows the quote that stands and records nothing. With --record, an option, hire or draws it records a quote:\n"
+        "as drawn and the options side by side, each with its estimate of today. One priced by hand is replaced with --replace\n"
+        "only; one recorded by mistake is taken back: deckjobs money JOB --undo \"quote 1\" --reason TEXT.\n"
         "With --pdf or --html nothing is recorded: the last quote is put on paper for its client (--show N an earlier one);\n"
         "with options, or while there is none, a DRAFT of it.",
         'deckjobs quote 014 --option "2x6 boards: board=2x6" --equipment "strip: compactor, 2 days at 85"',

@@ -7,6 +7,7 @@ from datetime import date
 
 from tracker.book.ledger import Payment, Quote
 from tracker.book.moneyviews import LastChange, MoneyView
+from tracker.book.moneywords import draws_words
 from tracker.planning.bounds import Bound, Gaps
 from tracker.planning.cents import round_cents
 from tracker.planning.estimate import TAX_RULE, Estimate, Kind
@@ -56,7 +57,7 @@ def answer_lines(money: MoneyView) -> list[tuple[str, Tone]]:
     out: list[tuple[str, Tone]] = []
     if money.accepted is None:
         if not money.quotes:
-            return [(f"not quoted yet: deckjobs quote {money.job}", Tone.CARE)]
+            return [(f"not quoted yet: deckjobs quote {money.job} --record", Tone.CARE)]
         last = money.quotes[-1]
         late = ", over" if last.stands_until < money.day else ""
         out.append(
@@ -106,6 +107,46 @@ def last_change_words(last: LastChange) -> str:
         f"from {last.before.gaps.profit.put(percent_text(last.before.tenths))} to "
         f"{last.after.gaps.at_most(percent_text(last.after.tenths))}"
     )
+
+
+def standing_quote_page(money: MoneyView) -> Page:
+    """What of a job is quoted and stands, its options and draws; nothing is recorded by looking."""
+    if not money.quotes:
+        return (
+            Line(f"{money.job} is not quoted yet.", Tone.CARE),
+            Line(
+                f"deckjobs price {money.job} works a price out; deckjobs quote {money.job} --record quotes it.",
+                indent=2,
+            ),
+        )
+    last = money.quotes[-1]
+    if money.accepted is not None:
+        last = next(quote for quote in money.quotes if quote.number == money.accepted.quote)
+        said = f"{clean(money.accepted.option.label)} was accepted on {format_day(money.accepted.day, money.day)}"
+    else:
+        late = ": that is over" if last.stands_until < money.day else ""
+        said = f"stands until {format_day(last.stands_until, money.day)}{late}, not accepted yet"
+    by_hand = ", priced by hand" if last.by_hand else ""
+    out: list[Line | Grid] = [Line(f"Quote {last.number} of {money.job} {money.title}: {said}{by_hand}", Tone.TITLE)]
+    out += _quotes((last,), money.day)[2:]
+    if draws := draws_words(last.draws):
+        out.append(Line(f"draws: {draws}", indent=2))
+    anew = f"deckjobs quote {money.job} --record quotes it anew, at the prices of today"
+    if last.by_hand:
+        anew += "; --replace with it, since this one was priced by hand"
+    if money.accepted is None:
+        out += [Line(f"{anew}.", Tone.QUIET)]
+    return tuple(out)
+
+
+def standing_quote_json(money: MoneyView) -> dict[str, Plain]:
+    """The quote that stands as plain values; null when there is none."""
+    found = money_json(money)
+    number = money.accepted.quote if money.accepted else money.quotes[-1].number if money.quotes else 0
+    quotes = found["quotes"]
+    assert isinstance(quotes, list)
+    quote = next((one for one in quotes if isinstance(one, dict) and one["number"] == number), None)
+    return {"job": money.job, "title": money.title, "quote": quote, "accepted": found["accepted"]}
 
 
 def _quotes(quotes: Sequence[Quote], day: date) -> list[Line | Grid]:
@@ -306,6 +347,7 @@ def money_json(money: MoneyView) -> dict[str, Plain]:
         "quotes": [
             {
                 "number": quote.number, "day": quote.day.isoformat(), "stands_until": quote.stands_until.isoformat(),
+                "by_hand": quote.by_hand,
                 "options": [{"label": o.label, "changes": dict(o.changes), **estimate_plain(o.estimate)} for o in quote.options],
             }
             for quote in money.quotes

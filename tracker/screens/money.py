@@ -204,13 +204,33 @@ class MoneyScreen(MoneyPapers):
         return f"= {worked.minutes * max(worked.people, 1)} min"
 
     def action_quote(self) -> None:
+        """Ask for another option, then quote; first whether a quote priced by hand may be replaced."""
+        view = self.view
+        last = view.quotes[-1] if view is not None and view.quotes else None
+        if last is None or not last.by_hand:
+            self.ask_quote(replace_it=False)
+            return
+        said = ", ".join(f"{clean(o.label)} {format_money(o.estimate.total_cents)}" for o in last.options)
+        lines = [("leave", "leave it as it stands"), ("replace", "quote anew in its place")]
+        self.desk.push_screen(
+            steps(f"Quote {last.number} was priced by hand: {said}. Replace it? ({self.code})", lines), self.quote_over
+        )
+
+    def quote_over(self, answer: str | None) -> None:
+        """Quote in the place of one that was priced by hand, when that was the answer."""
+        if answer == "replace":
+            self.ask_quote(replace_it=True)
+
+    def ask_quote(self, *, replace_it: bool) -> None:
         """Ask for another option, then quote."""
         from tracker.book.money import quote
 
         async def act(texts: Mapping[str, str], entry: str) -> Recorded:
             drawn = Option(AS_DRAWN, (), parse_money(texts["price"]) if texts["price"].strip() else None)
             others = [parse_option(texts["other"])] if texts["other"].strip() else []
-            return await self.desk.ask(quote, self.desk.hand(), self.code, [drawn, *others], entry_id=entry)
+            return await self.desk.ask(
+                quote, self.desk.hand(), self.code, [drawn, *others], replace_it=replace_it, entry_id=entry
+            )
 
         blanks = [
             Blank("price", "price as drawn", hint="as worked out", read=money_words),
