@@ -223,3 +223,39 @@ def test_a_book_that_is_none_is_refused_untouched(deck: Deck) -> None:
         result = deck(*words)
         assert result.code == 3 and result.err.startswith("deckjobs: ")
     assert deck.path.read_text("utf-8") == "my shopping list"
+
+
+def test_setting_a_rule_answers_with_one_line(deck: Deck) -> None:
+    told = deck("rules", "--set", "square_medium=3/8")
+    assert told.code == 0 and len(told.out.strip().splitlines()) == 1
+    assert told.out.startswith("square_medium is 3/8 in now: between the diagonals")
+    assert "instead of 1/4 in (common practice)" in told.out
+    back = deck("rules", "--set", "square_medium=")
+    assert back.out.startswith("square_medium is 1/4 in now") and len(back.out.strip().splitlines()) == 1
+    assert deck("rules", "--hours", "frame=0.42").out == "hours of frame: 0.42, house rule\n"
+
+
+def test_a_number_meant_in_the_other_unit_is_refused_with_both_readings(deck: Deck) -> None:
+    # 50 in is 200 times the usual 1/4 in; 50 mm is 1-31/32 in.
+    told = deck("rules", "--set", "square_medium=50")
+    assert told.code == 2
+    assert "4' 2\"" in told.err or "50 in" in told.err
+    assert "50 mm" in told.err and "50in or 50mm" in told.err
+    assert deck("rules", "--json").json["rules"]["square_medium"]["source"] == "common practice"
+    assert deck("rules", "--metric", "--set", "level=1/4").code == 2
+    # Who writes the unit insists.
+    assert deck("rules", "--set", "square_medium=50mm").code == 0
+    assert deck("rules", "--json").json["rules"]["square_medium"]["figure"]["mm"] == 50.0
+    assert deck("rules", "--metric", "--set", "level=0.5").code == 2
+    assert deck("rules", "--metric", "--set", "level=5").code == 0
+
+
+def test_temperatures_are_typed_and_told_in_either_scale(deck: Deck) -> None:
+    # 10 °C is 50 °F, 7 °C is 44.6 °F, 3 °C of difference is 5.4 °F (exact by definition).
+    assert deck("rules", "--metric", "--set", "finish_coldest=7", "--set", "dew_margin=4").code == 0
+    rules = deck("rules", "--json").json["rules"]
+    assert (rules["finish_coldest"]["figure"], rules["dew_margin"]["figure"]) == (45, 7)
+    text = " ".join(deck("rules", "--metric").out.split())
+    assert "finish_coldest 7 °C" in text and "dew_margin 4 °C" in text and "finish_hottest 32 °C" in text
+    assert deck("rules", "--set", "finish_coldest=10 C").out.startswith("finish_coldest is 50 °F now")
+    assert deck("rules", "--set", "finish_coldest=fifty").code == 2

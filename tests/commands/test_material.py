@@ -82,3 +82,11 @@ def test_buy_says_when_nothing_is_left(deck: Deck) -> None:
         if need["to_buy"]:
             assert deck("order", "101", need["item"], str(need["to_buy"])).code == 0
     assert deck("buy").out.startswith("Nothing left to buy")
+
+
+def test_an_item_typed_in_capitals_is_the_take_offs_item(deck: Deck) -> None:
+    deck.take()
+    told = deck("order", "26-101", "2X6X12", "4", "--supplier", "Yard One")
+    assert told.code == 0 and "2x6x12" in told.out and "2X6X12" not in told.out + told.err
+    assert "not on the take-off" not in told.out + told.err
+    assert "2X6X12" not in deck("show", "26-101", "--json").out

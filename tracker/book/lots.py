@@ -23,7 +23,7 @@ from tracker.book.uses import MOST
 from tracker.book.views import FarMoreError, LotView, NeedView, Recorded
 from tracker.errors import InputError, RefusedError
 from tracker.text import NOTE_LIMIT, accept, clean, count, listing, near
-from tracker.trade.material import stock_size
+from tracker.trade.material import item_name, stock_size
 
 FAR_OVER, FAR_OVER_PART = 10, 4
 """Over what is due by this many pieces, or by more than one in this many, is far more: asked about first (common practice)."""
@@ -126,7 +126,7 @@ def order_in(
     if done := already_recorded(session, entry_id, "movement", code, "ordered"):
         return done
     sensible(quantity)
-    item = accept(item, "the item", limit=80)
+    item = item_name(accept(item, "the item", limit=80))
     state = load_job(book, session, code, hand.day)
     units = units_of(state)
     notices: tuple[str, ...] = ()

@@ -15,7 +15,9 @@ from tracker.files import read_file
 if TYPE_CHECKING:
     from tracker.planning.daysoff import OffDay
     from tracker.trade.answer import Plain
+    from tracker.trade.lengths import Unit
     from tracker.trade.phases import PhaseChange
+    from tracker.trade.rules import Rules
 
 
 def _off_arguments(parser: ArgumentParser) -> None:
@@ -174,6 +176,22 @@ def _hours_json(changes: Mapping[str, PhaseChange]) -> dict[str, Plain]:
     }
 
 
+def _set_lines(
+    found: Rules, changes: Mapping[str, PhaseChange], typed: Mapping[str, str], hours: Mapping[str, str], unit: Unit
+) -> list[str]:
+    """What was set, a line each."""
+    lines = []
+    for key in typed:
+        limit = found.limit(key, unit)
+        beside = f"; {limit.published}" if limit.published else ""
+        lines.append(f"{key} is {limit.text} now: {limit.what} ({limit.source}{beside})")
+    for key in hours:
+        change = changes.get(key)
+        figure = None if change is None else change.hours if change.each is None else change.each
+        lines.append(f"hours of {key}: " + ("the usual ones again" if figure is None else f"{figure:g}, house rule"))
+    return lines
+
+
 def rules(session: Session, args: Namespace) -> int:
     """List the rules in force, or set the contractor's own."""
     from tracker.book.houserules import house_rules, phase_changes, set_house_rules, set_phase_hours, take_rules_file
@@ -199,6 +217,9 @@ def rules(session: Session, args: Namespace) -> int:
         from tracker.reports.jsonable import rules_json
 
         session.data({"rules": rules_json(found, unit), "phase_hours": _hours_json(changes)})
+        return 0
+    if typed or hours:
+        session.say_lines("\n".join(_set_lines(found, changes, typed, hours, unit)))
         return 0
     from tracker.reports.page import Grid, Tone
 

@@ -95,13 +95,14 @@ def _show(session: Session, item: str) -> int:
     from tracker.book.houserules import house_rules
     from tracker.book.prices import price_book
     from tracker.reports.pricepages import only, prices_json, prices_page
+    from tracker.trade.material import item_name
 
     with session.book() as book:
         found = price_book(book)
         days = house_rules(book).figure("price_days")
     if item.strip():
         known = {offer.item for offer in found.offers}
-        found = only(found, item)
+        found = only(found, item_name(item))
         if not found.offers:
             from tracker.text import near
 

@@ -19,6 +19,7 @@ from tracker.planning.pricing import Offer, PriceBook, format_price
 from tracker.text import accept, listing
 from tracker.trade.dates import parse_day
 from tracker.trade.lumber import species, use_category
+from tracker.trade.material import item_name
 from tracker.trade.money import parse_money
 from tracker.trade.movement import find_timber
 from tracker.trade.readings import parse_count
@@ -97,7 +98,7 @@ class _Prices(Reading):
                 self.fault(line, f"{column} is missing", f"a line takes {listing(REQUIRED, 'and')}")
         got = {column: text for column, text in said.items() if text}
         supplier = self.read(line, "supplier", got, lambda text: accept(text, "the supplier"), "")
-        item = self.read(line, "item", got, lambda text: accept(text, "the item", limit=ITEM_LIMIT), "")
+        item = self.read(line, "item", got, lambda text: item_name(accept(text, "the item", limit=ITEM_LIMIT)), "")
         price = self.read(line, "price", got, price_of, 0)
         pack = self.read(line, "pack", got, _pack, 1)
         seen: date | None = self.read(line, "seen", got, _day, None)

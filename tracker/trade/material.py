@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from tracker.errors import InputError
 from tracker.trade.lengths import FOOT, INCH, MM
-from tracker.trade.lumber import is_metric
+from tracker.trade.lumber import is_metric, size_name
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +91,23 @@ def stock_size(item: str) -> tuple[str, int] | None:
     if (match := _FEET.fullmatch(item)) and _is_size(match["size"], metric=False):
         return match["size"], int(match["feet"]) * FOOT + int(Fraction(match["inches"] or 0) * INCH)
     return None
+
+
+def item_name(text: str) -> str:
+    """What somebody typed for an item, as the take-off names it: ``2X8X12`` and ``2 x 8 x 12'`` are ``2x8x12``.
+
+    Goods, and what is no board, stay as they were typed, without spaces at the ends.
+    """
+    raw = text.strip()
+    plain = re.sub(r"\s*[x×*]\s*", "x", " ".join(raw.lower().split()))
+    plain = re.sub(r"(?<=\d)\s*(?:'|ft|mm)$", "", plain)
+    composite = "composite " if plain.startswith("composite ") else ""
+    size, mark, length = plain.removeprefix("composite ").rpartition("x")
+    try:
+        named = f"{composite}{size_name(size)}{mark}{length}"
+    except InputError:
+        return raw
+    return named if stock_size(named) is not None else raw
 
 
 def _is_size(text: str, *, metric: bool) -> bool:

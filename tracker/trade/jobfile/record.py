@@ -13,6 +13,7 @@ from tracker.trade.jobfile.platforms import USE
 from tracker.trade.jobfile.table import Table, kind_of
 from tracker.trade.lengths import EXAMPLES
 from tracker.trade.lumber import use_category
+from tracker.trade.material import item_name
 from tracker.trade.money import parse_money, parse_price
 from tracker.trade.phases import BY_KEY as PHASES
 from tracker.trade.phases import PhaseChange, phases_for
@@ -51,7 +52,7 @@ def read_lots(tables: list[Table]) -> tuple[LotEntry, ...]:
         found.append(
             LotEntry(
                 code=code or "",
-                item=item or "",
+                item=item_name(item or ""),
                 supplier=supplier or "",
                 ordered=ordered or 0,
                 ordered_on=dates[0],
@@ -72,13 +73,17 @@ def _lot_use(text: str) -> str:
     return word
 
 
+def _item(text: str) -> str:
+    return item_name(accept(text, "the item"))
+
+
 def read_prices(table: Table | None) -> dict[str, int]:
     """Return the price of each item in ten-thousandths."""
     out: dict[str, int] = {}
     for key in table.values if table else ():
         assert table is not None
         text = table.typed_number(key, "14.28")
-        item = table.via(key, accept, key, "the item")
+        item = table.via(key, _item, key)
         price = None if text is None else table.via(key, parse_price, text)
         if item is not None and price is not None:
             out[item] = price
