@@ -246,3 +246,24 @@ def test_a_wide_number_of_hostile_names_breaks_no_paper(deck: Deck) -> None:
     record = json.loads(deck("handover", "101", "--part", "asbuilt", "--json").out)["record"]
     assert "\u202e" not in json.dumps(record, ensure_ascii=False)
     assert deck("verify", str(html)).code == 0
+
+
+def test_an_unchanged_copy_stays_unchanged_after_a_note_of_the_same_day(deck: Deck) -> None:
+    handed = deck
+    deck.take()
+    assert deck("note", "101", "The first note.").code == 0
+    paths = {kind: handed.home / f"copy.{kind}" for kind in ("html", "pdf")}
+    for kind, path in paths.items():
+        assert handed("handover", "101", "--part", "asbuilt", f"--{kind}", str(path)).code == 0
+    js = handed.home / "copy.json"
+    js.write_text(handed("handover", "101", "--part", "asbuilt", "--json").out, "utf-8")
+    for text in ("The client called.", "And again."):
+        assert handed("note", "101", text).code == 0
+    for path in (*paths.values(), js):
+        told = handed("verify", str(path), *(("101",) if path.suffix == ".pdf" else ()))
+        assert told.code == 0 and told.out.startswith("unchanged\n"), (path, told.out)
+        assert "2 entries made since, 2 of them of" in told.out
+    # A copy that was really changed is still found out.
+    forged = paths["html"].read_text("utf-8").replace("Plover", "Plower")
+    paths["html"].write_text(forged, "utf-8")
+    assert handed("verify", str(paths["html"])).code == 1

@@ -139,6 +139,10 @@ def _tick(session: Session, device: str, now: int, own: int) -> int:
     return max(now << 16, own + 1, (others or 0) + 1)
 
 
+LEFT_OUT = "entries left out"
+"""A session's note of the ids of entries it reads the book without: how it was before they came."""
+
+
 def entries_of(session: Session, job_ids: Iterable[str], until: date | None = None) -> dict[str, list[Entry]]:
     """Entries by job id in order of arrival, those of later working days than ``until`` left out.
 
@@ -150,8 +154,10 @@ def entries_of(session: Session, job_ids: Iterable[str], until: date | None = No
     query = sql.select(columns).where(columns.job_id.in_(wanted) | columns.job_id.is_(None))
     if until is not None:
         query = query.where(columns.day <= until.isoformat())
+    left_out = session.info.get(LEFT_OUT, frozenset())
     for row in session.connection().execute(query.order_by(columns.arrived)):
-        out[row.job_id or ""].append(plain(row))
+        if row.id not in left_out:
+            out[row.job_id or ""].append(plain(row))
     return out
 
 

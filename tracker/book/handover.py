@@ -9,7 +9,7 @@ import sqlalchemy as sql
 from sqlmodel import Session, col, select
 
 from tracker.book.aftercare import fold_care
-from tracker.book.entries import Entry, entries_of
+from tracker.book.entries import LEFT_OUT, Entry, entries_of
 from tracker.book.fold import fold_check, in_force
 from tracker.book.handviews import EntryMark, FormerCheck, HandoverView, OpenItem, digest_of_marks
 from tracker.book.letterhead import letterhead_at
@@ -33,12 +33,14 @@ from tracker.trade.phases import CARE, FINISH, HAND_OVER
 _AFTERWARDS = (HAND_OVER, CARE)
 
 
-def handover(book: Book, code: str, day: date) -> HandoverView:
+def handover(book: Book, code: str, day: date, without: frozenset[str] = frozenset()) -> HandoverView:
     """The hand-over of a job as known at the end of ``day``; the same day always reads the same.
 
-    Raises InputError when there is no such job, several could be meant, or the book did not have it by that day.
+    ``without`` are ids of entries to read it without: how it was before they came. Raises InputError when there is no such job, several could be meant, or the book did not have it by that day.
     """
     with book.reading() as session:
+        if without:
+            session.info[LEFT_OUT] = without
         now = find_job(session, code)
         row = next((then for then in rows_at(session, JobRow, day) if then.id == now.id), None)
         if row is None:
@@ -58,7 +60,9 @@ def entry_marks(session: Session, job_id: str, until: date | None = None) -> tup
     if until is not None:
         query = query.where(columns.day <= until.isoformat())
     ordered = query.order_by(columns.hlc, columns.device, columns.seq)
-    return tuple(EntryMark(row.id, row.digest) for row in session.connection().execute(ordered))
+    left_out = session.info.get(LEFT_OUT, frozenset())
+    found = session.connection().execute(ordered)
+    return tuple(EntryMark(row.id, row.digest) for row in found if row.id not in left_out)
 
 
 def marks_of(book: Book, code: str) -> tuple[EntryMark, ...]:

@@ -12,6 +12,8 @@ from dataclasses import dataclass, replace
 from tracker.book.fold import CheckFold, LotFold
 from tracker.book.views import CheckState, ReadingView
 from tracker.trade.answer import Plain
+from tracker.trade.checks.yard import as_laid_now
+from tracker.trade.spec import JobSpec
 
 DELIVERY = "delivery"
 
@@ -62,6 +64,16 @@ def inspected_lots(fold: CheckFold, signed_arrived: int = 0) -> Mapping[str, Ins
             unread=bool(_texts(figures, "wanted")),
         )
     return out
+
+
+def laid_now(fold: CheckFold, job: JobSpec) -> CheckFold:
+    """The delivery check's history with its verdicts as the boards are to be laid now (``yard.as_laid_now``)."""
+
+    def now(view: ReadingView) -> ReadingView:
+        return replace(view, answer=as_laid_now(view.answer, job))
+
+    last = None if fold.last is None else now(fold.last)
+    return replace(fold, last=last, standing=tuple(now(view) for view in fold.standing))
 
 
 def by_lot(fold: CheckFold, signed_arrived: int) -> CheckFold:

@@ -13,9 +13,9 @@ import sqlalchemy as sql
 from sqlmodel import Session, col, select
 
 from tracker.book.changes import counting, counts_from
-from tracker.book.entries import Entry, entries_of
+from tracker.book.entries import LEFT_OUT, Entry, entries_of
 from tracker.book.fold import LotFold, fold_check, fold_days, fold_lot, fold_phase, in_force
-from tracker.book.inspection import DELIVERY, Inspected, inspected_lots
+from tracker.book.inspection import DELIVERY, Inspected, inspected_lots, laid_now
 from tracker.book.inspection import by_lot as by_lot_state
 from tracker.book.notewords import note_said
 from tracker.book.opening import ONLY_READS, Book
@@ -164,7 +164,7 @@ def load_jobs(
     else worked out when somebody first asks for them.
     """
     shelf = shelf_of(book)
-    if until not in (None, today) or not session.info.get(ONLY_READS):
+    if until not in (None, today) or not session.info.get(ONLY_READS) or session.info.get(LEFT_OUT):
         return _states(book, session, rows, today, until, shelf.plan)
     marks = _marks(session, rows, today)
     kept = {row.id: book.kept.get((until, row.id)) for row in rows}
@@ -309,7 +309,7 @@ def _state(
     for check in checks:
         if check.key == DELIVERY:
             signed = phase_folds[check.phase].signed_arrived
-            check_folds[check.key] = by_lot_state(check_folds[check.key], signed)
+            check_folds[check.key] = by_lot_state(laid_now(check_folds[check.key], file.spec), signed)
             looked_at = inspected_lots(check_folds[check.key], signed)
     return JobState(
         facts=JobFacts(

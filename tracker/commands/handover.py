@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -113,7 +114,7 @@ def _verified(session: Session, copy: Copy, job: str) -> Verified:
     from tracker.book.handover import handover as hand_over
     from tracker.book.handover import marks_of
     from tracker.reports.asbuilt import record_of
-    from tracker.reports.verifying import Form, own_digest, verify
+    from tracker.reports.verifying import Form, made_before, own_digest, verify
 
     if copy.form is Form.JSON and not session.book_exists():
         return own_digest(copy)
@@ -121,11 +122,21 @@ def _verified(session: Session, copy: Copy, job: str) -> Verified:
         raise InputError("a PDF does not say its job in a way that can be read", "name the job after the file")
     with session.book() as book:
         view, marks = hand_over(book, job, copy.day), marks_of(book, job)
-    return verify(copy, record_of(view), marks, lambda: _files(view, copy.form is Form.PDF))
+        record = record_of(view)
+        found = verify(copy, record, marks, lambda: _files(view, copy.form is Form.PDF))
+        for later in () if found.good else made_before(copy, record):
+            then = hand_over(book, job, copy.day, later)
+            files = partial(_files, then, copy.form is Form.PDF, likely_only=copy.form is Form.PDF)
+            before = verify(copy, record_of(then), marks, files, len(later))
+            if before.good:
+                return before
+    return found
 
 
-def _files(view: HandoverView, pdf: bool) -> Iterator[bytes]:
-    """Every file a record may have been written to: alone or with other papers, a PDF on either paper."""
+def _files(view: HandoverView, pdf: bool, *, likely_only: bool = False) -> Iterator[bytes]:
+    """Every file a record may have been written to: alone or with other papers, a PDF on either paper; with ``likely_only``
+    alone and with all of them.
+    """
     from itertools import combinations
 
     from tracker.reports.handover import Part, document
@@ -134,7 +145,7 @@ def _files(view: HandoverView, pdf: bool) -> Iterator[bytes]:
     from tracker.reports.paper.pdf import to_pdf
 
     others = [part for part in Part if part is not Part.RECORD]
-    likely = (0, len(others), *range(1, len(others)))
+    likely = (0, len(others), *([] if likely_only else range(1, len(others))))
     for chosen in (set(some) for number in likely for some in combinations(others, number)):
         found = document(view, [part for part in Part if part is Part.RECORD or part in chosen])
         yield from (to_pdf(found, size) for size in Paper) if pdf else (to_html(found),)

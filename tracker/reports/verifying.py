@@ -247,6 +247,24 @@ def _html_copy(text: str, data: bytes) -> Copy:
     return Copy(Form.HTML, named[1], _day(named[2], "this page"), page=page, data=data)
 
 
+MOST_LATER = 12
+"""Entries of the same day that a PDF, which does not say how many it was made of, is tried without."""
+
+
+def made_before(copy: Copy, record: Record) -> Iterator[frozenset[str]]:
+    """What the book may have been without when a copy was made: the last entries of the record, by id, the likeliest first."""
+    ids = [name for name, _ in record.entries]
+    if copy.record is not None:
+        listed = {name for name, _ in copy.record.entries}
+        tries = [frozenset(name for name in ids if name not in listed)]
+    elif copy.page is not None:
+        told = re.search(r"madeof([0-9]{1,7})entr", copy.page.text)
+        tries = [frozenset(ids[int(told[1]) :])] if told else []
+    else:
+        tries = [frozenset(ids[-number:]) for number in range(1, min(MOST_LATER, len(ids) - 1) + 1)]
+    yield from (found for found in tries if found and len(found) < len(ids))
+
+
 def own_digest(copy: Copy) -> Verified:
     """What a JSON copy says of itself, without the book."""
     record = copy.record
@@ -261,16 +279,22 @@ def own_digest(copy: Copy) -> Verified:
 
 
 def verify(
-    copy: Copy, record: Record, marks: Sequence[EntryMark], made: Callable[[], Iterable[bytes]] = lambda: ()
+    copy: Copy,
+    record: Record,
+    marks: Sequence[EntryMark],
+    made: Callable[[], Iterable[bytes]] = lambda: (),
+    left: int = 0,
 ) -> Verified:
     """Hold a copy against ``record``, what the book gives for its job and day, and ``marks``, all entries of the job now.
 
-    ``made`` gives the files of the copy's form that this program makes of that record, for a copy that is no JSON.
+    ``left`` entries of that day or before are left out of the record: it is what the book gave before they came. ``made`` gives the files of the copy's form that this program makes of that record, for a copy that is no JSON.
     """
     if copy.record is not None:
         return _held_json(own_digest(copy), copy.record, record, marks)
     since = len(marks) - len(record.entries)
     told = f"entries made on later days: {since}" if since else "no entry was made on a later day"
+    if left:
+        told = f"{count(since, 'entry', 'entries')} made since, {left} of them of {record.day} or before"
     files = made() if copy.page is None else list(made())
     if any(copy.data == data for data in files):
         return Verified(True, (f"the same, byte for byte, as the book gives for {record.day}", told), since=since)

@@ -21,8 +21,9 @@ from tracker.trade.lumber import (
 from tracker.trade.movement import change_nm, gap_for, wettest_tight_tenths
 from tracker.trade.plausible import meter_reading
 from tracker.trade.readings import Field, Form, Kind, Readings, Value
-from tracker.trade.spec import BoardKind, Decking, GapIntent, Platform, Support
+from tracker.trade.spec import BoardKind, Decking, GapIntent, JobSpec, Platform, Support
 
+TOO_DRY = "too dry to be laid touching"
 _SOURCE = (
     "count against the order: common practice; use categories: AWPA U1 (2016 book) as the treating trade quotes it;"
     " movement: Wood Handbook (FPL-GTR-282) ch. 13"
@@ -249,8 +250,42 @@ def _against_gap(case: Case, lot: LotLine, decking: Decking, moisture: int, out:
         out.moves.append(f"let {lot.code} dry to {top / 10:g} % before laying, stickered and covered")
     elif tight and then < least - SIXTY_FOURTH // 2:
         spacer = gap_for(change, least, unit).spacer_nm
-        out.faults.append(f"{lot.code}: too dry to be laid touching")
+        out.faults.append(f"{lot.code}: {TOO_DRY}")
         out.moves.append(f"plan {lot.code} with a {format_small(spacer, unit)} spacer, not touching")
+
+
+def as_laid_now(answer: Answer, job: JobSpec) -> Answer:
+    """A kept verdict without what no longer holds: boards too dry to be laid touching are fit once the job lays its boards
+    with a spacer.
+    """
+    lots = answer.answer.get("lots")
+    if not isinstance(lots, dict) or any(p.decking.gap_intent is GapIntent.TIGHT for p in job.platforms):
+        return answer
+    gone: list[str] = []
+    told: dict[str, Plain] = {}
+    for code, figures in lots.items():
+        unfit = figures.get("unfit") if isinstance(figures, dict) else None
+        if not isinstance(figures, dict) or not isinstance(unfit, list) or f"{code}: {TOO_DRY}" not in unfit:
+            told[code] = figures
+            continue
+        gone.append(code)
+        left: list[Plain] = [text for text in unfit if text != f"{code}: {TOO_DRY}"]
+        sound = not left and not figures.get("short")
+        stands = (Verdict.INCOMPLETE if figures.get("wanted") else Verdict.PASSED) if sound else Verdict.FAILED
+        told[code] = {**figures, "unfit": left, "verdict": stands.value}
+    if not gone:
+        return answer
+    stand = {figures.get("verdict") for figures in told.values() if isinstance(figures, dict)}
+    verdict = next((one for one in (Verdict.FAILED, Verdict.INCOMPLETE) if one.value in stand), Verdict.PASSED)
+    faults = [text for text in answer.headline.split("; ") if text not in {f"{code}: {TOO_DRY}" for code in gone}]
+    spacer = f"{listing(gone, 'and')} laid with a spacer, as the job plans now"
+    return replace(
+        answer,
+        headline="; ".join([*faults, spacer] if faults else [f"{count(len(told), 'lot')} good: {spacer}"]),
+        answer={**answer.answer, "lots": told},
+        moves=tuple(move for move in answer.moves if not any(move.startswith(f"plan {code} with a ") for code in gone)),
+        verdict=verdict,
+    )
 
 
 def _form(case: Case) -> Form:
