@@ -1,6 +1,6 @@
 """One fact, one answer: whatever surface is asked, of whatever book, in whatever order; and every sum is that of its lines.
 
-A larger part runs where ``AGREEMENT`` names how many books to drive: ``AGREEMENT=40 python -m pytest tests/agreement``.
+A larger part runs by night (``TESTS_PROFILE=nightly``), or where ``AGREEMENT`` names how many books to drive.
 """
 
 from __future__ import annotations
@@ -19,11 +19,12 @@ from tests.agreement.facts import Facts
 from tests.agreement.gathering import Once, gather
 from tests.agreement.surfaces import OF_A_JOB, OF_ALL
 from tests.commands.conftest import Deck, job_text
+from tests.often import examples
 from tracker.book.samples import sample_files, sample_folder
 
 DAY = date(2026, 5, 12)
 SHARED = Path(__file__).parents[3] / "shared" / "data" / "jobs"
-BOOKS = int(os.environ.get("AGREEMENT", "2"))
+BOOKS = int(os.environ.get("AGREEMENT", examples(2, 40)))
 STEPS, LOOKS = 24, 3
 EVERY = 5 if BOOKS < 10 else 1
 """Of the further jobs, one in so many is looked at."""
