@@ -124,7 +124,7 @@ def test_a_late_delivery_is_what_holds_the_job(book: Book, hand: Hand, take: Tak
     code = take()
     order(book, hand, code, "block", 20, promised=DAY - timedelta(days=2))
     line = job_lines(book, DAY)[0]
-    assert line.hold == "lot L1: 20 pieces promised Sun 10 May and not here"
+    assert line.hold == "20 pieces block: promised Sun 10 May and not here"
     assert day_sheet(book, DAY).jobs[0].deliveries[0].quantity == 20
 
 
@@ -204,11 +204,12 @@ def test_a_past_day_reads_as_it_was_known_that_evening(book: Book, take: Take) -
     assert day_sheet(book, date(2026, 5, 12)).jobs[0].deliveries == ()
 
 
-def test_a_day_before_the_job_had_come_does_not_list_it(book: Book) -> None:
+def test_an_open_job_is_listed_from_the_day_it_was_taken(book: Book) -> None:
     file = parse_job_bytes(job_text().encode(), "job.toml")  # starts on 4 May
     take_job(book, hand_of("Owner Plover", date(2026, 5, 1)), file)
-    assert day_sheet(book, date(2026, 5, 1)).jobs == ()
-    assert [sheet.line.code for sheet in day_sheet(book, date(2026, 5, 4)).jobs] == ["26-101"]
+    assert day_sheet(book, date(2026, 4, 30)).jobs == ()
+    for day in (date(2026, 5, 1), date(2026, 5, 4)):
+        assert [sheet.line.code for sheet in day_sheet(book, day).jobs] == ["26-101"]
 
 
 def test_a_day_before_the_job_was_taken_knows_nothing_of_it(book: Book, take: Take) -> None:

@@ -104,7 +104,7 @@ def test_waivers_hold_points_and_lots_stand_with_reason_person_treatment_and_sup
     assert ("the wait of Finish", "2026-06-05", "Owner Plover", "not waited for in this test") in waivers
     held = {row[0]: row for row in rows(record, "Phases and hold points") if row[1]}
     assert held["Layout"] == ("Layout", "2", "signed off", "2026-06-05", "2026-06-05", "Owner Plover")
-    assert rows(record, "Lots") == [("P1", "2x6x12", "UC4A", "Yard Plover (invented)", "12", "12", "0", "0", "12")]
+    assert rows(record, "Lots") == [("P1", "2x6x12", "UC4A", "Yard Plover (invented)", "12", "12", "2", "0", "10")]
 
 
 def test_corrected_and_taken_back_readings_stay_and_say_so(book: Book) -> None:

@@ -81,8 +81,10 @@ def test_other_scripts_stand_in_the_page_and_in_the_pdf(view: HandoverView) -> N
 
 def test_all_papers_in_one_have_a_heading_each_and_begin_on_pages_of_their_own(view: HandoverView) -> None:
     texts = list(pages(to_pdf(document(view))))
-    begins = [n for title in TITLES.values() for n, text in enumerate(texts) if n and text.startswith(title)]
-    assert len(begins) == len(TITLES) - 1
+    # The punch list follows the heading of the whole on the first page; the as-built record has a part of that name too.
+    others = [title for part, title in TITLES.items() if part is not Part.PUNCH]
+    begins = [n for title in others for n, text in enumerate(texts) if n and text.startswith(title)]
+    assert len(begins) == len(others)
     assert begins == sorted(begins)
 
 
