@@ -82,6 +82,18 @@ WRONG = [
     ("beam", "B1.overhang", "600", _MM), ("beam", "B1.allowed", "2400", _MM), ("beam", "B1.size", "2x9", "not a lumber size"),
     ("span", "S1", "3160", _MM), ("span", "S1", "0", _NONE), ("span", "overhang", "457", _MM), ("span", "spacing", "406", _MM),
     ("footing", "P1.across", "508", _MM), ("footing", "P1.across", "0", _NONE), ("footing", "P1.depth", "965", _MM),
+    # Held against the plan, a sixteenth past what still may be: 162 + 18 in of a deck of 144 in and a quarter of it; 66 in and
+    # 48 in of falling ground; 2 + 7 + 3/4 in of a ledger of 9-1/4 in with 1/2 in; a bay of a deck 192 in long.
+    ("fasteners", "99L", "4", "none of that name"),
+    ("gap", "chosen", "1-1/16", "cannot be"),
+    ("span", "S1", "13' 6-1/16", "cannot be right: a deck 12' deep makes it no more than 15'"),
+    ("span", "S1", "7' 5-15/16", "cannot be right: a deck 12' deep makes it at least 9'"),
+    ("guard", "posts", "16' 1/16", "cannot be right: a deck 16' long"),
+    ("footing", "P1.height", "39", "cannot be right: a hole 38 in deep|cannot be right: a hole 3' 2"),
+    ("beam", "B1.span", "30'", "cannot be right|on 3 posts"),
+    ("beam", "B1.span", "50", "on 3 posts makes it at least"),
+    ("post", "P1.height", "9' 6-1/16", "above the ground"),
+    ("ledger", "apart", "7-1/16", "cannot be right: a ledger 9-1/4 in deep"),
     ("footing", "frost", "914", _MM), ("footing", "P1.height", "300", _MM), ("footing", "bags", "-1", _SIGN),
     ("footing", "poured", "2026-13-01", "not a day"),
     ("post", "P1.height", "1130", _MM), ("post", "P1.height", "0", _NONE), ("post", "P1.plumb", "30", _MM),
@@ -112,6 +124,18 @@ def test_a_wrong_reading_is_refused_with_the_reason(key: str, name: str, text: s
     error = caught.value
     said = " ".join(error.problems) if isinstance(error, InputErrors) else f"{error.message}; {error.hint}"
     assert re.search(why, said), said
+
+
+@pytest.mark.parametrize(
+    ("key", "name", "text"),
+    [
+        ("span", "S1", "13' 6"), ("span", "S1", "7' 6"), ("guard", "posts", "16'"), ("post", "P1.height", "9' 6"),
+        ("ledger", "apart", "7"), ("footing", "P1.height", "38"), ("gap", "chosen", "1"),
+    ],
+)  # fmt: skip
+def test_the_last_reading_the_plan_allows_is_judged(key: str, name: str, text: str) -> None:
+    check, where = checked(key)
+    assert judged(check, words({**GOOD[key], name: text}), where).verdict is not None
 
 
 def test_a_length_out_of_reason_says_how_the_other_unit_is_written() -> None:

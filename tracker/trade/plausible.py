@@ -84,3 +84,16 @@ def near_plan(nm: int, planned_nm: int, what: str, unit: Unit, share: float = 0.
             f"{what} {format_length(nm, unit)} is too far from the {format_length(planned_nm, unit)} of the plan",
             "read it again; it may stand in the place of another value",
         )
+
+
+def on_the_deck(nm: int, most_nm: int, what: str, of: str, unit: Unit, *, least_nm: int = 0) -> None:
+    """Raise InputError when a reading, or a sum of them, contradicts the plan: ``of`` has from ``least_nm`` to ``most_nm``."""
+    if least_nm <= nm <= most_nm:
+        return
+    bound = (
+        f"no more than {format_length(most_nm, unit)}" if nm > most_nm else f"at least {format_length(least_nm, unit)}"
+    )
+    raise InputError(
+        f"{what} {format_length(nm, unit)} cannot be right: {of} makes it {bound}",
+        "read it again; where the deck was built another way, change the job first",
+    )

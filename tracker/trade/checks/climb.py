@@ -24,7 +24,7 @@ from tracker.trade.guards import (
 from tracker.trade.guards import SOURCE as GUARD_SOURCE
 from tracker.trade.lengths import INCH, Unit, format_small, format_trade, inches
 from tracker.trade.movement import FIBRE_SATURATION_TENTHS, change_nm, check_moisture, find_timber
-from tracker.trade.plausible import meter_reading, positive, right_unit
+from tracker.trade.plausible import meter_reading, on_the_deck, positive, right_unit
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.spec import BoardKind, Platform, Stairs
 from tracker.trade.stairs import (
@@ -48,6 +48,8 @@ _GUARD_SOURCE = (
 )
 POST_FIXING = "Wisconsin deck code, guards: hold-down of 1,800 lb, no notching, bolts 2 in from an edge"
 """How a guard post is held."""
+_RISE_OVER_NM = 4 * INCH
+"""What the risers may add up to over the planned rise, the ground not being where it was planned: a bound of this program."""
 _RISE_SLACK_NM = INCH
 """A flight read to within this of its planned rise is read whole."""
 
@@ -108,6 +110,11 @@ def _judge_stair(case: Case, readings: Readings) -> Answer:
                 right_unit(nm, RISER_MOST_NM if what == "rise" else TREAD_LEAST_NM, f"{what} of step {label}", unit)
                 into[letter].append(nm)
     for letter, flight in flights.items():
+        named = f"flight {letter}" if letter else "the flight"
+        on_the_deck(
+            sum(rises[letter]), flight.rise_nm + _RISE_OVER_NM, f"the risers of {named} together,",
+            f"a rise of {format_trade(flight.rise_nm, unit)}", unit,
+        )  # fmt: skip
         wanted += _still(letter, flight, rises[letter], treads[letter], unit)
     if wanted:
         return incomplete(listing(wanted, "and"), source=_STAIR_SOURCE)
@@ -288,6 +295,8 @@ def _judge_guard(case: Case, readings: Readings) -> Answer:
         for nm in values:
             positive(nm, f"the guard's {what}", unit)
             right_unit(nm, about, f"the guard's {what}", unit)
+    side = max(platform.width_nm, platform.depth_nm)
+    on_the_deck(max(posts), side, "the guard's post spacing", f"a deck {format_trade(side, unit)} long", unit)
     planned = platform.guard.height_nm if platform.guard else HEIGHT_LEAST_NM
     required = guard_required(platform.height_nm)
     least = max(planned, HEIGHT_LEAST_NM) if required else planned

@@ -25,7 +25,7 @@ from tracker.trade.loads import (
     footing_depth_nm,
     soil_bearing_psf,
 )
-from tracker.trade.plausible import in_reason, positive, right_unit
+from tracker.trade.plausible import in_reason, on_the_deck, positive, right_unit
 from tracker.trade.postloads import PostLoad
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.span_tables import FOOTING_TABLE
@@ -128,6 +128,7 @@ def _judge(case: Case, readings: Readings) -> Answer:
             right_unit(nm, deep if what != "across" else 18 * INCH, f"{name} {what}", unit)
             in_reason(nm, _DEEP_BOUND_NM, f"{name} {what}", unit)
         tall = height.get(name, depth[name])
+        on_the_deck(tall, depth[name], f"{name} height", f"a hole {format_trade(depth[name], unit)} deep", unit)
         side_in = inches(across[name])
         volume += concrete_ft3(side_in**2 if square else math.pi * side_in**2 / 4, inches(tall))
         found.working.append(post.words)

@@ -189,6 +189,10 @@ def _judge_fasteners(case: Case, readings: Readings) -> Answer:
     counted = readings.column("nails")
     joints = _joints(case.platform)
     for joint, found in counted.items():
+        if joint not in joints:
+            raise InputError(
+                f"joint {joint}: this frame has none of that name", f"its joints are {joints[0]} to {joints[-1]}"
+            )
         if found > 100:
             raise InputError(
                 f"joint {joint}: {found} fasteners in one joint cannot be", "count the heads in that joint"

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from tracker.text import listing
 from tracker.trade.answer import Answer
 from tracker.trade.checks.base import Case, Check, incomplete, verdict
-from tracker.trade.lengths import MM, SIXTEENTH, SIXTY_FOURTH, Unit, format_length, format_small, inches
+from tracker.trade.lengths import INCH, MM, SIXTEENTH, SIXTY_FOURTH, Unit, format_length, format_small, inches
 from tracker.trade.movement import (
     ADVICE,
     FIBRE_SATURATION_TENTHS,
@@ -20,7 +20,7 @@ from tracker.trade.movement import (
     movement,
     wettest_tight_tenths,
 )
-from tracker.trade.plausible import meter_reading, near_plan
+from tracker.trade.plausible import in_reason, meter_reading, near_plan
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.spec import BoardKind, GapIntent
 
@@ -72,6 +72,8 @@ def _judge_composite(case: Case, readings: Readings) -> Answer:
         return incomplete("the gap the board maker asks for", source=_MAKER)
     maker = readings.whole("maker")
     chosen = readings.whole("chosen") if readings.has("chosen") else maker
+    for nm, what in ((maker, "a maker's gap of"), (chosen, "a spacer of")):
+        in_reason(nm, INCH, what, unit)
     tolerance = case.rules.figure("gap_tolerance")
     off = abs(chosen - maker)
     passed = off <= tolerance
@@ -152,6 +154,7 @@ def _judge_wood(case: Case, readings: Readings) -> Answer:
         best = spacer_between(low - _HALF_64, high + _HALF_64, ideal, unit)
     if readings.has("chosen"):
         spacer = readings.whole("chosen")
+        in_reason(spacer, INCH, "a spacer of", unit)
     else:
         spacer = 0 if decking.gap_intent is GapIntent.TIGHT else best or 0
     then_least, then_most = spacer - boards.swell_most_nm, spacer - boards.swell_least_nm

@@ -11,7 +11,7 @@ from tracker.trade.framing import plan_frame
 from tracker.trade.lengths import INCH, format_small, format_trade, inches
 from tracker.trade.loads import FASTENERS, ledger_answer
 from tracker.trade.lumber import dressed, size_name
-from tracker.trade.plausible import in_reason, positive, right_unit
+from tracker.trade.plausible import in_reason, on_the_deck, positive, right_unit
 from tracker.trade.postloads import DECK_LOAD_PSF, stacked_on
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.span_math import LIVE_LEAST_PSF
@@ -140,6 +140,10 @@ def _places(case: Case, readings: Readings, found: Found, limits: list[Limit]) -
         in_reason(nm, _END_BOUND_NM, "from the end,", unit)
     if readings.has("tie-end"):
         in_reason(readings.whole("tie-end"), _TIE_BOUND_NM, "from the end to the lateral tie,", unit)
+    together = sum(readings.whole(key) for key in ("top", "apart", "bottom") if readings.has(key))
+    on_the_deck(
+        together, deep + INCH // 2, "the fasteners' places together,", f"a ledger {format_small(deep, unit)} deep", unit
+    )
     least = {"top": TOP_LEAST_NM, "bottom": BOTTOM_LEAST_NM}
     for edge, nm in least.items():
         limits.append(Limit(f"fastener from the {edge} edge, least", format_small(nm, unit), PLACES))

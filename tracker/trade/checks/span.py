@@ -12,13 +12,15 @@ from tracker.trade.checks.structure import ASK, OVERHANG_SHARE, served_by
 from tracker.trade.framing import plan_frame
 from tracker.trade.lengths import FOOT, INCH, format_small, format_trade, inches
 from tracker.trade.lumber import size_name
-from tracker.trade.plausible import in_reason, positive, right_unit
+from tracker.trade.plausible import in_reason, on_the_deck, positive, right_unit
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.span_tables import JOIST_TABLE
 from tracker.trade.spans import span_answer
 from tracker.trade.spec import JobSpec, Platform
 from tracker.trade.species import EDITION
 
+_OFF_PART = 4
+"""By more than this part of the deck's depth spans and overhangs never add up off it, a bound of this program."""
 _SOURCE = f"{JOIST_TABLE}; second opinion computed from {EDITION}"
 
 
@@ -76,6 +78,11 @@ def _judge(case: Case, readings: Readings) -> Answer:
     told = off_table(lambda: span_answer("joist", served, wood, stamp, spacing_nm=spacing, unit=unit))
     over = readings.whole("overhang")
     in_reason(over, case.platform.depth_nm, "past the beam by", unit)
+    depth, ends = case.platform.depth_nm, sum(past > 0 for past in _overhangs(case.platform))
+    whole, off = f"a deck {format_trade(depth, unit)} deep", depth // _OFF_PART
+    together = sum(spans.values())
+    on_the_deck(together + (over if ends else 0), depth + off, "spans and overhang together,", whole, unit)
+    on_the_deck(together + ends * over, 4 * depth, "spans and overhangs together,", whole, unit, least_nm=depth - off)
     longest = max(spans, key=lambda name: spans[name])
     answer: dict[str, Plain] = {"longest_in": inches(spans[longest]), "overhang_in": inches(over)}
     limits: list[Limit] = []

@@ -15,7 +15,7 @@ from tracker.trade.lengths import FOOT, INCH, SIXTEENTH, Unit, format_small, for
 from tracker.trade.loadpath import BeamLoad, beam_loads
 from tracker.trade.loads import POST_MEMORY, beam_load_plf, post_answer
 from tracker.trade.lumber import SOUTHERN, nominal_within, size_name, species
-from tracker.trade.plausible import in_reason, positive, right_unit
+from tracker.trade.plausible import in_reason, on_the_deck, positive, right_unit
 from tracker.trade.posts import post_nm
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.span_math import LIVE_LEAST_PSF
@@ -35,6 +35,10 @@ OVERHANG_SHARE = 4
 """A beam or a joist runs past its support by a quarter of its span at the most (DCA 6 Table 2 footnote, R507.5)."""
 _POST_BOUND_NM, _SPAN_BOUND_NM, _MOST_PLIES = 40 * FOOT, 40 * FOOT, 6
 """Readings beyond these are taken as typed in the wrong unit, bounds of this program."""
+_AS_BUILT_NM = 6 * INCH
+"""How far a span as built may be off the plan before a reading contradicts it, a bound of this program."""
+_SLOPE_NM = 4 * FOOT
+"""How far the ground may fall away under a deck, a bound of this program."""
 ASK = "ask a licensed professional"
 _SEAT_SOURCE = "from memory: IRC R507.4.1 and R507.5.2"
 _POST_SOURCE = (
@@ -114,6 +118,10 @@ def _judge_post(case: Case, readings: Readings) -> Answer:
     for name, beam in posts:
         positive(height[name], f"{name} height", unit)
         right_unit(height[name], beam.plan.post_nm, f"{name} height", unit)
+        on_the_deck(
+            height[name], case.platform.height_nm + _SLOPE_NM, f"{name} height",
+            f"a deck {format_trade(case.platform.height_nm, unit)} above the ground", unit,
+        )  # fmt: skip
         in_reason(plumb[name], height[name] // 4, f"{name} out of plumb by", unit)
         allowed = _post_limit(served[sizes[name]], beam, wood.table_group == SOUTHERN, own, found, unit)
         per_post[name] = {
@@ -223,6 +231,10 @@ def _judge_beam(case: Case, readings: Readings) -> Answer:
         span, plies = _nm(row["span"]), _nm(row["plies"])
         positive(span, f"{name} span", unit)
         right_unit(span, beam.post_span_nm, f"{name} span", unit)
+        # The longest span is no shorter than the mean of all, both ends running a quarter of it past their posts.
+        least = beam.plan.length_nm * 2 // (2 * max(len(beam.posts) - 1, 1) + 1) - _AS_BUILT_NM
+        of = f"a beam of {format_trade(beam.plan.length_nm, unit)} on {count(len(beam.posts), 'post')}"
+        on_the_deck(span, beam.plan.length_nm + _AS_BUILT_NM, f"{name} span", of, unit, least_nm=max(least, 0))
         _beam_in_reason(name, row, unit)
         own = _nm(row["allowed"]) if "allowed" in row else None
         allowed = _beam_limit(case, name, beam, served_by(size, found), plies, own, found)
