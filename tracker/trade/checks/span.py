@@ -78,11 +78,11 @@ def _judge(case: Case, readings: Readings) -> Answer:
     told = off_table(lambda: span_answer("joist", served, wood, stamp, spacing_nm=spacing, unit=unit))
     over = readings.whole("overhang")
     in_reason(over, case.platform.depth_nm, "past the beam by", unit)
-    depth, ends = case.platform.depth_nm, sum(past > 0 for past in _overhangs(case.platform))
+    depth, free = case.platform.depth_nm, sum(past > 0 for past in _overhangs(case.platform))
     whole, off = f"a deck {format_trade(depth, unit)} deep", depth // _OFF_PART
     together = sum(spans.values())
-    on_the_deck(together + (over if ends else 0), depth + off, "spans and overhang together,", whole, unit)
-    on_the_deck(together + ends * over, 4 * depth, "spans and overhangs together,", whole, unit, least_nm=depth - off)
+    on_the_deck(together + (over if free else 0), depth + off, "spans and overhang together,", whole, unit)
+    on_the_deck(together + free * over, 4 * depth, "spans and overhangs together,", whole, unit, least_nm=depth - off)
     longest = max(spans, key=lambda name: spans[name])
     answer: dict[str, Plain] = {"longest_in": inches(spans[longest]), "overhang_in": inches(over)}
     limits: list[Limit] = []
