@@ -80,7 +80,7 @@ def test_a_quote_keeps_what_its_paper_says_whatever_is_edited_later(book: Book, 
     )
     take_job(book, hand, parse_job_bytes(changed.encode(), "job.toml"))
     assert quote_paper(book, job) == before
-    quote(book, hand_of("Owner Plover"), job)
+    quote(book, hand_of("Owner Plover"), job, replace_it=True)
     assert quote_paper(book, job, 1) == before and quote_paper(book, job).number == 2
     assert quote_paper(book, job).title == "Another title"
 
