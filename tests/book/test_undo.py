@@ -25,7 +25,7 @@ from tracker.book.punch import add_punch, close_punch
 from tracker.book.readings import record, waive
 from tracker.book.sheet import day_sheet
 from tracker.book.undoing import correct, foretold, undo
-from tracker.book.views import CheckState, LotView, PhaseState
+from tracker.book.views import CheckState, FarMoreError, LotView, PhaseState
 from tracker.errors import ConflictError, InputError, RefusedError
 from tracker.trade.lengths import Unit, parse_length
 
@@ -354,6 +354,17 @@ def test_a_correction_below_what_is_gone_is_refused(book: Book, hand: Hand, take
     with pytest.raises(InputError, match="entry 5 counts no pieces"):
         add_note(book, hand, code, "x")
         correct(book, hand, code, "5", 3, WHY)
+
+
+def test_a_correction_to_far_more_than_was_due_is_asked_about(book: Book, hand: Hand, take: Take) -> None:
+    code = take()
+    order(book, hand, code, "block", 20)
+    receive(book, hand, code, "L1", 12)
+    with pytest.raises(FarMoreError, match="has 20 still to come, not 200 block"):
+        correct(book, hand, code, "2", 200, "counted again")
+    correct(book, hand, code, "2", 22, "two more than ordered")
+    correct(book, hand, code, "3", 200, "the whole truck", anyway=True)
+    assert lot(book, code).received == 200
 
 
 def test_a_transfer_is_corrected_on_both_sides(book: Book, hand: Hand, take: Take) -> None:

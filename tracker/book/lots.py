@@ -355,9 +355,9 @@ def far_more(due: int, pieces: int) -> bool:
     return over >= FAR_OVER or over * FAR_OVER_PART > due
 
 
-def no_more_than_due(lot: LotState, quantity: int) -> None:
-    """Raise FarMoreError when far more pieces of a lot would have come than are due."""
-    due = lot.fold.on_order
+def no_more_than_due(lot: LotState, quantity: int, here: int = 0) -> None:
+    """Raise FarMoreError when far more pieces of a lot would have come than are due; ``here`` are those it is to replace."""
+    due = max(lot.fold.ordered - lot.fold.received + here, 0)
     if far_more(due, quantity):
         raise FarMoreError(
             f"lot {clean(lot.code)} has {due} still to come, not {quantity} {clean(lot.item)}",

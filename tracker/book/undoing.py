@@ -23,7 +23,7 @@ from tracker.book.history import history_in, takes_back
 from tracker.book.hours import take_back_stint
 from tracker.book.invoices import take_back_money
 from tracker.book.load import find_job, load_job
-from tracker.book.lots import sensible
+from tracker.book.lots import no_more_than_due, sensible
 from tracker.book.opening import Book
 from tracker.book.people import known, must_waive
 from tracker.book.readings import take_back_reading
@@ -73,16 +73,18 @@ def undo(book: Book, hand: Hand, code: str, entry: str, reason: str, *, entry_id
 
 
 def correct(
-    book: Book, hand: Hand, code: str, entry: str, quantity: int, reason: str, *, entry_id: str | None = None
-) -> Recorded:
+    book: Book, hand: Hand, code: str, entry: str, quantity: int, reason: str, *, anyway: bool = False,
+    entry_id: str | None = None,
+) -> Recorded:  # fmt: skip
     """Put the count of a movement right, with a reason; both sides of a transfer together. 0 takes the movement back.
 
     The movement stays in the history, marked, and the new count stands in its place, on the promise and at the price of the
-    old one. Raises InputError for an entry that is no movement, RefusedError as ``undo``.
+    old one. Raises InputError for an entry that is no movement, RefusedError as ``undo``, FarMoreError when far more would
+    have come than are due, unless it is so ``anyway``.
     """
     with book.writing() as session:
         if quantity:
-            return _correct_in(book, session, hand, code, entry, quantity, reason, entry_id)
+            return _correct_in(book, session, hand, code, entry, quantity, reason, entry_id, anyway=anyway)
         return _undo_in(book, session, hand, code, entry, reason, entry_id)
 
 
@@ -195,8 +197,9 @@ def _body(entry: Entry, reason: str) -> dict[str, object]:
 
 
 def _correct_in(
-    book: Book, session: Session, hand: Hand, code: str, text: str, quantity: int, reason: str, entry_id: str | None
-) -> Recorded:
+    book: Book, session: Session, hand: Hand, code: str, text: str, quantity: int, reason: str, entry_id: str | None,
+    *, anyway: bool = True,
+) -> Recorded:  # fmt: skip
     job = find_job(session, code)
     named = _named(book, session, job, text, hand.day)
     entry, code = named.entry, job.code
@@ -216,6 +219,9 @@ def _correct_in(
     if quantity == entry.qty:
         raise RefusedError(f"entry {named.number} says {quantity} already", "nothing was recorded")
     before = load_job(book, session, code, hand.day)
+    if entry.body["move"] == "received" and not anyway:
+        lot = next(lot for lot in before.lots if lot.id == entry.lot_id)
+        no_more_than_due(lot, quantity, here=entry.qty)
     drafts = [
         Draft(e.kind, {**e.body, "reason": reason}, e.job_id, "", "", e.lot_id, e.id, quantity)
         for e in _together(session, before, named)

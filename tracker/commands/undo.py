@@ -62,6 +62,7 @@ def _correct_arguments(parser: ArgumentParser) -> None:
     job_argument(parser)
     parser.add_argument("entry", metavar="ENTRY", help="the movement's number in the job's history, or its id")
     parser.add_argument("count", metavar="COUNT", help="how many it really was")
+    parser.add_argument("--anyway", action="store_true", help="so many did come, though far fewer are due")
     parser.add_argument("--reason", metavar="TEXT", required=True, help="why; it stays visible for ever")
 
 
@@ -72,7 +73,9 @@ def correct(session: Session, args: Namespace) -> int:
 
     number = parse_count(args.count, "a count")
     session.write(
-        lambda book, hand, entry: put_right(book, hand, args.job, args.entry, number, args.reason, entry_id=entry),
+        lambda book, hand, entry: put_right(
+            book, hand, args.job, args.entry, number, args.reason, anyway=args.anyway, entry_id=entry
+        ),
         plan=[args.job],
     )
     return 0

@@ -17,7 +17,7 @@ from tracker.screens.actions import bindings
 from tracker.screens.asking import Blank, Blanks, Question
 from tracker.screens.cells import hint_of, unit_of
 from tracker.screens.choice import steps
-from tracker.screens.countask import with_receipt
+from tracker.screens.countask import so_many, with_receipt
 from tracker.screens.frame import Framed, reads
 from tracker.screens.going import open_ticket
 from tracker.screens.table import Table
@@ -372,9 +372,13 @@ class LotsScreen(Framed[None]):
         async def act(texts: Mapping[str, str], entry: str) -> Recorded:
             number = parse_count(texts["count"], f"a number of {lot.unit}s")
             reason = accept(texts["reason"], "the reason", limit=NOTE_LIMIT)
-            return await self.desk.ask(
-                correct, self.desk.hand(), self.code, one.id, number, reason, entry_id=entry
-            )  # fmt: skip
+            hand = self.desk.hand()
+            return await so_many(
+                self.desk,
+                lambda anyway: self.desk.ask(
+                    correct, hand, self.code, one.id, number, reason, anyway=anyway, entry_id=entry
+                ),
+            )
 
         self.desk.push_screen(
             Blanks(
