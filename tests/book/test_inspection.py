@@ -18,7 +18,7 @@ from tracker.book.readings import record, waive
 from tracker.book.receiving import inspect
 from tracker.book.undoing import undo
 from tracker.book.views import CheckState, LotView, PhaseState
-from tracker.errors import RefusedError
+from tracker.errors import InputError, RefusedError
 from tracker.trade.answer import Verdict
 
 Take = Callable[..., str]
@@ -204,3 +204,12 @@ def test_a_lot_whose_order_was_taken_back_is_ordered_anew_under_its_code(book: B
     undo(book, hand, code, done.id, "typed on the wrong job")
     order(book, hand, code, "block", 6, lot="B1", anyway=True)
     assert lot_of(book, code, "B1").ordered == 6
+
+
+def test_what_is_built_in_is_no_cull(book: Book, hand: Hand, take: Take) -> None:
+    code = take()
+    bought(book, hand, code, "block", 12, "B1")
+    use(book, hand, code, "B1", 10)
+    with pytest.raises(InputError, match="B1: 3 culls cannot be right: 10 of 12 are built in, 9 would be fit"):
+        inspect(book, hand, code, "B1", ["count=12", "culls=3"])
+    inspect(book, hand, code, "B1", ["count=12", "culls=2"])

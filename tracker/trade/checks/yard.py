@@ -165,6 +165,12 @@ def _count(lot: LotLine, counted: int, given: Value | None, out: _Lot) -> None:
             f"{lot.code}: {count(culls, 'cull')} of {counted} counted cannot be",
             "count the whole lot, culls and all, and then the culls in it",
         )
+    fit = max(counted, lot.received) - culls
+    if lot.used > fit:
+        raise InputError(
+            f"{lot.code}: {count(culls, 'cull')} cannot be right: {lot.used} of {lot.received} are built in, {fit} would be fit",
+            "count the culls again; a bad piece that was built in is put right in the frame, or its use corrected",
+        )
     good = counted - culls
     due = lot.ordered - min(culls, lot.sent_away)
     short, over = max(due - good, 0), max(good - due, 0)
