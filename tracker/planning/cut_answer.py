@@ -36,11 +36,9 @@ def cuts_answer(plan: CutPlan, unit: Unit, has_price: Callable[[Stock], bool] | 
     cost_e4 = sum(number * stock.cost_e4 for stock, number in plan.bought.items() if known(stock))
     without = sum(number for stock, number in plan.bought.items() if not known(stock))
     boards = count(len(plan.sticks), "board")
-    headline = f"{_money(cost_e4)} for {boards}"
+    headline = f"{_money(cost_e4)} for {boards}" if cost_e4 or not without else boards
     if without:
-        headline = (
-            f"{boards}, not priced" if without == len(plan.sticks) else f"{headline}, {without} of them not priced"
-        )
+        headline += ", not priced" if without == len(plan.sticks) else f", {without} of them not priced"
     if plan.proven:
         headline += "; no plan is cheaper" if not without else "; no plan takes less"
     else:

@@ -56,6 +56,8 @@ def size_words(size: SizePlan, unit: Unit) -> str:
         if not plan.proven and plan.bound_e4:
             good = f"the best found, at most {money(plan.gap_e4)} above the cheapest" if size.firm else "not proven"
         without = sum(not size.has_price(stick.stock) for stick in plan.sticks)
+        if without == bought:
+            return f"not priced: {boards}; {'no plan takes less' if plan.proven else 'not proven'}"
         not_priced = f", {without} of them not priced" if without else ""
         return f"{money(size.priced_e4())} for {boards}{not_priced}; {good}"
     length = format_length(sum(s.stock.length_nm for s in plan.sticks if s.stock.limit is None), unit)
@@ -96,8 +98,10 @@ def _total(view: CutListView) -> str:
     boards = count(sum(len(size.plan.sticks) for size in view.sizes), "board")
     if not priced:
         return f"{boards}, none with a price: the least length is bought"
-    text = f"{money(sum(size.priced_e4() for size in priced))} to buy, {boards} in all"
-    if without := sum(not size.has_price(stick.stock) for size in view.sizes for stick in size.plan.sticks):
+    cost = sum(size.priced_e4() for size in priced)
+    without = sum(not size.has_price(stick.stock) for size in view.sizes for stick in size.plan.sticks)
+    text = f"{money(cost)} to buy, {boards} in all" if cost or not without else f"{boards} in all"
+    if without:
         text += f", {without} of them not priced"
         return text if all(size.plan.proven for size in view.sizes) else f"{text}; not every plan is proven"
     text += f"; cut the quick way, longest piece first: {money(sum(size.plan.first_e4 for size in priced))}"

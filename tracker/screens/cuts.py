@@ -158,9 +158,11 @@ class CutScreen(Framed[None]):
         cost = sum(size.priced_e4() for size in view.sizes if size.priced)
         saved = sum(size.plan.first_e4 - size.plan.cost_e4 for size in view.sizes if size.firm)
         text = f"{count(boards, 'board')} of {count(len(view.sizes), 'size')}"
-        text += f", {money(cost)} still to pay" if any(size.priced for size in view.sizes) else ""
-        if without := sum(not size.has_price(stick.stock) for size in view.sizes for stick in size.plan.sticks):
-            text += f", {count(without, 'board')} not priced"
+        without = sum(not size.has_price(stick.stock) for size in view.sizes for stick in size.plan.sticks)
+        if cost or not without:
+            text += f", {money(cost)} still to pay"
+        if without:
+            text += f", {without} not priced"
         if saved > 0:
             text += f"; {money(saved)} less than cutting the longest pieces first"
         if not view.sizes:
