@@ -33,12 +33,12 @@ def test_a_paper_keeps_the_letterhead_of_its_day(book: Book, hand: Hand) -> None
     first = set_letterhead(book, later(1), {"name": " Two  Ponds\nDecks ", "phone": "555-0142"})
     assert first == Letterhead("Two Ponds Decks", phone="555-0142") == letterhead(book)
     assert quote_paper(book, code).letterhead == first, "a paper from before any letterhead takes the one there is"
-    quote(book, later(1), code, [parse_option(f"{AS_DRAWN}: price=5100")])
+    quote(book, later(1), code, [parse_option(f"{AS_DRAWN}: price=5100")], replace_it=True)
 
     second = set_letterhead(book, later(3), {"name": "Three Ponds Decks", "phone": ""})
     assert second == Letterhead("Three Ponds Decks") == letterhead(book)
     assert quote_paper(book, code, 2).letterhead == first
-    quote(book, later(3), code, [parse_option(f"{AS_DRAWN}: price=5200")])
+    quote(book, later(3), code, [parse_option(f"{AS_DRAWN}: price=5200")], replace_it=True)
     assert quote_paper(book, code, 3).letterhead == second
 
     assert handover(book, code, hand.day).letterhead == Letterhead()

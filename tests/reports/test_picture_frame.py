@@ -199,8 +199,8 @@ def test_the_ledger_shows_its_fasteners_against_the_table() -> None:
 
 
 def test_spans_are_named_with_what_the_table_allows() -> None:
-    text = said(lines(typed(RAISED, "span", "overhang=2'", "S1=16'")))
-    assert "! S1: 16'" in text and "allowed" in text and "S1 16' !" in text
+    text = said(lines(typed(RAISED, "span", 'overhang=6"', "S1=14' 6\"")))
+    assert "! S1: 14' 6\"" in text and "allowed" in text and "S1 14' 6\" !" in text
 
 
 def test_screws_short_at_a_crossing_are_named() -> None:

@@ -179,7 +179,7 @@ async def test_the_cost_by_phase_adds_up_on_the_screen(path: Path, size: tuple[i
         # Three boards at 18.15, the job's own price: 54.45 committed; two of them used: 36.30.
         assert "$54.45 ordered, $54.45 received, $36.30 used" in said
         assert "BY PHASE" in said
-        await hands.press("end", until="without a price, so in no figure")
+        await hands.press("end", until="not priced, so in no figure")
         await hands.press("escape", until=lambda: isinstance(hands.app.screen, LotsScreen))
 
 

@@ -55,10 +55,15 @@ def _grid(lines: Sequence[CostLine]) -> Grid:
 def _amounts(line: CostLine) -> tuple[str, ...]:
     spent = (line.committed_cents, line.received_cents, line.used_cents)
     return (
-        line.estimate_bound.money(line.estimate_cents),
-        *(line.spent_bound.money(cents) for cents in spent),
-        line.difference_bound.money(line.difference_cents),
+        _amount(line.estimate_bound, line.estimate_cents),
+        *(_amount(line.spent_bound, cents) for cents in spent),
+        _amount(line.difference_bound, line.difference_cents),
     )
+
+
+def _amount(bound: Bound, cents: int) -> str:
+    """An amount in a column; nothing but goods without a price comes to no amount at all."""
+    return bound.money(cents) if cents or bound is Bound.EXACT else "not priced"
 
 
 def cost_json(cost: CostView) -> dict[str, Plain]:

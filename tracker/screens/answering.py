@@ -117,6 +117,7 @@ class Answering(FormScreen[str | None]):
             self.echo(cell)
         if self.step.key == CHECK:
             self.set_focus(None)
+            self.query_one("#review").scroll_home(animate=False)
             self.look_over()
             return
         cells = self.cells()
