@@ -111,13 +111,29 @@ def test_names_that_are_not_there(book: Book, hand: Hand, take: Take) -> None:
     code = take()
     with pytest.raises(InputError, match="has no lots yet"):
         receive(book, hand, code, "L1", 1)
-    done = order(book, hand, code, "blok", 4, lot="B7")
-    assert done.notices == ("blok is not on the take-off of 26-101 (did you mean block?)",)
+    done = order(book, hand, code, "blok", 4, lot="B7", anyway=True)
+    assert done.notices == ("blok is not on the take-off of 26-101",)
     with pytest.raises(InputError, match="no lot 'B8'") as refused:
         receive(book, hand, code, "B8", 1)
     assert refused.value.hint == "it has B7"
     with pytest.raises(InputError, match="lot B7 is blok, not block"):
         order(book, hand, code, "block", 4, lot="B7")
+
+
+def test_an_item_much_like_one_of_the_take_off_is_asked_about_before_it_is_ordered(
+    book: Book, hand: Hand, take: Take
+) -> None:
+    code = take()
+    for typed, meant in (("blok", "block"), ("2x7x12", "2x6x12")):
+        with pytest.raises(
+            RefusedError, match=rf"{typed} is not on the take-off of 26-101 .did you mean {meant}\?"
+        ) as no:
+            order(book, hand, code, typed, 4)
+        assert "--anyway" in no.value.hint
+    assert lots(book, code, DAY) == ()
+    assert order(book, hand, code, "blok", 4, anyway=True).text == "lot L1: ordered 4 pieces of blok"
+    assert order(book, hand, code, "blok", 2).text == "lot L2: ordered 2 pieces of blok"  # on purpose once before
+    assert order(book, hand, code, "tarpaulin", 1).notices == ("tarpaulin is not on the take-off of 26-101",)
 
 
 def test_a_late_delivery_is_what_holds_the_job(book: Book, hand: Hand, take: Take) -> None:

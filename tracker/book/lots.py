@@ -61,7 +61,8 @@ def order(
 ) -> Recorded:
     """Order pieces of an item as a new lot, or more of a lot that is there.
 
-    Raises FarMoreError when the job is left to buy far fewer, unless it is ordered ``anyway``.
+    Raises, unless it is ordered ``anyway``: FarMoreError when the job is left to buy far fewer, RefusedError for what is not
+    on the take-off, nor a lot of the job yet, but reads much like something that is.
 
     ``price_e4`` is what one piece costs; without it the price book's price on this day is noted. A new lot without a
     supplier takes the one the price book names. A lot of boards knows its ``wood``: the one the job needs, which has to be
@@ -131,7 +132,10 @@ def order_in(
     units = units_of(state)
     notices: tuple[str, ...] = ()
     if item not in units:
-        notices = (f"{clean(item)} is not on the take-off of {state.facts.code}{near(item, units)}",)
+        told = f"{clean(item)} is not on the take-off of {state.facts.code}"
+        if not anyway and all(found.item != item for found in state.lots) and (meant := near(item, units)):
+            raise RefusedError(f"{told}{meant}", "order that; if it is wanted as typed, say so with --anyway")
+        notices = (told,)
     there = next((found for found in state.lots if found.code == lot), None) if lot else None
     if there is not None and there.item != item:
         raise InputError(f"lot {clean(lot)} is {clean(there.item)}, not {clean(item)}", "give the lot another code")

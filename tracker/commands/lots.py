@@ -24,7 +24,11 @@ def _order_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--promised", metavar="DATE", help="the day it is promised")
     parser.add_argument("--price", metavar="PRICE", help="what one costs, like 18.15; else the price book's price")
     parser.add_argument("--lot", metavar="LOT", default="", help="the lot's code; made when left out")
-    parser.add_argument("--anyway", action="store_true", help="that many are wanted, though far fewer are left to buy")
+    parser.add_argument(
+        "--anyway",
+        action="store_true",
+        help="it is wanted as typed: far more than is left to buy, or an item much like one on the take-off",
+    )
     parser.add_argument(
         "--wood", metavar="TEXT", default="", help="species and grade, where the job needs the board in several"
     )
@@ -200,7 +204,8 @@ def transfer(session: Session, args: Namespace) -> int:
 COMMANDS = {
     "order": Command(
         _order_arguments, order,
-        "Record an order. Far more than is left to buy (by ten pieces, or by over a quarter) wants --anyway.",
+        "Record an order. Far more than is left to buy (by ten pieces, or by over a quarter) wants --anyway, and so does an\n"
+        "item that is not on the take-off but reads much like one that is.",
         'deckjobs order 014 2x8x12 12 --supplier "Yard One" --promised 2026-05-14 --price 18.15',
     ),
     "receive": Command(
