@@ -75,6 +75,11 @@ def kill_inside_a_commit(path: Path, work: Callable[[], object], seconds: float 
     return half_saved(journal)
 
 
+def cut_short(path: Path, work: Callable[[], object]) -> None:
+    """Kill inside a commit; a kill that comes too late for one is tried again."""
+    assert any(kill_inside_a_commit(path, work) for _ in range(20)), "the kills missed the commits"
+
+
 def said(answers: Path) -> set[str]:
     return set(answers.read_text().split("\n")[:-1]) if answers.exists() else set()
 
@@ -121,15 +126,14 @@ def test_a_book_killed_inside_a_commit_opens_again_with_all_that_was_acknowledge
     template: Path, tmp_path: Path, act: str
 ) -> None:
     path = Path(shutil.copy(template, tmp_path / "jobs.book"))
-    before, hits, answers = recorded(path), 0, tmp_path / "answers"
+    before, answers = recorded(path), tmp_path / "answers"
     for _ in range(9):
-        hits += kill_inside_a_commit(path, again_and_again(path, answers, ACTS[act]))
+        cut_short(path, again_and_again(path, answers, ACTS[act]))
         book = open_book(path)  # the program itself looks first
         assert job_lines(book, DAY)
         book.close()
         assert doctor(path).problems == ()
         assert before | said(answers) - {""} <= recorded(path)
-    assert hits >= 6, "the kills missed the commits"
 
 
 def test_the_commands_put_a_book_right_that_was_cut_short(template: Path, tmp_path: Path) -> None:
@@ -139,12 +143,12 @@ def test_the_commands_put_a_book_right_that_was_cut_short(template: Path, tmp_pa
         ["note", "26-101", "x"], ["jobs"], ["report"], ["doctor"], ["backup", str(tmp_path / "copy.book")],
     )  # fmt: skip
     for number, words in enumerate(commands):
-        left = kill_inside_a_commit(path, again_and_again(path, tmp_path / "answers", ACTS["note"]))
+        kill_inside_a_commit(path, again_and_again(path, tmp_path / "answers", ACTS["note"]))
         done = subprocess.run(
             [sys.executable, "-m", "tracker", "--book", str(path), "--as", "Owner Plover", *words],
             env=env, capture_output=True, text=True, check=False, timeout=60,
         )  # fmt: skip
-        assert (done.returncode, done.stderr) == (0, ""), (words, left)
+        assert (done.returncode, done.stderr) == (0, ""), words
         assert said(tmp_path / "answers") <= recorded(path), number
     assert said(tmp_path / "answers") <= recorded(tmp_path / "copy.book")
 
@@ -156,7 +160,7 @@ def test_an_open_window_goes_on_after_another_program_was_killed_inside_a_commit
     window = open_book(path)
     window.stamp()
     for _ in range(3):
-        assert kill_inside_a_commit(path, again_and_again(path, tmp_path / "answers", ACTS["note"]))
+        cut_short(path, again_and_again(path, tmp_path / "answers", ACTS["note"]))
         window.stamp()
         assert job_lines(window, DAY)
     window.close()
@@ -228,7 +232,7 @@ def test_a_foreign_file_with_a_journal_is_not_touched(tmp_path: Path) -> None:
             with mine:
                 mine.execute("INSERT INTO t VALUES (?)", (f"{number}" * 400,))
 
-    assert kill_inside_a_commit(path, work)
+    cut_short(path, work)
     before = (path.read_bytes(), path.with_name("other.db-journal").read_bytes())
     with pytest.raises(BookError, match="not a deckjobs book"):
         open_book(path)
@@ -239,7 +243,7 @@ def test_where_nothing_may_be_written_a_book_cut_short_says_what_is_true(
     template: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     path = Path(shutil.copy(template, tmp_path / "jobs.book"))
-    assert kill_inside_a_commit(path, again_and_again(path, tmp_path / "answers", ACTS["note"]))
+    cut_short(path, again_and_again(path, tmp_path / "answers", ACTS["note"]))
     monkeypatch.setattr("tracker.book.opening._on_read_only_disk", lambda _: True)
     with pytest.raises(BookError, match="a save was cut short") as told:
         open_book(path)
@@ -312,5 +316,5 @@ def test_the_settings_are_never_written_over(tmp_path: Path, monkeypatch: pytest
 
 def test_a_half_saved_book_is_seen_as_it_was(template: Path, tmp_path: Path) -> None:
     path = Path(shutil.copy(template, tmp_path / "jobs.book"))
-    kill_inside_a_commit(path, again_and_again(path, tmp_path / "answers", ACTS["note"]))
+    cut_short(path, again_and_again(path, tmp_path / "answers", ACTS["note"]))
     assert read_schema(path, may_write=True).revision == KNOWN[-1]
