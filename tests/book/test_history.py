@@ -104,7 +104,7 @@ def test_hours_taken_back(book: Book, hand: Hand, take: Take) -> None:
     log_hours(book, hand, code, "visit", DAY, 60, 1)
     take_back_hours(book, hand, code, 1, "typed twice")
     first, back = history(book, code).lines
-    assert (first.standing, back.said) == ("taken back", "an hours entry taken back: typed twice")
+    assert (first.standing, back.said) == ("taken back", f"entry 1 taken back ({first.said}): typed twice")
 
 
 def test_entries_of_other_jobs_stay_out_and_dropped_phases_stay_in(book: Book, hand: Hand, take: Take) -> None:

@@ -28,7 +28,7 @@ def test_credit_notes_draws_and_money_paid_back_are_told(book: Book, hand: Hand,
     assert "credit note 2: -$1.00 for deposit, off invoice 1" in told
     assert told["credit note 2: -$1.00 for deposit, off invoice 1"]["words"] == "billed twice"
     assert "paid back $0.50" in told and "draws agreed: deposit $2,000.00, final the rest" in told
-    assert "a money entry taken back: wrong job" in told
+    assert "entry 4 taken back (received $1,000.00, transfer): wrong job" in told
     assert told["received $1,000.00, transfer"] == {"came on": "Tue 12 May 2026"}
     conserved(money_of(book, CODE, DAY))
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from tests.commands.conftest import Deck
@@ -137,6 +139,25 @@ def test_taken_back_and_credited(sold: Deck) -> None:
     )
     assert sold("credit", "101", "1", "380.01", "--reason", "agreed").code == 1
     assert sold("money", "101", "--json").json["due_cents"] == 38_000
+
+
+def test_money_taken_back_stays_in_sight_and_in_no_sum(sold: Deck) -> None:
+    sold("invoice", "101")
+    sold("paid", "101", "400", "check", "11")
+    sold("spend", "101", "85", "strip", "compactor")
+    sold("money", "101", "--undo", "payment 1", "--reason", "check bounced")
+    sold("money", "101", "--undo", "cost 1", "--reason", "other job")
+    page = " ".join(sold("money", "101").out.split())
+    assert "$500.00 invoiced, $0.00 paid" in page
+    assert re.search(r"payment 1 received \$400.00, check 11; taken back [\w ]+: check bounced", page), page
+    assert re.search(r"cost 1 \$85.00 spent on strip: compactor; taken back [\w ]+: other job", page), page
+    told = sold("money", "101", "--json").json["taken_back"]
+    assert [(one["name"], one["cents"], one["why"]) for one in told] == [
+        ("payment 1", 40_000, "check bounced"),
+        ("cost 1", 8_500, "other job"),
+    ]
+    history = " ".join(sold("history", "101").out.split())
+    assert "taken back (received $400.00, check 11): check bounced" in history
 
 
 def test_the_gates_of_money(priced: Deck) -> None:

@@ -62,7 +62,7 @@ def history_in(book: Book, session: Session, job: JobRow, today: date | None = N
 
 def _of_another(line: HistoryLine, body: Mapping[str, Any], other: HistoryLine | None) -> str:
     """What an entry says, with the one that it takes back or corrects where it does not tell of it itself."""
-    if other is None or line.kind in ("reading", "hours", "money"):
+    if other is None or line.kind == "reading":
         return line.said
     if takes_back(line.kind, body):
         return _with_reason(f"entry {other.number} taken back ({other.said})", line.reason)
@@ -165,7 +165,7 @@ def _said(
     today: date | None,
 ) -> str:
     match kind:
-        case "waiver" | "phase" | "movement" | "note" | "day" if takes_back(kind, body):
+        case "waiver" | "phase" | "movement" | "note" | "day" | "hours" | "money" if takes_back(kind, body):
             return _with_reason("taken back", reason)
         case "reading" if answer is not None:
             verdict = f"{answer.verdict.value}: " if answer.verdict else ""
@@ -184,8 +184,6 @@ def _said(
                 + (f": {note}" if note else "")
             )
             return f"{text} (worked {format_day(date.fromisoformat(body['day']), today)})" if body.get("day") else text
-        case "hours" | "money" if takes_back(kind, body):
-            return _with_reason(f"{'an hours' if kind == 'hours' else 'a money'} entry taken back", reason)
         case "money" if said := money_said(body):
             return said
         case "waiver":

@@ -19,7 +19,7 @@ new entry):
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING, Any
@@ -219,8 +219,26 @@ class Spent:
 
 
 @dataclass(frozen=True, slots=True)
+class Undone:
+    """A money entry that was taken back and counts no more: its ``name`` (``payment 1``), its ``body``; the day, by whom and why."""
+
+    name: str
+    body: Mapping[str, Any]
+    day: date
+    who: str
+    why: str
+
+    @property
+    def cents(self) -> int:
+        """The amount it no longer counts with; 0 of a quote and of an acceptance."""
+        if self.body.get("what") == "extra":
+            return int(self.body["price_cents"] + self.body["tax_cents"])
+        return int(self.body.get("cents", 0))
+
+
+@dataclass(frozen=True, slots=True)
 class Ledger:
-    """Everything of money a job has, what was taken back left out."""
+    """Everything of money a job has, what was taken back left out; that is in ``undone``, in order of arrival."""
 
     quotes: tuple[Quote, ...] = ()
     accepted: Accepted | None = None
@@ -230,6 +248,7 @@ class Ledger:
     invoices: tuple[Invoice, ...] = ()
     payments: tuple[Payment, ...] = ()
     spent: tuple[Spent, ...] = ()
+    undone: tuple[Undone, ...] = ()
 
     @property
     def quoted_cents(self) -> int:
@@ -306,7 +325,18 @@ def fold_money(entries: Iterable[Entry]) -> Ledger:
         invoices=tuple(books.invoices),
         payments=tuple(books.payments),
         spent=tuple(books.spent),
+        undone=tuple(_undone(every, numbers)),
     )
+
+
+def _undone(entries: Sequence[Entry], numbers: Mapping[str, int]) -> Iterator[Undone]:
+    gone = {entry.corrects: entry for entry in entries if entry.body.get("what") == "taken back"}
+    for entry in entries:
+        if by := gone.get(entry.id):
+            what = str(entry.body.get("what", ""))
+            number = entry.body.get("number", numbers[entry.id])
+            name = "acceptance" if what == "accepted" else f"{'change' if what == 'extra' else what} {number}"
+            yield Undone(name, entry.body, by.day, by.who, str(by.body.get("why", "")))
 
 
 def numbered(entries: Iterable[Entry]) -> dict[str, int]:

@@ -101,6 +101,7 @@ def money_in(state: JobState, ledger: Ledger, stints: Iterable[Stint]) -> MoneyV
         payments=ledger.payments,
         settled=settled_by(ledger),
         spent=ledger.spent,
+        undone=ledger.undone,
         quoted_cents=ledger.quoted_cents,
         changes_cents=ledger.changes_cents if sold else 0,
         invoiced_cents=ledger.invoiced_cents,

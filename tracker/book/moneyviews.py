@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from tracker.book.ledger import Accepted, Extra, Invoice, Ledger, Payment, Quote, Spent
+from tracker.book.ledger import Accepted, Extra, Invoice, Ledger, Payment, Quote, Spent, Undone
 from tracker.planning.bounds import Gaps, all_gaps
 from tracker.planning.cents import share_out
 from tracker.planning.draws import DEPOSIT, split_draws
@@ -124,6 +124,7 @@ class MoneyView:
     payments: tuple[Payment, ...]
     settled: Mapping[str, tuple[tuple[int, int], ...]]
     spent: tuple[Spent, ...]
+    undone: tuple[Undone, ...]
     quoted_cents: int
     changes_cents: int
     invoiced_cents: int

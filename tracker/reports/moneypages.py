@@ -7,7 +7,7 @@ from datetime import date
 
 from tracker.book.ledger import Payment, Quote
 from tracker.book.moneyviews import LastChange, MoneyView
-from tracker.book.moneywords import draws_words
+from tracker.book.moneywords import draws_words, money_said
 from tracker.planning.bounds import Bound, Gaps
 from tracker.planning.cents import round_cents
 from tracker.planning.estimate import TAX_RULE, Estimate, Kind
@@ -43,6 +43,8 @@ def money_page(money: MoneyView, *, bars: bool = False) -> Page:
         out += [BLANK, Line("INVOICES", Tone.TITLE), _invoices(money)]
     if money.payments:
         out += [BLANK, Line("RECEIVED", Tone.TITLE), _payments(money)]
+    if money.undone:
+        out += [BLANK, Line("TAKEN BACK, IN NO SUM", Tone.TITLE), _undone(money)]
     out += [BLANK, Line(f"COST BY PHASE, against {money.against}", Tone.TITLE)]
     out += [_bars(money) if bars else _phases(money)]
     if money.spent:
@@ -239,6 +241,21 @@ def settled_words(money: MoneyView, payment: Payment) -> str:
     return ", ".join((*([f"settled {listing(said, 'and')}"] if said else []), *credit))
 
 
+def undone_rows(money: MoneyView) -> tuple[tuple[str, str], ...]:
+    """What was taken back: its name, then what it said, when it was taken back and why."""
+    return tuple(
+        (
+            one.name,
+            f"{money_said(one.body).removeprefix(f'{one.name}: ')}; taken back {format_day(one.day, money.day)}: {one.why}",
+        )
+        for one in money.undone
+    )
+
+
+def _undone(money: MoneyView) -> Grid:
+    return Grid((), undone_rows(money), indent=2)
+
+
 def _spent(money: MoneyView) -> Grid:
     titles = {phase.phase: phase.title for phase in money.phases}
     rows = tuple(
@@ -393,6 +410,10 @@ def money_json(money: MoneyView) -> dict[str, Plain]:
         "costs": [
             {"number": s.number, "on": s.on.isoformat(), "cents": s.cents, "phase": s.phase, "text": s.text}
             for s in money.spent
+        ],
+        "taken_back": [
+            {"name": one.name, "cents": one.cents, "day": one.day.isoformat(), "who": one.who, "why": one.why}
+            for one in money.undone
         ],
         "against": money.against,
         "phases": [

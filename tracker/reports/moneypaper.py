@@ -18,6 +18,7 @@ from tracker.reports.moneypages import (
     settled_words,
     state_words,
     tax_lines,
+    undone_rows,
 )
 from tracker.reports.page import Tone
 from tracker.reports.paper.model import Block, Bullets, Column, Document, Heading, KeyValues, Paragraph, Table
@@ -51,6 +52,9 @@ def _blocks(money: MoneyView) -> Iterator[Block]:
     if money.payments:
         yield Heading("Received")
         yield _payments(money)
+    if money.undone:
+        yield Heading("Taken back, in no sum", 3)
+        yield Table((Column(""), Column("what", weight=0.8)), undone_rows(money))
     yield Heading("Cost by phase", beside=f"against {money.against}")
     yield _phases(money)
     yield Heading("Cost by kind", 3)
