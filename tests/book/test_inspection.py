@@ -17,7 +17,7 @@ from tracker.book.opening import Book
 from tracker.book.readings import record, waive
 from tracker.book.receiving import inspect
 from tracker.book.undoing import undo
-from tracker.book.views import CheckState, LotView, PhaseState
+from tracker.book.views import CheckState, FarMoreError, LotView, PhaseState
 from tracker.errors import InputError, RefusedError
 from tracker.trade.answer import Verdict
 
@@ -175,6 +175,25 @@ def test_pieces_counted_that_nobody_received_are_asked_about_and_then_received_w
         assert (lot_of(book, code, "B1").received, lot_of(book, code, "B1").on_hand) == (13, 13)
     view = job_view(book, code, DAY)
     assert view.check("delivery").state is CheckState.PASSED
+
+
+def test_a_count_far_beyond_what_is_due_is_booked_in_on_purpose_only(book: Book, hand: Hand, take: Take) -> None:
+    code = take()
+    order(book, hand, code, "block", 19, lot="B1", anyway=True)
+    with pytest.raises(CountsApartError, match="1719 counted, 0 received, 19 still to come") as asked:
+        record(book, hand, code, "delivery", ["B1.count=1719"])
+    assert asked.value.far and "--receive --anyway" in asked.value.hint
+    with pytest.raises(FarMoreError, match="lot B1 has 19 still to come, not 1719 block"):
+        record(book, hand, code, "delivery", ["B1.count=1719"], receive=True)
+    with pytest.raises(FarMoreError):
+        inspect(book, hand, code, "B1", ["count=1719"], receive=True)
+    assert lot_of(book, code, "B1").received == 0 and not job_view(book, code, DAY).check("delivery").readings
+    with pytest.raises(CountsApartError) as near:
+        record(book, hand, code, "delivery", ["B1.count=20"])
+    assert not near.value.far
+    record(book, hand, code, "delivery", ["B1.count=20"], receive=True)
+    record(book, hand, code, "delivery", ["B1.count=57"], receive=True, anyway=True)
+    assert lot_of(book, code, "B1").received == 57
 
 
 def test_fewer_counted_than_received_is_asked_about_and_never_stored(book: Book, hand: Hand, take: Take) -> None:

@@ -9,6 +9,7 @@ from sqlmodel import Session
 
 from tracker.book.entries import Draft, append
 from tracker.book.hand import Hand
+from tracker.book.lots import far_more, no_more_than_due
 from tracker.book.state import JobState, LotState
 from tracker.errors import RefusedError
 from tracker.text import clean, listing
@@ -28,25 +29,35 @@ class Apart:
         return self.lot.fold.received
 
     @property
+    def due(self) -> int:
+        """The pieces still to come, by the book."""
+        return self.lot.fold.on_order
+
+    @property
     def says(self) -> str:
-        """Both numbers in words."""
-        return f"lot {clean(self.lot.code)}: {self.counted} counted, {self.received} received"
+        """Both numbers in words, and how many are due where that is far fewer."""
+        far = f", {self.due} still to come" if far_more(self.due, self.counted - self.received) else ""
+        return f"lot {clean(self.lot.code)}: {self.counted} counted, {self.received} received{far}"
 
 
 class CountsApartError(RefusedError):
     """Pieces were counted that nobody received, or fewer than were. Exit 1.
 
-    ``more`` says that all differences are pieces to be received: recording again with ``book_in`` settles them.
+    ``more`` says that all differences are pieces to be received: recording again with ``book_in`` settles them; ``far`` that
+    far more were counted than are due of one of them.
     """
 
     def __init__(self, code: str, apart: Sequence[Apart]) -> None:
         self.apart = tuple(apart)
         self.more = all(one.counted > one.received for one in apart)
+        self.far = any(far_more(one.due, one.counted - one.received) for one in self.apart)
         hints: list[str] = []
         if to_come := [one for one in apart if one.counted > one.received]:
             each = " ".join(f"{clean(one.lot.code)} {one.counted - one.received}" for one in to_come)
             hints.append(
-                f"book in what was counted: the same again with --receive, or deckjobs receive {code} {each} first"
+                "count again; if that many did come: the same again with --receive --anyway"
+                if self.far
+                else f"book in what was counted: the same again with --receive, or deckjobs receive {code} {each} first"
             )
         if gone := [clean(one.lot.code) for one in apart if one.counted < one.received]:
             hints.append(
@@ -66,13 +77,19 @@ def counts_apart(state: JobState, readings: Readings, only: Collection[str] | No
     return tuple(found)
 
 
-def book_in(session: Session, hand: Hand, state: JobState, apart: Sequence[Apart]) -> tuple[str, ...]:
+def book_in(
+    session: Session, hand: Hand, state: JobState, apart: Sequence[Apart], *, anyway: bool = False
+) -> tuple[str, ...]:
     """Receive what was counted beyond what had come, in the caller's transaction; gives back what to tell.
 
-    Raises CountsApartError when fewer pieces were counted than were received: no receipt can say that.
+    Raises CountsApartError when fewer pieces were counted than were received: no receipt can say that; FarMoreError for
+    far more than are due, unless they are received ``anyway``.
     """
     if any(one.counted < one.received for one in apart):
         raise CountsApartError(state.facts.code, [one for one in apart if one.counted < one.received])
+    if not anyway:
+        for one in apart:
+            no_more_than_due(one.lot, one.counted - one.received)
     said: list[str] = []
     for one in apart:
         more = one.counted - one.received

@@ -72,6 +72,7 @@ def record(
     corrects: str = "",
     newest: str = "",
     receive: bool = False,
+    anyway: bool = False,
 ) -> Recorded:
     """Record readings as typed, with the verdict computed now.
 
@@ -79,10 +80,13 @@ def record(
     counts from the place of that one: a newer reading still decides. ``newest`` is the id of the reading in force that the
     person knew of: ReadSinceError is raised when a reading is to be corrected and another one has been read since. With
     ``receive`` pieces that a delivery check counts beyond what has come are received in the same transaction. Raises
-    InputErrors when a value cannot be read, CountsApartError when the lots say otherwise: then nothing is written.
+    InputErrors when a value cannot be read, CountsApartError when the lots say otherwise, FarMoreError when far more were
+    counted than are due and it is not ``anyway``: then nothing is written.
     """
     with book.writing() as session:
-        return record_in(book, session, hand, code, key, tokens, entry_id, corrects, newest=newest, receive=receive)
+        return record_in(
+            book, session, hand, code, key, tokens, entry_id, corrects, newest=newest, receive=receive, anyway=anyway
+        )
 
 
 def record_in(
@@ -97,6 +101,7 @@ def record_in(
     *,
     newest: str = "",
     receive: bool = False,
+    anyway: bool = False,
     lots: Collection[str] | None = None,
 ) -> Recorded:
     """``record`` inside the caller's transaction; ``lots`` are those counted now, all of the reading's when None."""
@@ -118,7 +123,7 @@ def record_in(
     if check.key == DELIVERY and (apart := counts_apart(state, readings, lots)):
         if not receive:
             raise CountsApartError(state.facts.code, apart)
-        booked = book_in(session, hand, state, apart)
+        booked = book_in(session, hand, state, apart, anyway=anyway)
         state = load_job(book, session, code, hand.day)
         case = state.case(check)
     answer = check.check.judge(case, readings)

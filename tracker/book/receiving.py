@@ -66,12 +66,13 @@ def inspect(
     *,
     entry_id: str | None = None,
     receive: bool = False,
+    anyway: bool = False,
 ) -> Recorded:
     """Record what one lot looked like (``count=``, ``stamp=``, ``tag=``, ``moisture=``, ``culls=``) in the delivery check.
 
     What earlier readings say of the other lots stays. The verdict given is on this lot alone. With ``receive``
     what was counted beyond what has come is received with it. Raises InputErrors for wrong values, CountsApartError when the
-    lot says otherwise.
+    lot says otherwise, FarMoreError when far more were counted than are due and it is not ``anyway``.
     """
     with book.writing() as session:
         state = load_job(book, session, code, hand.day)
@@ -88,7 +89,9 @@ def inspect(
         given = {name for name, _ in named}
         kept = [(name, text) for name, text in (last.entered if last else ()) if name not in given]
         merged = [f"{name}={text}" for name, text in (*kept, *named)]
-        done = record_in(book, session, hand, code, check.key, merged, entry_id, receive=receive, lots=(found.code,))
+        done = record_in(
+            book, session, hand, code, check.key, merged, entry_id, receive=receive, anyway=anyway, lots=(found.code,)
+        )
         state = load_job(book, session, code, hand.day)
         case = replace(state.case(check), lots=tuple(line for line in state.lot_lines if line.code == found.code))
         row = [name for name in (*kept, *named) if name[0].startswith(f"{found.code}.")]

@@ -44,6 +44,7 @@ def receive_option(parser: ArgumentParser) -> None:
         action="store_true",
         help="receive what was counted beyond what has come of a lot, together with the reading",
     )
+    parser.add_argument("--anyway", action="store_true", help="with --receive: they did come, though far fewer are due")
 
 
 def check(session: Session, args: Namespace) -> int:
@@ -56,7 +57,15 @@ def check(session: Session, args: Namespace) -> int:
 
     recorded = session.write(
         lambda book, hand, entry: record(
-            book, hand, args.job, args.key, args.values, entry_id=entry, corrects=args.corrects, receive=args.receive
+            book,
+            hand,
+            args.job,
+            args.key,
+            args.values,
+            entry_id=entry,
+            corrects=args.corrects,
+            receive=args.receive,
+            anyway=args.anyway,
         ),
         tell=verdict_teller(session, args.key, why=args.why),
     )

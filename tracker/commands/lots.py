@@ -149,7 +149,7 @@ def inspect(session: Session, args: Namespace) -> int:
 
     recorded = session.write(
         lambda book, hand, entry: inspect_lot(
-            book, hand, args.job, args.lot, args.values, entry_id=entry, receive=args.receive
+            book, hand, args.job, args.lot, args.values, entry_id=entry, receive=args.receive, anyway=args.anyway
         ),
         tell=verdict_teller(session, "delivery", why=args.why),
         plan=[args.job],

@@ -10,25 +10,25 @@ from tracker.screens.choice import steps
 from tracker.screens.desk import Desk
 
 
-async def with_receipt(desk: Desk, ask: Callable[[bool], Awaitable[Recorded]]) -> Recorded | None:
-    """Record by ``ask(False)``; where more was counted than has come, ask, and on a yes record by ``ask(True)``.
+async def with_receipt(desk: Desk, ask: Callable[[bool, bool], Awaitable[Recorded]]) -> Recorded | None:
+    """Record by ``ask(False, False)``; where more was counted than has come, ask, and on a yes receive it by ``ask(True, far)``.
 
-    None when the count is to be looked at again. Raises what ``ask`` raises.
+    ``far`` says that far more were counted than are due: the question then stands on no. None when the count is to be looked at again. Raises what ``ask`` raises.
     """
     from tracker.book.counted import CountsApartError
 
     try:
-        return await ask(False)
+        return await ask(False, False)
     except CountsApartError as error:
         if not error.more:
             raise
-        heading = f"{error.message}. Has it come?"
+        heading, far = f"{error.message}. Has it come?", error.far
     lines = [
         ("receive", "yes: receive what was counted, together with the reading"),
         ("again", "no: count again; what is typed stays"),
     ]
-    chosen = await desk.push_screen_wait(steps(heading, lines))
-    return await ask(True) if chosen == "receive" else None
+    chosen = await desk.push_screen_wait(steps(heading, lines[::-1] if far else lines))
+    return await ask(True, far) if chosen == "receive" else None
 
 
 async def so_many(desk: Desk, ask: Callable[[bool], Awaitable[Recorded]]) -> Recorded:

@@ -280,9 +280,16 @@ class LotsScreen(Framed[None]):
             if not tokens:
                 raise InputError("nothing was read", "fill in at least one field")
 
-            async def ask(receive: bool) -> Recorded:
+            async def ask(receive: bool, anyway: bool) -> Recorded:
                 return await self.desk.ask(
-                    inspect, self.desk.hand(), self.code, lot.code, tokens, entry_id=entry, receive=receive
+                    inspect,
+                    self.desk.hand(),
+                    self.code,
+                    lot.code,
+                    tokens,
+                    entry_id=entry,
+                    receive=receive,
+                    anyway=anyway,
                 )
 
             done = await with_receipt(self.desk, ask)

@@ -380,10 +380,11 @@ class ReadingScreen(FormScreen[Recorded | None]):
         self.tell("saving…")
         hand, key = self.desk.hand(), self.check.key
 
-        async def ask(receive: bool) -> Recorded:
+        async def ask(receive: bool, anyway: bool) -> Recorded:
             return await self.desk.ask(
                 record, hand, self.code, key, tokens,
                 entry_id=draft.entry_id, corrects=draft.corrects, newest=self.newest, receive=receive,
+                anyway=anyway,
             )  # fmt: skip
 
         try:
