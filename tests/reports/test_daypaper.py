@@ -1,10 +1,11 @@
-"""The day sheet on paper: a summary and a page a job at most, the figures in it, and the same bytes for a past day for ever."""
+"""The day sheet on paper: a summary and a page a job, the figures in it, and the same bytes for a past day for ever."""
 
 from __future__ import annotations
 
 import csv
 import io
 import json
+import re
 from collections.abc import Iterator
 from contextlib import closing
 from dataclasses import replace
@@ -58,13 +59,21 @@ def pdf(sheet: DaySheet) -> bytes:
     return to_pdf(day_document(sheet))
 
 
-def test_a_summary_and_one_page_a_job_at_most(sheet: DaySheet, pdf: bytes) -> None:
+def test_a_summary_then_a_page_for_each_job_that_goes_on_for_nothing_but_what_to_buy(
+    sheet: DaySheet, pdf: bytes
+) -> None:
     pages = read_pdf(pdf)
-    summary, of_jobs = pages[: -len(sheet.jobs)], pages[-len(sheet.jobs) :]
+    starts = [f"{job.line.code} {job.line.title.split()[0]}" for job in sheet.jobs]
+    first = next(k for k, page in enumerate(pages) if page.text.startswith(starts[0]))
+    summary = pages[:first]
+    codes = [job.line.code for job in sheet.jobs for page in pages[first:] if f"item for {job.line.code}" in page.text]
     text = " ".join(" ".join(page.text for page in summary).split())
     assert "NEEDS YOU" in pages[0].text and "TO BUY, ALL JOBS TOGETHER" in text and "more line" not in text
-    for job, found in zip(sheet.jobs, of_jobs, strict=True):
-        assert found.text.startswith(f"{job.line.code} {job.line.title.split()[0]}")
+    of_jobs = [page for page in pages[first:] if not page.text.startswith(("number item for ", "To buy"))]
+    for start, found in zip(starts, of_jobs, strict=True):
+        assert found.text.startswith(start)
+    assert list(dict.fromkeys(codes)) == [job.line.code for job in sheet.jobs if job.to_buy]
+    assert all("more line" not in page.text for page in pages)
 
 
 def test_the_figures_are_on_the_page(sheet: DaySheet, pdf: bytes) -> None:
@@ -106,18 +115,32 @@ def test_the_drawing_and_its_words_are_in_the_page(sheet: DaySheet) -> None:
     assert all(text.startswith("Plan of ") and "Drawn: " in text for text in images)
 
 
-def test_a_job_with_too_much_to_tell_still_takes_one_page(sheet: DaySheet) -> None:
+def test_a_job_with_too_much_to_tell_counts_what_it_leaves_out_and_never_a_line_of_a_sum(sheet: DaySheet) -> None:
     job = sheet.jobs[0]
     at = datetime(2026, 5, 12, tzinfo=UTC)
     notes = tuple(NoteView(DAY, at, HEBREW, f"{HOSTILE} {LONG * 5}") for _ in range(40))
-    full = replace(
-        job, notes_today=notes, to_buy=sheet.jobs[1].to_buy * 12, line=replace(job.line, title=LONG, client=HEBREW)
-    )
+    some = next(need for need in sheet.jobs[1].to_buy if need.cost_cents)
+    to_buy = tuple(replace(some, item=f"thing{k}", title=f"thing number {k}", cost_cents=100 + k) for k in range(90))
+    full = replace(job, notes_today=notes, to_buy=to_buy, line=replace(job.line, title=LONG, client=HEBREW))
     crowded = replace(sheet, jobs=(full,))
-    pages = read_pdf(to_pdf(day_document(crowded), "a4"))
-    of_job = [page for page in pages if LONG[:20] in page.text and "OPEN JOBS" not in page.text]
-    assert of_job == pages[-1:] and "more lines, see: deckjobs show" in " ".join(pages[-1].text.split())
+    pages = [" ".join(page.text.split()) for page in read_pdf(to_pdf(day_document(crowded), "a4"))]
+    (start,) = [k for k, text in enumerate(pages) if LONG[:20] in text and "OPEN JOBS" not in text]
+    assert "more lines, see: deckjobs show" in pages[start]
+    told = " ".join(pages[start:])
+    assert sorted(map(int, re.findall(r"thing number (\d+)", told))) == list(range(90))
+    assert all(f"item for {job.line.code}" in text for text in pages[start + 1 :])
+    costs = [int(cents) for cents in re.findall(r"thing number \d+ .*? \$1\.(\d\d)", told)]
+    assert len(costs) == 90 and f"${90 + sum(costs) / 100:.2f}" in pages[-1]
     parsed(to_html(day_document(crowded)))
+
+
+def test_a_list_to_buy_that_just_outgrows_its_page_is_whole_with_its_sum(sheet: DaySheet) -> None:
+    some = next(need for need in sheet.jobs[1].to_buy if need.cost_cents)
+    for number in range(12, 44, 4):
+        to_buy = tuple(replace(some, item=f"thing{k}", title=f"thing number {k}") for k in range(number))
+        one = replace(sheet, jobs=(replace(sheet.jobs[0], to_buy=to_buy),))
+        for text in (all_text(to_pdf(day_document(one))), to_html(day_document(one)).decode()):
+            assert len(set(re.findall(r"thing number (\d+)", text))) == number and "more line" not in text
 
 
 def test_no_job_gives_a_page_too() -> None:

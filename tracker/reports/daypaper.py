@@ -1,5 +1,5 @@
-"""The day sheet as a document: a summary that leaves nothing out, then one page a job at most, with its drawing, strip and
-money bar.
+"""The day sheet as a document: a summary that leaves nothing out, then a page a job, with its drawing, strip and money bar;
+what is left to buy goes on to another page where one is too short for it.
 
 Made from a ``DaySheet`` alone, so the same book and day always give the same document.
 """
@@ -152,7 +152,7 @@ def _job(job: JobSheet, sheet: DaySheet) -> Iterator[Block]:
 
     if job.to_buy:
         yield Heading("To buy", 3)
-        yield _buying(job.to_buy, sheet)
+        yield _buying(job.to_buy, sheet, line.code)
 
 
 def _plans(job: JobSheet) -> tuple[Block, ...]:
@@ -208,7 +208,8 @@ def _trouble(job: JobSheet) -> Iterator[Block]:
     )
 
 
-def _buying(needs: tuple[NeedView, ...], sheet: DaySheet) -> Table:
+def _buying(needs: tuple[NeedView, ...], sheet: DaySheet, code: str) -> Table:
+    """What a job has to buy; its head, which stands again on another page, says whose it is."""
     ordered = sorted(needs, key=lambda need: (need.needed_on, need.phase, need.item))
     known = [need.cost_cents for need in ordered if need.cost_cents is not None]
     gaps = Gaps(tuple(dict.fromkeys(need.item for need in ordered if need.cost_cents is None)))
@@ -216,7 +217,7 @@ def _buying(needs: tuple[NeedView, ...], sheet: DaySheet) -> Table:
         ("", gaps.tell(f"{count(len(known), 'item')} with a price"), "", gaps.cost.money(sum(known))) if known else ()
     )
     return Table(
-        (Column("number", True), Column("item", weight=0.4), Column("for"), Column("cost", True)),
+        (Column("number", True), Column(f"item for {code}", weight=0.4), Column("phase"), Column("cost", True)),
         tuple(
             (
                 pieces(need.to_buy, need.unit),

@@ -1,7 +1,8 @@
 """What has to stay on one page is made to: smaller type first, within what can be read, then counted tails where they are
 allowed.
 
-Measured as it will be printed, so that nothing is ever clipped; what is left out is always counted.
+Measured as it will be printed, so that nothing is ever clipped; what is left out is always counted. A table with a total
+loses no line, or the total were not the sum of what is read above it: it goes on to the next page instead.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from tracker.reports.paper.model import (
     Bullets,
     Caution,
     Checklist,
+    Heading,
     KeepTogether,
     KeyValues,
     OnePage,
@@ -36,7 +38,7 @@ FLOORS = ((3, 4000), (3, 1200), (2, 600), (1, 2000), (1, 600), (1, 240), (1, 120
 
 @dataclass(frozen=True, slots=True)
 class Fitted:
-    """Blocks that fit a page at a scale, and their rows."""
+    """Blocks as they were made to fit a page, their scale, and their rows."""
 
     blocks: tuple[Block, ...]
     scale: float
@@ -44,7 +46,7 @@ class Fitted:
 
 
 def fit(page: OnePage, setting: Setting, room: float) -> Fitted:
-    """The blocks of a page as they fit a room that is ``room`` mm high."""
+    """The blocks of a page as they fit a room that is ``room`` mm high, and what of them goes on to the next page."""
     plain = tuple(block for block in page.blocks if not isinstance(block, PageBreak))
     for scale in SCALES:
         whole = _set(plain, setting, scale)
@@ -52,6 +54,9 @@ def fit(page: OnePage, setting: Setting, room: float) -> Fitted:
             return whole
     if not page.more:
         return _set(plain, setting, SCALES[0])
+    if (start := _summed(plain)) is not None:
+        first = fit(replace(page, blocks=plain[:start]), setting, room)
+        return _set((*first.blocks, *plain[start:]), setting, first.scale)
     lengths = tuple(_lengths(plain))
 
     def tried(blocks: tuple[Block, ...], caps: Iterable[int], chars: int) -> Fitted | None:
@@ -80,6 +85,14 @@ def fit(page: OnePage, setting: Setting, room: float) -> Fitted:
         if best is not None:
             return best
     raise ValueError("a page with no room for one part")
+
+
+def _summed(blocks: Sequence[Block]) -> int | None:
+    """Where the first table with a total begins, its heading with it; None without one."""
+    for number, block in enumerate(blocks):
+        if isinstance(block, Table) and block.total:
+            return number - 1 if number and isinstance(blocks[number - 1], Heading) else number
+    return None
 
 
 def _caps(lengths: Sequence[int], gone: int, floor: int) -> list[int]:

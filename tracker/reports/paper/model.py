@@ -233,11 +233,11 @@ class Beside:
 
 @dataclass(frozen=True, slots=True)
 class OnePage:
-    """Blocks that begin on a new page and never take more than that one.
+    """Blocks that begin on a new page and take no more than that one.
 
     Where they would, the type is set smaller within what can be read, and then the longest lists lose their tail, which is
-    counted: ``and 12 more lines, <more>``. With no ``more`` nothing is ever left out: what does not fit the page in
-    smaller type goes on to the next one.
+    counted: ``and 12 more lines, <more>``. A table with a total loses none: from it on they go on to the next page. With
+    no ``more`` nothing is ever left out: what does not fit the page in smaller type goes on to the next one.
     """
 
     blocks: tuple[Block, ...]

@@ -90,10 +90,11 @@ def _rows(document: Document, setting: Setting, fitted: list[Fitted]) -> Iterato
             continue
         if isinstance(block, OnePage):
             first = number == 0
-            found = fit(block, setting, setting.room - (height_of(head) + 6.0 if first else 0.0))
+            room = setting.room - (height_of(head) + 6.0 if first else 0.0)
+            found = fit(block, setting, room)
             fitted.append(found)
             rows = list(found.rows)
-            if block.more:
+            if block.more and height_of(rows) <= room:
                 rows = [*(replace(row, keep=True) for row in rows[:-1]), *rows[-1:]]
             fresh = not first
         else:
