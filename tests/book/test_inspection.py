@@ -11,7 +11,8 @@ from tracker.book.counted import CountsApartError
 from tracker.book.gates import sign_off, start
 from tracker.book.hand import Hand
 from tracker.book.jobs import job_view
-from tracker.book.lots import give_back, lots, needs, order, receive, scrap, use
+from tracker.book.lots import cancel, give_back, lots, needs, order, receive, scrap, use
+from tracker.book.morning import morning
 from tracker.book.offcuts import transfer
 from tracker.book.opening import Book
 from tracker.book.readings import record, waive
@@ -232,3 +233,61 @@ def test_what_is_built_in_is_no_cull(book: Book, hand: Hand, take: Take) -> None
     with pytest.raises(InputError, match="B1: 3 culls cannot be right: 10 of 12 are built in, 9 would be fit"):
         inspect(book, hand, code, "B1", ["count=12", "culls=3"])
     inspect(book, hand, code, "B1", ["count=12", "culls=2"])
+
+
+def test_a_lot_canceled_before_anything_came_is_out_of_the_check(book: Book, hand: Hand, take: Take) -> None:
+    code = take()
+    order(book, hand, code, "2x6x14", 9, lot="J1", anyway=True)
+    bought(book, hand, code, "2x6x14", 9, "J2")
+    assert inspect(book, hand, code, "J1", ["count=0"]).answer is not None
+    # What was read of it before goes with it, and the verdict is on the lots that are left.
+    canceled = cancel(book, hand, code, "J1", 9, "sold out")
+    delivery = job_view(book, code, DAY).check("delivery")
+    assert delivery.state is CheckState.OPEN and "J1" not in delivery.headline
+    assert inspect(book, hand, code, "J2", ["count=9", *GOOD]).answer is not None
+    assert job_view(book, code, DAY).check("delivery").state is CheckState.PASSED
+    with pytest.raises(RefusedError, match="lot J1 has nothing to look at: nothing of it is ordered or here"):
+        inspect(book, hand, code, "J1", ["count=0"])
+    # The order stands again once the cancellation is taken back: then the lot is to be looked at.
+    undo(book, hand, code, canceled.id, "they have some after all")
+    assert inspect(book, hand, code, "J2", ["count=9"]).answer is not None
+    assert "J1" in job_view(book, code, DAY).check("delivery").headline
+
+
+def test_a_reading_that_waits_only_for_a_canceled_lot_has_passed(book: Book, hand: Hand, take: Take) -> None:
+    code = take()
+    bought(book, hand, code, "2x6x14", 9, "J1")
+    order(book, hand, code, "2x6x14", 9, lot="J2", anyway=True)
+    order(book, hand, code, "2x6x12", 9, lot="J3", anyway=True)
+    receive(book, hand, code, "J3", 4)
+    named = ["J1.count=9", "J2.count=0", "J3.count=4"]
+    record(book, hand, code, "delivery", [*named, *(f"{lot}.{text}" for lot in ("J1", "J2", "J3") for text in GOOD)])
+    assert job_view(book, code, DAY).check("delivery").headline == "J2 2x6x14: 9 short; J3 2x6x12: 5 short"
+    cancel(book, hand, code, "J2", 9, "sold out")
+    cancel(book, hand, code, "J3", 3, "sold out")
+    delivery = job_view(book, code, DAY).check("delivery")
+    assert (delivery.state, delivery.headline) == (CheckState.FAILED, "J3 2x6x12: 2 short")
+    assert delivery.answer is not None and delivery.answer.moves == ("get 2 more of 2x6x12 (J3)",)
+    cancel(book, hand, code, "J3", 2, "sold out")
+    delivery = job_view(book, code, DAY).check("delivery")
+    assert (delivery.state, delivery.headline) == (CheckState.PASSED, "2 lots good: the rest of the order is canceled")
+
+
+def test_pieces_that_came_since_the_count_are_to_be_counted_not_bought(book: Book, hand: Hand, take: Take) -> None:
+    code = take()
+    bought(book, hand, code, "2x6x14", 9, "J1", came=4)
+    inspect(book, hand, code, "J1", ["count=4", *GOOD])
+    receive(book, hand, code, "J1", 2)
+    delivery = job_view(book, code, DAY).check("delivery")
+    assert delivery.answer is not None
+    assert delivery.headline == "J1 2x6x14: 3 short, 2 came since the count"
+    assert delivery.answer.moves == ("count and read J1", "get 3 more of 2x6x14 (J1)")
+    receive(book, hand, code, "J1", 3)
+    delivery = job_view(book, code, DAY).check("delivery")
+    assert delivery.answer is not None
+    assert (delivery.state, delivery.headline) == (CheckState.FAILED, "J1 2x6x14: 5 came since the count")
+    assert delivery.answer.moves == ("count and read J1",)
+    (told,) = (need for need in morning(book, DAY).needs if need.what == "Delivery")
+    assert (told.why, told.do) == ("J1 2x6x14: 5 came since the count", "count and read J1")
+    inspect(book, hand, code, "J1", ["count=9"])
+    assert job_view(book, code, DAY).check("delivery").state is CheckState.PASSED

@@ -84,7 +84,7 @@ def test_culls_that_went_back_and_were_sent_anew_are_no_shortage() -> None:
     assert not any("back" in move for move in answer.moves)
 
 
-@given(st.integers(0, 40), st.integers(0, 40), st.integers(0, 60))
+@given(st.integers(1, 40), st.integers(0, 40), st.integers(0, 60))
 def test_short_and_over_never_both_and_add_up(ordered: int, culls: int, good_ones: int) -> None:
     case = with_lots(replace(SCREWS, ordered=ordered))
     answer = judge(case, f"L3.count={good_ones + culls} L3.culls={culls}")

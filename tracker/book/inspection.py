@@ -12,7 +12,8 @@ from dataclasses import dataclass, replace
 from tracker.book.fold import CheckFold, LotFold
 from tracker.book.views import CheckState, ReadingView
 from tracker.trade.answer import Plain
-from tracker.trade.checks.yard import as_laid_now
+from tracker.trade.checks.base import LotLine
+from tracker.trade.checks.yard import as_laid_now, as_ordered_now
 from tracker.trade.spec import JobSpec
 
 DELIVERY = "delivery"
@@ -66,11 +67,15 @@ def inspected_lots(fold: CheckFold, signed_arrived: int = 0) -> Mapping[str, Ins
     return out
 
 
-def laid_now(fold: CheckFold, job: JobSpec) -> CheckFold:
-    """The delivery check's history with its verdicts as the boards are to be laid now (``yard.as_laid_now``)."""
+def as_of_now(fold: CheckFold, job: JobSpec, lots: Sequence[LotLine]) -> CheckFold:
+    """The delivery check's history with its verdicts as the boards are to be laid now (``yard.as_laid_now``), the one in
+    force as the orders stand now (``yard.as_ordered_now``).
+    """
 
     def now(view: ReadingView) -> ReadingView:
-        return replace(view, answer=as_laid_now(view.answer, job))
+        answer = as_laid_now(view.answer, job)
+        in_force = fold.last is not None and view.id == fold.last.id
+        return replace(view, answer=as_ordered_now(answer, lots) if in_force else answer)
 
     last = None if fold.last is None else now(fold.last)
     return replace(fold, last=last, standing=tuple(now(view) for view in fold.standing))

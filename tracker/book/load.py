@@ -15,7 +15,7 @@ from sqlmodel import Session, col, select
 from tracker.book.changes import counting, counts_from
 from tracker.book.entries import LEFT_OUT, Entry, entries_of
 from tracker.book.fold import LotFold, fold_check, fold_days, fold_lot, fold_phase, in_force
-from tracker.book.inspection import DELIVERY, Inspected, inspected_lots, laid_now
+from tracker.book.inspection import DELIVERY, Inspected, as_of_now, inspected_lots
 from tracker.book.inspection import by_lot as by_lot_state
 from tracker.book.notewords import note_said
 from tracker.book.opening import ONLY_READS, Book
@@ -305,11 +305,13 @@ def _state(
         check.key: counting(fold_check(by_check[check_ids[check.key]], today), counted.get(check.key, 0))
         for check in checks
     }
+    standing = [(lot, fold_lot(by_lot[lot.id])) for lot in lot_rows if in_force(by_lot[lot.id])]
+    lines = [_lot(lot, fold, None).line for lot, fold in standing]
     looked_at: Mapping[str, Inspected] = {}
     for check in checks:
         if check.key == DELIVERY:
             signed = phase_folds[check.phase].signed_arrived
-            check_folds[check.key] = by_lot_state(laid_now(check_folds[check.key], file.spec), signed)
+            check_folds[check.key] = by_lot_state(as_of_now(check_folds[check.key], file.spec, lines), signed)
             looked_at = inspected_lots(check_folds[check.key], signed)
     return JobState(
         facts=JobFacts(
@@ -322,9 +324,7 @@ def _state(
         check_ids=check_ids,
         phase_folds=phase_folds,
         check_folds=check_folds,
-        lots=tuple(
-            _lot(lot, fold_lot(by_lot[lot.id]), looked_at.get(lot.code)) for lot in lot_rows if in_force(by_lot[lot.id])
-        ),
+        lots=tuple(_lot(lot, fold, looked_at.get(lot.code)) for lot, fold in standing),
         notes=tuple(
             NoteView(entry.day, entry.at, entry.who, note_said(entry.body))
             for entry in in_force(entries)

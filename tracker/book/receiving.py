@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -16,7 +17,7 @@ from tracker.book.readings import record_in
 from tracker.book.state import JobState
 from tracker.book.stock import needs_of, units_of
 from tracker.book.views import Recorded
-from tracker.errors import InputError
+from tracker.errors import InputError, RefusedError
 from tracker.text import clean, count
 from tracker.trade.readings import readings_of
 
@@ -82,12 +83,21 @@ def inspect(
             raise InputError(
                 f"job {state.facts.code} has no delivery check", "its phases were changed by the house rules"
             )
+        if not found.line.is_any:
+            raise RefusedError(
+                f"lot {clean(found.code)} has nothing to look at: nothing of it is ordered or here",
+                f"its order was canceled; to order it anew: deckjobs order {code} {shlex.quote(clean(found.item))} COUNT",
+            )
         named = [_named(found.code, token) for token in tokens]
         if not named:
             raise InputError("nothing was read", "give count=, stamp=yes, tag=UC4A, moisture= or culls=")
         last = state.check_folds[check.key].last
         given = {name for name, _ in named}
-        kept = [(name, text) for name, text in (last.entered if last else ()) if name not in given]
+        rows = check.check.form(state.case(check)).rows
+        kept = [
+            (name, text) for name, text in (last.entered if last else ())
+            if name not in given and name.rpartition(".")[0] in rows
+        ]  # fmt: skip
         merged = [f"{name}={text}" for name, text in (*kept, *named)]
         done = record_in(
             book, session, hand, code, check.key, merged, entry_id, receive=receive, anyway=anyway, lots=(found.code,)

@@ -62,6 +62,15 @@ class LotState:
     unfit: tuple[str, ...] = ()
     wood: str = ""
 
+    @property
+    def line(self) -> LotLine:
+        """The lot as checks see it."""
+        fold = self.fold
+        return LotLine(
+            self.code, self.item, fold.ordered, fold.received, fold.on_hand, self.use_category, self.dry,
+            used=fold.used, sent_away=fold.returned + fold.scrapped,
+        )  # fmt: skip
+
 
 def _undoes(history: CheckFold, signed_arrived: int) -> bool:
     """Whether what happened to a check after a sign-off undoes it: a reading that failed, or one taken back that leaves
@@ -277,20 +286,7 @@ class JobState:
     @cached_property
     def lot_lines(self) -> tuple[LotLine, ...]:
         """The lots as checks see them."""
-        return tuple(
-            LotLine(
-                lot.code,
-                lot.item,
-                lot.fold.ordered,
-                lot.fold.received,
-                lot.fold.on_hand,
-                lot.use_category,
-                lot.dry,
-                used=lot.fold.used,
-                sent_away=lot.fold.returned + lot.fold.scrapped,
-            )
-            for lot in self.lots
-        )
+        return tuple(lot.line for lot in self.lots)
 
     def guarded_by(self, check: JobCheck) -> tuple[str, ...]:
         """Phases not yet signed off that need this check good on the day they start."""

@@ -30,6 +30,11 @@ class LotLine:
     used: int = 0
     sent_away: int = 0
 
+    @property
+    def is_any(self) -> bool:
+        """Whether anything of it is to come, is here or was: nothing is of an order canceled before anything came."""
+        return any((self.ordered, self.received, self.on_hand, self.used, self.sent_away))
+
 
 @dataclass(frozen=True, slots=True)
 class Case:

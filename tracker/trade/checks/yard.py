@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from tracker.errors import InputError
@@ -24,6 +24,7 @@ from tracker.trade.readings import Field, Form, Kind, Readings, Value
 from tracker.trade.spec import BoardKind, Decking, GapIntent, JobSpec, Platform, Support
 
 TOO_DRY = "too dry to be laid touching"
+_NO_LOTS = "no lots on this job yet; order the material first"
 _SOURCE = (
     "count against the order: common practice; use categories: AWPA U1 (2016 book) as the treating trade quotes it;"
     " movement: Wood Handbook (FPL-GTR-282) ch. 13"
@@ -294,19 +295,80 @@ def as_laid_now(answer: Answer, job: JobSpec) -> Answer:
     )
 
 
+def as_ordered_now(answer: Answer, lots: Sequence[LotLine]) -> Answer:
+    """A kept verdict without what no longer holds of the orders: what was canceled is not waited for, and of a lot that was
+    short the pieces that came since are to be counted, not bought. Such a lot stays failed until it is.
+    """
+    kept = answer.answer.get("lots")
+    if not isinstance(kept, dict):
+        return answer
+    lines = {lot.code: lot for lot in lots if lot.is_any}
+    told: dict[str, Plain] = {}
+    faults, old_moves, moves, wanted = answer.headline.split("; "), list(answer.moves), list[str](), list[str]()
+    for code, figures in kept.items():
+        if not isinstance(figures, dict):
+            continue
+        if (line := lines.get(code)) is None:
+            faults = [text for text in faults if not text.startswith((f"{code} ", f"{code}: "))]
+            old_moves = [move for move in old_moves if not re.search(rf"(?<!\w){re.escape(code)}(?!\w)", move)]
+            continue
+        short = _whole(figures.get("short"))
+        due = max(short - max(_whole(figures.get("ordered")) - line.ordered, 0), 0)
+        came = max(line.received - _whole(figures.get("counted")), 0) if due else 0
+        if short and (due < short or came):
+            left = max(due - came, 0)
+            said = ", ".join(([f"{left} short"] if left else []) + ([f"{came} came since the count"] if came else []))
+            was = f"{code} {line.item}: {short} short"
+            faults = [f"{code} {line.item}: {said}" if text == was else text for text in faults if said or text != was]
+            old_moves = [move for move in old_moves if move != f"get {short} more of {line.item} ({code})"]
+            moves += [f"count and read {code}"] if came else []
+            moves += [f"get {left} more of {line.item} ({code})"] if left else []
+        to_read = figures.get("wanted")
+        wanted += (
+            [f"{code} {listing([str(text) for text in to_read], 'and')}"]
+            if isinstance(to_read, list) and to_read
+            else []
+        )
+        stands = Verdict.INCOMPLETE if to_read else Verdict.PASSED
+        told[code] = {
+            **figures,
+            "short": due,
+            "verdict": (Verdict.FAILED if due or figures.get("unfit") else stands).value,
+        }
+        if "short" not in figures:
+            told[code] = figures
+    if told == kept and not moves:
+        return answer
+    if not told:
+        return incomplete(_NO_LOTS, source=_SOURCE)
+    stand = {figures.get("verdict") for figures in told.values() if isinstance(figures, dict)}
+    moves += [move for move in old_moves if not move.startswith(("still to read: ", "read "))]
+    answer = replace(answer, answer={**answer.answer, "lots": told})
+    if Verdict.FAILED.value in stand:
+        moves += [f"still to read: {'; '.join(wanted)}"] if wanted else []
+        return replace(answer, headline="; ".join(faults), moves=tuple(moves), verdict=Verdict.FAILED)
+    if wanted:
+        to_say = incomplete("; ".join(wanted), source=_SOURCE)
+        return replace(answer, headline=to_say.headline, moves=(*moves, *to_say.moves), verdict=Verdict.INCOMPLETE)
+    good = f"{count(len(told), 'lot')} good: the rest of the order is canceled"
+    return replace(answer, headline=good, moves=tuple(moves), verdict=Verdict.PASSED)
+
+
+def _lots(case: Case) -> tuple[LotLine, ...]:
+    """The lots there is something to look at of, now or when they come."""
+    return tuple(lot for lot in case.lots if lot.is_any)
+
+
 def _form(case: Case) -> Form:
-    return Form(
-        columns=_COLUMNS,
-        rows=tuple(lot.code for lot in case.lots),
-        row_word="lot",
-        least_rows=len(case.lots),
-    )
+    rows = tuple(lot.code for lot in _lots(case))
+    return Form(columns=_COLUMNS, rows=rows, row_word="lot", least_rows=len(rows))
 
 
 def _judge(case: Case, readings: Readings) -> Answer:
-    if not case.lots:
-        return incomplete("no lots on this job yet; order the material first", source=_SOURCE)
-    judged = {lot.code: _judge_lot(case, lot, readings.rows.get(lot.code, {})) for lot in case.lots}
+    lots = _lots(case)
+    if not lots:
+        return incomplete(_NO_LOTS, source=_SOURCE)
+    judged = {lot.code: _judge_lot(case, lot, readings.rows.get(lot.code, {})) for lot in lots}
     faults = [fault for lot in judged.values() for fault in lot.faults]
     wanted = [f"{code} {listing(lot.wanted, 'and')}" for code, lot in judged.items() if lot.wanted]
     moves = [move for lot in judged.values() for move in lot.moves]
@@ -329,7 +391,7 @@ def _judge(case: Case, readings: Readings) -> Answer:
     return verdict(
         not faults,
         "; ".join(faults) or f"{count(len(judged), 'lot')} complete, {totals['culls_pieces']} to send back",
-        inputs={"lots": [lot.code for lot in case.lots]},
+        inputs={"lots": [lot.code for lot in lots]},
         answer={**totals, "lots": per_lot},
         working=[line for lot in judged.values() for line in lot.working],
         source=_SOURCE,
