@@ -160,6 +160,10 @@ def test_a_reprint_says_that_a_payment_bounced(book: Book, hand: Hand, job: str)
     top, _, rest = text.partition("This invoice")
     assert f"of invoice 2 is open as when it went out; {format_money(again.due_now_cents)} is due in all" in top
     assert again.due_now_cents == deposit + again.invoice.cents
+    assert "Changed since it went out: the payment of Tue 12 May 2026, check 118, does not count" in top
+    assert f"due in all on that day {format_money(again.invoice.cents)} " in rest
+    assert f"PLEASE PAY {format_money(again.due_now_cents)} " in rest, "what is due now is the sum asked for"
+    assert f"invoice 1, still open {format_money(deposit)} " in rest
     assert "Since then" in rest and "does not" in rest and "bounced" in rest
     # The invoice that was paid with it: it asks for all of it again, before anything else on the page.
     first = invoice_paper(book, job, 1)
@@ -167,6 +171,25 @@ def test_a_reprint_says_that_a_payment_bounced(book: Book, hand: Hand, job: str)
     receive_payment(book, hand, job, deposit, "cash", invoice_number=1)
     settled = " ".join(plain(to_page(invoice_document(invoice_paper(book, job, 1)))).split())
     assert "it is settled" in settled.split("This invoice")[0]
+
+
+def test_a_reprint_takes_off_what_was_paid_since_for_another_invoice_it_asks_for(
+    book: Book, hand: Hand, job: str
+) -> None:
+    quote(book, hand, job, OPTIONS)
+    accept_quote(book, hand, job, "2x6 boards")
+    invoice(book, hand, job)
+    sign(book, hand, job, "frame")
+    invoice(book, hand, job, ["frame"])
+    one, two = (view.invoice.cents for view in money_of(book, job, DAY).invoices)
+    receive_payment(book, hand, job, one, "check 5", invoice_number=1)
+    text = " ".join(plain(to_page(invoice_document(invoice_paper(book, job, 2)))).split())
+    assert "received, check 5, for invoice 1" in text and f"PLEASE PAY {format_money(two)} " in text
+    assert "still open" not in text
+    receive_payment(book, hand, job, two + 500, "check 6", invoice_number=2)
+    text = " ".join(plain(to_page(invoice_document(invoice_paper(book, job, 2)))).split())
+    assert f"{format_money(two)} of invoice 2 was paid or credited since: it is settled; nothing is due" in text
+    assert "YOUR CREDIT $5.00 " in text
 
 
 def test_a_payment_says_which_invoice_it_settled(book: Book, hand: Hand, job: str) -> None:

@@ -17,7 +17,7 @@ from tracker.book.letterhead import letterhead_at, letterhead_of
 from tracker.book.load import find_job, load_job
 from tracker.book.money import quote_body
 from tracker.book.moneyread import entries_of_kind, ledger_of
-from tracker.book.moneyviews import invoices_of
+from tracker.book.moneyviews import invoices_of, settled_by
 from tracker.book.opening import Book
 from tracker.book.paperviews import InvoicePaper, Letterhead, PaperOption, QuotePaper, Since, taxes_of
 from tracker.book.pricing import AS_IT_IS, price_job
@@ -157,30 +157,39 @@ def _invoice_paper(
         paid_cents=then.paid_cents,
         open_then_cents=mine.open_cents,
         open_besides=tuple(
-            (view.invoice.title, view.open_cents) for view in views.values() if view.open_cents and view is not mine
+            (view.invoice.title, view.open_cents)
+            for view in invoices_of(due)
+            if view.open_cents and view.invoice.number != number
         ),
         open_cents=next(view.open_cents for view in invoices_of(now) if view.invoice.number == number),
         due_now_cents=max(due.invoiced_cents - due.paid_cents, 0),
+        credit_now_cents=max(due.paid_cents - due.invoiced_cents, 0),
         since=since,
     )
 
 
 def _since(number: int, then: Ledger, now: Ledger, gone: Mapping[str, Entry]) -> list[Since]:
-    """What changed after an invoice went out: payments and credit notes that name it, or name none; payments and changes it
-    counted that were taken back (``gone``: by their entry, the one that takes it back); changes that were agreed.
+    """What changed after an invoice went out: payments and credit notes for it or another one its sum counts, or for none;
+    payments and changes it counted that were taken back (``gone``: by their entry, the one that takes it back); changes
+    that were agreed.
     """
     known = {payment.id for payment in then.payments} | {invoice.id for invoice in then.invoices}
-    out = [
-        Since(payment.on, f"received{f', {payment.how}' if payment.how else ''}", payment.cents)
-        if payment.cents > 0
-        else Since(payment.on, f"paid back{f', {payment.how}' if payment.how else ''}", payment.cents)
-        for payment in now.payments
-        if payment.id not in known and payment.invoice in (0, number)
-    ]
+    counted, settled = {invoice.number for invoice in then.invoices}, settled_by(now)
+    out = []
+    for payment in now.payments:
+        went = {payment.invoice, *(to for to, _ in settled[payment.id])}
+        if payment.id not in known and went & {0, *counted}:
+            words = ["received" if payment.cents > 0 else "paid back", payment.how]
+            words.append("" if payment.invoice in (0, number) else f"for invoice {payment.invoice}")
+            out.append(Since(payment.on, ", ".join(word for word in words if word), payment.cents))
     out += [
-        Since(note.day, f"credit note {note.number}", -note.cents)
+        Since(
+            note.day,
+            f"credit note {note.number}{'' if note.against == number else f', off invoice {note.against}'}",
+            -note.cents,
+        )
         for note in now.invoices
-        if note.id not in known and note.against == number
+        if note.id not in known and note.against in counted
     ]
     for payment in then.payments:
         if payment.id in gone:

@@ -93,9 +93,10 @@ class Since:
 class InvoicePaper:
     """An invoice or credit note as it went out, with the account of the job on that moment, and what came since.
 
-    ``contract`` is the accepted option in words; ``changes`` are the priced ones up to then. ``open_before`` are the invoices
-    that were open besides, each with what was open of it. ``open_cents`` is what is open of it now,
-    ``due_now_cents`` what is due of the job in all once something came since.
+    ``contract`` is the accepted option in words; ``changes`` are the priced ones up to then. ``open_cents`` is what is open
+    of it now. ``open_besides`` are the other open invoices, each with what is open of it, ``due_now_cents`` and
+    ``credit_now_cents`` what is due of the job in all or the client's credit: once something came since as of now, until
+    then as when it went out.
     """
 
     letterhead: Letterhead
@@ -112,6 +113,7 @@ class InvoicePaper:
     open_besides: tuple[tuple[str, int], ...]
     open_cents: int
     due_now_cents: int
+    credit_now_cents: int
     since: tuple[Since, ...]
 
     @property
@@ -123,11 +125,6 @@ class InvoicePaper:
     def due_cents(self) -> int:
         """What was due in all once it went out."""
         return max(self.invoiced_cents - self.paid_cents, 0)
-
-    @property
-    def credit_cents(self) -> int:
-        """The client's credit once it went out."""
-        return max(self.paid_cents - self.invoiced_cents, 0)
 
     @property
     def to_invoice_cents(self) -> int:

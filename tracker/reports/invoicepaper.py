@@ -11,12 +11,13 @@ from tracker.reports.estimatepage import signed_money
 from tracker.reports.letterheads import parties
 from tracker.reports.page import Tone
 from tracker.reports.paper.model import Block, Column, Document, Heading, KeepTogether, Paragraph, Table
+from tracker.text import listing
 from tracker.trade.dates import format_day, format_long_day
 from tracker.trade.money import format_money
 
 
 def invoice_document(paper: InvoicePaper) -> Document:
-    """The invoice as it went out; what was paid or credited since is told at its end."""
+    """The invoice as it went out; what came since is told at its top and its end, and the sum to pay is that of now."""
     invoice = paper.invoice
     title = invoice.title.capitalize()
     return Document(
@@ -38,9 +39,10 @@ def _blocks(paper: InvoicePaper) -> Iterator[Block]:
         yield Paragraph(f"This takes from invoice {invoice.against}{f': {invoice.text}' if invoice.text else ''}.")
     elif invoice.text and all(line.text != invoice.text for line in invoice.lines):
         yield Paragraph(invoice.text)
-    if paper.since and not paper.is_credit:
-        # A copy that is printed later asks for what was due on its day: what is due now stands before it.
-        yield Paragraph(f"Changed since it went out (see Since then): {_now_words(paper)}.", Tone.CARE)
+    if paper.since:
+        # A copy that is printed later asks for what is due now; what moved it stands before everything else.
+        moved = listing([one.text for one in paper.since], "and")
+        yield Paragraph(f"Changed since it went out: {moved}. {_now_words(paper)}.", Tone.CARE)
     yield Heading("This credit note" if paper.is_credit else "This invoice")
     yield _lines(paper)
     yield _tax(paper)
@@ -105,18 +107,23 @@ def _contract(paper: InvoicePaper) -> Table:
         ("received so far", format_money(paper.paid_cents)),
         ("still to be invoiced as the work goes on", format_money(paper.to_invoice_cents)),
     ]
+    if paper.since:
+        rows.append(("due in all on that day", format_money(paper.due_cents)))
     return Table((Column("", weight=0.7), Column("", True)), tuple(rows))
 
 
 def _to_pay(paper: InvoicePaper) -> Iterator[Block]:
+    if paper.since:
+        yield Heading("To pay now", 3)
     rows = []
-    if not paper.is_credit:
-        rows.append((paper.invoice.title, format_money(paper.open_then_cents)))
+    mine = paper.open_cents if paper.since else paper.open_then_cents
+    if mine:
+        rows.append((paper.invoice.title, format_money(mine)))
     rows += [(f"{title}, still open", format_money(cents)) for title, cents in paper.open_besides]
-    due = ("PLEASE PAY", format_money(paper.due_cents))
-    if paper.credit_cents:
-        due = ("YOUR CREDIT", format_money(paper.credit_cents))
-    elif not paper.due_cents:
+    due = ("PLEASE PAY", format_money(paper.due_now_cents))
+    if paper.credit_now_cents:
+        due = ("YOUR CREDIT", format_money(paper.credit_now_cents))
+    elif not paper.due_now_cents:
         due = ("NOTHING IS DUE", format_money(0))
     yield Table((Column("", weight=0.7), Column("", True)), tuple(rows) if len(rows) > 1 else (), due)
 
@@ -130,17 +137,17 @@ def _since(paper: InvoicePaper) -> Iterator[Block]:
             for one in paper.since
         ),
     )
-    if not paper.is_credit:
-        yield Paragraph(f"{_now_words(paper)}.")
 
 
 def _now_words(paper: InvoicePaper) -> str:
-    """What is open of an invoice now, what moved it, and what is due in all."""
+    """What moved what is open of an invoice, how much of it is open now, and what is due in all."""
     gone = paper.open_then_cents - paper.open_cents
+    due = f"{format_money(paper.due_now_cents) if paper.due_now_cents else 'nothing'} is due in all now"
+    if paper.is_credit:
+        return due.capitalize()
     now = f"{format_money(paper.open_cents)} of it is open" if paper.open_cents else "it is settled"
-    due = f"; {format_money(paper.due_now_cents)} is due in all" if paper.due_now_cents else ""
     if not gone:
-        return f"{format_money(paper.open_cents)} of {paper.invoice.title} is open as when it went out{due}"
+        return f"{format_money(paper.open_cents)} of {paper.invoice.title} is open as when it went out; {due}"
     if gone < 0:
-        return f"{format_money(-gone)} more of {paper.invoice.title} is open than when it went out: {now}{due}"
-    return f"{format_money(gone)} of that went to {paper.invoice.title}: {now}{due}"
+        return f"{format_money(-gone)} more of {paper.invoice.title} is open than when it went out: {now}; {due}"
+    return f"{format_money(gone)} of {paper.invoice.title} was paid or credited since: {now}; {due}"
