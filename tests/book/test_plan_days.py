@@ -11,6 +11,8 @@ import pytest
 from tests.book.conftest import DAY, hand_of
 from tests.handed_over import hand_over, oiled
 from tests.handed_over import take as take_text
+from tests.signed import sign_off_waived
+from tracker.book.days import add_day_off
 from tracker.book.gates import sign_off, start
 from tracker.book.hand import Hand
 from tracker.book.jobs import job_view
@@ -18,7 +20,7 @@ from tracker.book.load import load_job
 from tracker.book.opening import Book
 from tracker.book.readings import record, waive
 from tracker.book.samples import sample_files, take_sample
-from tracker.book.views import JobView
+from tracker.book.views import CheckState, GateShutError, JobView, PhaseState
 from tracker.trade.dates import format_day
 
 Take = Callable[..., str]
@@ -71,6 +73,74 @@ def test_a_ticket_that_has_run_out_moves_the_digging_to_the_day_a_new_one_allows
     assert check.answer is not None
     assert check.answer.moves == ("call for a new ticket by Tue 12 May",)
     assert plan(book, code, DAY, "strip") == [date(2026, 5, 15)]
+
+
+MONDAY = date(2026, 5, 4)
+"""Called that day, three working days on are Thursday the 7th."""
+
+
+def called_on_monday(book: Book, code: str, expires: str = "2026-05-26") -> None:
+    """Layout and locate signed off on Monday, with a ticket called for that morning."""
+    monday = hand_of(OWNER, MONDAY)
+    signed_up_to(book, monday, code, "locate")
+    ticket = ("T-1", "called=2026-05-04", f"expires={expires}", "answered=yes", "private=yes")
+    assert "PASSED" in record(book, monday, code, "locate", ticket).text
+    sign_off(book, monday, code, "locate")
+    sign_off_waived(book, monday, code, "layout")
+
+
+def test_digging_is_not_started_on_a_day_the_ticket_does_not_allow(book: Book, hand: Hand, take: Take) -> None:
+    code = take(digging=True)
+    called_on_monday(book, code)
+    for go in (start, sign_off):
+        with pytest.raises(GateShutError) as shut:
+            go(book, hand_of(OWNER, MONDAY), code, "strip")
+        (locate,) = shut.value.blockers
+        assert (locate.check, locate.why) == (
+            "locate", "digging is allowed from Thu 7 May; judged for today, Mon 4 May",
+        )  # fmt: skip
+        assert locate.clears == f"that day, or deckjobs check {code} locate"
+    strip = job_view(book, code, MONDAY).phase("strip")
+    assert (strip.state, strip.planned_start) == (PhaseState.AHEAD, date(2026, 5, 7))
+    assert [blocker.check for blocker in strip.stands_in_way] == ["locate"]
+    start(book, hand_of(OWNER, date(2026, 5, 7)), code, "strip")
+
+
+def test_digging_before_the_ticket_allows_it_stays_on_record_with_its_reason(
+    book: Book, hand: Hand, take: Take
+) -> None:
+    code = take(digging=True)
+    called_on_monday(book, code)
+    start(book, hand_of(OWNER, MONDAY), code, "strip", past="sod only, by hand")
+    (past,) = job_view(book, code, date(2026, 5, 8)).phase("strip").past
+    assert [(thing.key, thing.reason) for thing in past.things] == [("locate", "sod only, by hand")]
+
+
+def test_a_ticket_good_today_lets_digging_begin_before_the_day_it_was_planned_for(
+    book: Book, hand: Hand, take: Take
+) -> None:
+    """It runs out on Friday the 8th; the strip is put off by days off until after that, then begins on Thursday all the same."""
+    code = take(digging=True)
+    called_on_monday(book, code, expires="2026-05-08")
+    thursday = date(2026, 5, 7)
+    for day in (thursday, date(2026, 5, 8)):
+        add_day_off(book, hand_of(OWNER, thursday), day, "rain", rain=True)
+    assert job_view(book, code, thursday).check("locate").state is CheckState.FAILED
+    start(book, hand_of(OWNER, thursday), code, "strip")
+
+
+def test_a_ticket_that_is_not_good_for_the_digging_stops_nothing_that_digs_nothing(
+    book: Book, hand: Hand, take: Take
+) -> None:
+    """It ran out on Monday the 11th, before anything was dug; the lumber is signed for on the 12th."""
+    code = take(digging=True)
+    called_on_monday(book, code, expires="2026-05-11")
+    assert job_view(book, code, DAY).check("locate").state is CheckState.FAILED
+    start(book, hand, code, "delivery")
+    sign_off_waived(book, hand, code, "delivery")
+    with pytest.raises(GateShutError) as shut:
+        start(book, hand, code, "strip")
+    assert [blocker.check for blocker in shut.value.blockers] == ["locate"]
 
 
 def test_a_ticket_nobody_has_called_for_is_called_for_today_at_the_earliest(book: Book, hand: Hand, take: Take) -> None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 
@@ -20,7 +20,7 @@ from tracker.planning.material import Held, Kind, Material, Solver, plan_materia
 from tracker.planning.pricing import PriceBook
 from tracker.planning.schedule import WEEKDAYS, Crew, Done, Span, WorkCalendar, days_late, hand_over_day, schedule
 from tracker.text import count
-from tracker.trade.answer import Answer
+from tracker.trade.answer import Answer, Verdict
 from tracker.trade.checks.base import Case, LotLine
 from tracker.trade.checks.registry import JobCheck
 from tracker.trade.dates import format_day
@@ -267,11 +267,15 @@ class JobState:
         return PhaseState.UNDER_WAY if self.undone_by(key) else fold.state
 
     def shown_state(self, key: str) -> PhaseState:
-        """As ``phase_state``, but a phase whose turn has come and whose start is refused shows as held."""
+        """As ``phase_state``, but a phase whose turn has come and whose start is refused shows as held.
+
+        One that only waits for the day it is planned for, because a paper is good from then on, is not held.
+        """
         state = self.phase_state(key)
-        if state is PhaseState.AHEAD and self.turn_has_come(key) and self.start_blockers(key):
-            return PhaseState.HELD
-        return state
+        if state is not PhaseState.AHEAD or not self.turn_has_come(key):
+            return state
+        held = any(not (blocker.check and self.settled(blocker.check)) for blocker in self.start_blockers(key))
+        return PhaseState.HELD if held else state
 
     def signed(self, key: str) -> bool:
         """Whether the phase is signed off, for good."""
@@ -378,9 +382,47 @@ class JobState:
         return frozenset(key for key in named if max(since.get(key, 0), moved.get(key, 0)) <= fold.signed_arrived)
 
     def not_settled_below(self, key: str) -> tuple[Blocker, ...]:
-        """What the phase stands on and is not settled, the nearest first; what the hand-over left open is settled after it."""
+        """What the phase stands on and is not settled, the nearest first; what the hand-over left open is settled after it.
+
+        A check that was signed off good and is asked again for the day of the work it guards stops that work alone, and by
+        what it says today.
+        """
         left = self._left if HAND_OVER in self.below[key] else frozenset()
-        return tuple(b for below in self.below[key] for b in self.loose[below] if b.key not in left)
+        today, standing = self._by_the_day, self.phase_by_key[key].standing
+        stops = {name for name, bad in today.items() if bad and self.check_by_key[name].check.key in standing}
+        loose = [
+            b for below in self.below[key] for b in self.loose[below]
+            if b.key not in left and (b.check not in today or b.check in stops)
+        ]  # fmt: skip
+        told = {b.check for b in loose}
+        return (*loose, *(bad for name, bad in today.items() if bad and name in stops - told))
+
+    @cached_property
+    def _by_the_day(self) -> Mapping[str, Blocker | None]:
+        return {check.key: self._not_good_today(check) for check in self.checks if self._asked_by_the_day(check)}
+
+    def _asked_by_the_day(self, check: JobCheck) -> bool:
+        """Whether a check guards work ahead, signed off on a reading that was good, so that only the day can turn it."""
+        history = self.check_folds[check.key]
+        kept = history.last is not None and history.last.answer.verdict is Verdict.PASSED
+        return kept and bool(self.guarded_by(check)) and self.signed(check.phase)
+
+    def _not_good_today(self, check: JobCheck) -> Blocker | None:
+        """What is wrong with a check for work that begins today; None when it is good today, or was waived."""
+        last = self.check_folds[check.key].last
+        if last is None or self.check_states[check.key] is CheckState.WAIVED:
+            return None
+        case = replace(self.case(check), needed_on=None)
+        try:
+            answer = check.check.judge(case, readings_of(check.check.form(case), last.entered, self.file.unit))
+        except InputError:
+            return None
+        if answer.verdict is Verdict.PASSED:
+            return None
+        blocker = self.check_blocker(check)
+        first = max((self.allowed[key].first(self.today) for key in self.guarded_by(check)), default=self.today)
+        clears = f"that day, or {blocker.clears}" if self.settled(check.key) and first > self.today else blocker.clears
+        return replace(blocker, why=answer.headline, clears=clears)
 
     def carries(self, key: str) -> tuple[str, ...]:
         """The phases that stand on this one and have begun while something of it is not settled, in order."""
