@@ -66,3 +66,14 @@ def test_the_summary_suggests_and_the_rules_take_it_by_hand(walked: Deck) -> Non
 def test_no_hours_anywhere(deck: Deck) -> None:
     deck.take()
     assert "No hours are logged yet" in deck("hours", "--summary").out
+
+
+def test_who_signs_and_who_worked_are_two_things(deck: Deck) -> None:
+    deck.take()
+    done = deck("hours", "101", "3", "x", "7h30", "frame,", "rain", "from", "noon", "--as", "Rosa")
+    assert done.code == 0 and "3 x 7:30 h" in done.out, done.err
+    assert deck("--as", "Rosa", "hours", "101", "2", "x", "2h", "strip").code == 0
+    assert deck("--as", "Rosa", "hours", "101", "6h", "--day", "2026-05-11", "--who", "Ana, Ben").code == 0
+    entries = deck("hours", "101", "--json").json["entries"]
+    assert {entry["logged_by"] for entry in entries} == {"Rosa"}
+    assert [sorted(entry["names"]) for entry in entries if entry["day"] == "2026-05-11"] == [["Ana", "Ben"]]

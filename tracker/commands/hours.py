@@ -15,7 +15,7 @@ def _hours_arguments(parser: ArgumentParser) -> None:
         "text", nargs="*", metavar="HOURS", help="like 6h, 6:30, frame 6h, 3 x 7h30, 6h yesterday; none lists them"
     )
     parser.add_argument("--day", metavar="DAY", help="the day worked; today when left out")
-    parser.add_argument("--who", metavar="NAMES", help="who worked, commas between; you when left out")
+    parser.add_argument("--who", dest="workers", metavar="NAMES", help="who worked, commas between; you when left out")
     parser.add_argument("--correct", metavar="NO", help="these hours take the place of the entry of that number")
     parser.add_argument("--undo", metavar="NO", help="take the entry of that number back, with --reason")
     parser.add_argument("--reason", metavar="TEXT", default="", help="why it is taken back")
@@ -40,7 +40,7 @@ def hours(session: Session, args: Namespace) -> int:
     from tracker.trade.readings import parse_count
 
     text, day = " ".join(args.text), parse_day(args.day, session.today, past=True) if args.day else None
-    names = [name.strip() for name in (args.who or "").split(",") if name.strip()]
+    names = [name.strip() for name in (args.workers or "").split(",") if name.strip()]
     corrects = parse_count(args.correct, "an entry's number") if args.correct else 0
     session.write(
         lambda book, hand, entry: log_text(book, hand, args.job, text, day, names, corrects=corrects, entry_id=entry)
