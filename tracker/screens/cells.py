@@ -60,8 +60,10 @@ class Cell(Input):
             self.select_all()
 
     def _on_focus(self, event: events.Focus) -> None:
-        # The field's own way of coming into hand follows, and looks at this.
-        self.select_on_focus = bool(self.filled) and self.value == self.filled
+        # The field's own way of coming into hand follows, and looks at this. A count come back to is counted again: digits typed
+        # after those there would make another number of it.
+        filled = bool(self.filled) and self.value == self.filled
+        self.select_on_focus = filled or (self.spec.kind is Kind.COUNT and bool(self.value))
 
     def _on_paste(self, event: events.Paste) -> None:
         """Several lines or columns go into this field and the next ones."""

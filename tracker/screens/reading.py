@@ -118,6 +118,8 @@ class ReadingScreen(FormScreen[Recorded | None]):
         elif told := taken_back(self.check, self.desk.today):
             self.tell(told)
         for cell in self.query(Cell):
+            if cell.value == self.previous.get(cell.value_name):
+                cell.filled = cell.value  # of the last reading: a draft does not say who put it there
             self.echo(cell)
         if (first := self.first_field()) is not None:
             self.set_focus(first)
