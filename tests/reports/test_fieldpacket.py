@@ -105,6 +105,18 @@ def test_a_stick_is_to_scale_and_its_offcut_hatched() -> None:
     assert svg.count("<line") > 10
 
 
+def test_a_ticket_that_ran_out_is_nothing_anybody_went_past(tmp_path: Path) -> None:
+    book, day = open_book(tmp_path / "jobs.book"), date(2026, 5, 14)
+    hand = Hand("Owner (invented)", datetime(2026, 5, 14, 17, 30, tzinfo=UTC), day, "device-1")
+    (file,) = SAMPLES.glob("26-023-*.toml")
+    take_job(book, hand, parse_job_bytes(file.read_bytes(), file.name))
+    text = plain(to_page(packet_document(job_view(book, "26-023", day), cut_list(book, day, ["26-023"]), day)), 100)
+    book.close()
+    assert "gone past" not in text.lower()
+    under = "Utility locate: not settled, and Layout and Strip and grade stand on it"
+    assert under in text.partition("Not settled under work that has begun")[2]
+
+
 def test_one_phase_alone(raised: tuple[JobView, CutListView]) -> None:
     view = raised[0]
     assert [phase.key for phase in packet_phases(view, "frame")] == ["frame"]

@@ -131,10 +131,13 @@ def _front(view: JobView, phases: Sequence[PhaseView], today: date, head: Letter
     if any(phase.hold for phase in phases):
         yield Paragraph("A hold point is signed off before anything after it begins.", Tone.QUIET)
     told = [f"{phase.title}: {past_words(past, today)}" for phase in view.phases for past in phase.past]
-    told += [f"{phase.title}: {carries_words(phase.carries)}" for phase in view.phases if phase.carries]
     if told:
         yield Heading("Gone past", 3)
         yield Bullets(tuple(told))
+    # Nobody need have gone past it: a ticket runs out, a check fails, with the work on it already begun.
+    if under := [f"{phase.title}: {carries_words(phase.carries)}" for phase in view.phases if phase.carries]:
+        yield Heading("Not settled under work that has begun", 3)
+        yield Bullets(tuple(under))
     way = list(dict.fromkeys((b.what, b.why) for phase in phases if phase.state is not PhaseState.AHEAD
                              for b in phase.stands_in_way))  # fmt: skip
     if way:
