@@ -182,3 +182,16 @@ def test_a_receipt_that_disagrees_with_the_count_is_pointed_out() -> None:
 def test_a_block_is_not_taken_for_lumber() -> None:
     blocks = LotLine("L5", "8x8 concrete deck block", 27, 0, 0)
     assert judge(with_lots(blocks), "L5.count=27").verdict is Verdict.PASSED
+
+
+def test_the_limits_are_those_the_lots_were_held_against() -> None:
+    def limits(*lots: LotLine, tokens: str) -> list[str]:
+        return [limit.what for limit in judge(with_lots(*lots), tokens).limits]
+
+    joists = "L1.count=8 L1.stamp=yes L1.tag=UC4A L1.moisture=18"
+    assert limits(JOISTS, tokens=joists) == []
+    assert limits(replace(JOISTS, dry=True), tokens=joists) == ["moisture of lumber sold as dry"]
+    boards = "L2.count=28 L2.stamp=yes L2.tag=UC4A L2.moisture=35"
+    gaps = ["gap left between boards in service, for drainage", "gap between boards in service, for heels"]
+    assert limits(BOARDS, tokens=boards) == gaps
+    assert limits(JOISTS, BOARDS, tokens=f"{joists} {boards}") == gaps

@@ -122,7 +122,9 @@ def _tag(text: str) -> str | None:
 
 @dataclass
 class _Lot:
-    """One lot as it is being judged; ``rejected`` are the faults for which the whole lot goes back."""
+    """One lot as it is being judged; ``rejected`` are the faults for which the whole lot goes back, ``rules`` those it was
+    held against.
+    """
 
     figures: dict[str, Plain]
     working: list[str]
@@ -130,6 +132,7 @@ class _Lot:
     moves: list[str]
     wanted: list[str]
     rejected: list[str]
+    rules: list[str]
 
     @property
     def verdict(self) -> Verdict:
@@ -145,7 +148,7 @@ class _Lot:
 
 
 def _judge_lot(case: Case, lot: LotLine, row: Mapping[str, Value]) -> _Lot:
-    out = _Lot({"ordered": lot.ordered}, [], [], [], [], [])
+    out = _Lot({"ordered": lot.ordered}, [], [], [], [], [], [])
     counted = row.get("count")
     if isinstance(counted, int):
         _count(lot, counted, row.get("culls"), out)
@@ -224,6 +227,7 @@ def _moisture(case: Case, lot: LotLine, moisture: int, out: _Lot) -> None:
     out.figures |= {"moisture_pct": moisture / 10}
     most = case.rules.figure("moisture_most_delivery")
     if lot.dry:
+        out.rules.append("moisture_most_delivery")
         out.working.append(f"{lot.code}: {moisture / 10:g} %, sold as dry: {most / 10:g} % at most")
         if moisture > most:
             out.faults.append(f"{lot.code}: {moisture / 10:g} % is too wet for stock sold as dry")
@@ -242,6 +246,7 @@ def _against_gap(case: Case, lot: LotLine, decking: Decking, moisture: int, out:
     except InputError:
         out.working.append(f"{lot.code}: the movement of {decking.species} is not known here")
         return
+    out.rules += ["gap_least_service", "gap_most_service"]
     tight = decking.gap_intent is GapIntent.TIGHT
     gap = gap_for(change, 0 if tight else decking.gap_nm, unit)
     then = -change if tight else gap.then_nm
@@ -398,7 +403,7 @@ def _judge(case: Case, readings: Readings) -> Answer:
         moves=moves,
         limits=[
             case.rules.limit(key, case.job.unit)
-            for key in ("moisture_most_delivery", "gap_least_service", "gap_most_service")
+            for key in dict.fromkeys(key for lot in judged.values() for key in lot.rules)
         ],
         caution=_CAUTION,
     )
