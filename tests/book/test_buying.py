@@ -152,6 +152,22 @@ def test_purchases_are_by_supplier_day_and_whole_packs(book: Book, hand: Hand, t
     assert all(line.urgency == "late" and line.holds for line in yard.lines if line.order_by < DAY)
 
 
+def test_every_phase_that_the_morning_calls_late_to_order_for_is_one_a_purchase_holds(
+    book: Book, hand: Hand, take: Take
+) -> None:
+    codes = (take(), take(code="26-102", title="Heron Close platform"))
+    take_prices(book, hand, PRICES.encode(), "prices.csv")
+    found = purchases(book, DAY)
+    held = {waiting for purchase in found for line in purchase.lines for waiting in line.waits}
+    titles = {(code, phase.key): phase.title for code in codes for phase in job_view(book, code, DAY).phases}
+    late = {
+        f"{titles[need.job, need.phase]} of {need.job}"
+        for need in needs(book, DAY)
+        if need.to_buy and need.order_by is not None and need.order_by < DAY
+    }
+    assert held == late and {waiting[-6:] for waiting in held} == set(codes)
+
+
 def test_a_dearer_offer_loses_and_a_narrower_one_wins(book: Book, hand: Hand, take: Take) -> None:
     take()
     take_prices(

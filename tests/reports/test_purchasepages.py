@@ -18,7 +18,7 @@ from tracker.reports.purchasepages import COLUMNS, buy_csv, buy_page, only_from,
 DAY = date(2026, 5, 14)  # a Thursday
 LINE = PurchaseLine(
     item="2x8x12", title="2x8, 12', UC4A", unit="board", use_category="UC4A", wood="southern pine no.2", quantity=10, pack=4, packed=12,
-    price_e4=181_500, cost_cents=21_780, order_by=DAY, needed_on=date(2026, 5, 19), urgency="order today", holds="", stale=False,
+    price_e4=181_500, cost_cents=21_780, order_by=DAY, needed_on=date(2026, 5, 19), urgency="order today", waits=(), stale=False,
     parts=(Part("26-014", "frame", 6, date(2026, 5, 19)), Part("26-015", "frame", 4, date(2026, 5, 20))),
 )  # fmt: skip
 YARD = Purchase("Yard One", 2, 8500, 25_000, 21_780, 0, 3220, (LINE,))
@@ -50,10 +50,18 @@ def test_a_page_says_packs_the_least_order_and_that_nothing_is_left() -> None:
     assert plain(buy_page([], DAY)).startswith("Nothing left to buy")
 
 
+def test_a_late_line_says_every_phase_that_waits_and_each_phase_all_it_waits_for() -> None:
+    late = replace(LINE, urgency="late", order_by=date(2026, 5, 12), waits=("Pads of 26-014", "Pads of 26-021"))
+    other = replace(late, item="block", waits=("Pads of 26-021",))
+    text = plain(buy_page([replace(YARD, lines=(late, other))], DAY))
+    assert "holds Pads of 26-014: 2x8x12\n" in text and "holds Pads of 26-021: 2x8x12 and block\n" in text
+    assert late.holds == "Pads of 26-014; Pads of 26-021"
+
+
 def test_cells_are_numbers_or_texts_that_are_read_back() -> None:
     # What a spreadsheet runs: OWASP, "CSV Injection" (from memory).
     nasty = replace(
-        YARD, supplier="=cmd()", lines=(replace(LINE, title='@sum, "quoted"', holds="-1", cost_cents=None),)
+        YARD, supplier="=cmd()", lines=(replace(LINE, title='@sum, "quoted"', waits=("-1",), cost_cents=None),)
     )
     header, row = csv.reader(io.StringIO(buy_csv([nasty])))
     assert tuple(header) == COLUMNS

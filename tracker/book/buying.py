@@ -67,7 +67,7 @@ def _urgency(state: JobState, need: NeedView) -> str:
 
 def _line(found: Pooled, by_job: Mapping[str, JobState]) -> PurchaseLine:
     first = min(found.needs, key=lambda need: (need.needed_on, need.job))
-    late = found.urgency == LATE
+    late = [need for need in found.needs if found.urgency == LATE and _urgency(by_job[need.job], need) == LATE]
     return PurchaseLine(
         item=first.item,
         title=f"{first.title}, {first.wood}" if first.wood else first.title,
@@ -82,7 +82,12 @@ def _line(found: Pooled, by_job: Mapping[str, JobState]) -> PurchaseLine:
         order_by=min(need.order_by for need in found.needs if need.order_by is not None),
         needed_on=first.needed_on,
         urgency=found.urgency,
-        holds=f"{by_job[first.job].phase_by_key[first.phase].title} of {first.job}" if late else "",
+        waits=tuple(
+            dict.fromkeys(
+                f"{by_job[need.job].phase_by_key[need.phase].title} of {need.job}"
+                for need in sorted(late, key=lambda need: (need.needed_on, need.job))
+            )
+        ),
         stale=any(need.stale for need in found.needs),
         parts=tuple(
             Part(need.job, need.phase, number, need.needed_on)

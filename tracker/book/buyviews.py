@@ -40,8 +40,8 @@ class PurchaseLine:
     """An item to buy from one supplier by one day, over all jobs that need it, in whole packs.
 
     Wood, grade, use category and the price of a unit are one in a line: what differs in any of them stands on a line of its
-    own. ``quantity`` is what the jobs lack, ``packed`` what is bought in whole packs. ``holds`` names the first phase that waits
-    when the line is late. Not ``proven`` when some of its boards come from a cut plan that is not proven the cheapest.
+    own. ``quantity`` is what the jobs lack, ``packed`` what is bought in whole packs. ``waits`` are
+    the phases it is late for, like ``Pads of 26-014``, the first needed first; none when it is not late. Not ``proven`` when some of its boards come from a cut plan that is not proven the cheapest.
     """
 
     item: str
@@ -57,10 +57,15 @@ class PurchaseLine:
     order_by: date
     needed_on: date
     urgency: str
-    holds: str
+    waits: tuple[str, ...]
     stale: bool
     parts: tuple[Part, ...]
     proven: bool = True
+
+    @property
+    def holds(self) -> str:
+        """The phases it is late for, in words; empty when it is not late."""
+        return "; ".join(self.waits)
 
     def shares(self, number: int) -> dict[str, int]:
         """How ``number`` pieces go to the jobs: what each needs, the earliest day first; the first has the rest."""

@@ -69,8 +69,9 @@ def _purchase(purchase: Purchase, day: date) -> Iterator[Line | Grid]:
         )
         tones = tuple(Tone.CARE if line.stale else Tone.PLAIN for line in group)
         yield Grid(("buy", "", "item", "cost", "needed", "for"), rows, frozenset({3}), indent=4, tones=tones)
-        for holds, waiting in groupby((line for line in group if line.holds), lambda line: line.holds):
-            yield Line(f"holds {holds}: {listing((line.item for line in waiting), 'and')}", Tone.BAD, 4)
+        for waiting in dict.fromkeys(waiting for line in group for waiting in line.waits):
+            items = dict.fromkeys(line.item for line in group if waiting in line.waits)
+            yield Line(f"holds {waiting}: {listing(items, 'and')}", Tone.BAD, 4)
         for line in group:
             if line.packed != line.quantity:
                 packs = f"{line.packed // line.pack} x {line.pack}"

@@ -95,9 +95,9 @@ def line_row(line: PurchaseLine, width: int, today: date) -> Content:
     more = [f"for {job_codes(part.job for part in line.parts)}"]
     if line.packed != line.quantity or line.pack > 1:
         more.append(f"{line.quantity} needed, packs of {line.pack}")
-    if line.holds:
+    if line.waits:
         # Of the only job it is for the name is said already.
-        more.append(f"holds {line.holds.removesuffix(f' of {jobs}')}")
+        more.append(f"holds {'; '.join(waiting.removesuffix(f' of {jobs}') for waiting in line.waits)}")
     if line.stale:
         more.append("the price is old")
     when = words.say(when_words(line, today), STYLES.get(line.urgency, words.FAINT))
