@@ -5,7 +5,7 @@ new entry):
 
 - ``quote``: number, stands_until, options: [{label, changes, estimate, phases}]; an estimate as ``estimate_json`` writes it;
   job (the job file's table it was made from), rules (the house's figures then) and draws: what its paper says for ever
-- ``accepted``: quote (its number), option (its label), draws: [{name, tenths, cents, hundredths where there are any}]
+- ``accepted``: quote (its number), option (its label), draws: [{name, tenths, cents, hundredths and odd_cent where there are any}]
 - ``draws``: draws as above; the last such entry is the schedule
 - ``extra``: what a change adds to the contract: number, text, price_cents and tax_cents (less than 0 takes off), costs:
   [{phase, kind, cents, minutes}], changes (the entries of the change orders it prices), tax (its rate in words)
@@ -439,7 +439,10 @@ def quote_from_json(body: Mapping[str, Any], entry_id: str, day: date, who: str)
 
 def shares_json(shares: Sequence[Share]) -> list[dict[str, Any]]:
     """A schedule as an entry keeps it."""
-    return [{key: value for key, value in asdict(share).items() if key != "hundredths" or value} for share in shares]
+    return [
+        {key: value for key, value in asdict(share).items() if key not in ("hundredths", "odd_cent") or value}
+        for share in shares
+    ]
 
 
 def shares_from_json(kept: Sequence[Mapping[str, Any]]) -> tuple[Share, ...]:

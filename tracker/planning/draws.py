@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 from tracker.errors import InputError, InputErrors
-from tracker.planning.cents import share_out
+from tracker.planning.cents import round_cents, share_out
 from tracker.text import clean, listing, near
 from tracker.trade.money import format_money, parse_money, parse_percent, percent_text
 from tracker.trade.rules import Rules
@@ -23,12 +24,16 @@ EXAMPLE = "write it like deposit=10% frame=40% boards=30% final=rest"
 class Share:
     """One draw as it was agreed: ``tenths`` of a percent and so many ``hundredths`` besides, else ``cents``, else (both None)
     the rest.
+
+    ``odd_cent``: a rest that takes the odd cents, so that equal shares come to equal amounts; every rest that is agreed now
+    does, one kept by an older version shared them out.
     """
 
     name: str
     tenths: int | None = None
     cents: int | None = None
     hundredths: int = 0
+    odd_cent: bool = False
 
     @property
     def percent(self) -> int:
@@ -64,7 +69,7 @@ def usual_draws(rules: Rules, phases: Sequence[str]) -> tuple[Share, ...]:
             "set them lower: deckjobs rules --set draw_frame=40",
         )
     last = "final" if "final" in phases else phases[-1]
-    return (*(share for share in shares if share.name != last), Share(last))
+    return (*(share for share in shares if share.name != last), Share(last, odd_cent=True))
 
 
 def parse_draws(words: Sequence[str], phases: Collection[str]) -> tuple[Share, ...]:
@@ -85,7 +90,7 @@ def parse_draws(words: Sequence[str], phases: Collection[str]) -> tuple[Share, .
                 shares.append(_share(name, text))
             except InputError as error:
                 problems.append(f"{name}: {error.message}")
-    rests = [share.name for share in shares if share.tenths is None and share.cents is None]
+    rests = [share.name for share in shares if _is_rest(share)]
     if len(rests) > 1:
         problems.append(f"only one draw can be the rest, not {listing(rests, 'and')}")
     if not problems and not shares:
@@ -97,20 +102,26 @@ def parse_draws(words: Sequence[str], phases: Collection[str]) -> tuple[Share, .
 
 def _share(name: str, text: str) -> Share:
     if text == "rest":
-        return Share(name)
+        return Share(name, odd_cent=True)
     if text.endswith("%"):
         return share_of_whole(name, parse_percent(text, "a share", 2))
     return Share(name, cents=parse_money(text))
 
 
+def _is_rest(share: Share) -> bool:
+    return share.tenths is None and share.cents is None
+
+
 def split_draws(total_cents: int, shares: Sequence[Share]) -> list[int]:
     """What each draw comes to; together exactly ``total_cents``.
 
+    Every share is rounded once to the cent and the rest takes what that leaves over, so that equal shares are equal amounts;
+    without a rest to take it (or where rounding would come to more than all) the cents left over go by largest remainder.
     Raises InputError when the shares are more than the whole, or less and none is the rest.
     """
     fixed = sum(share.cents or 0 for share in shares)
     percent = sum(share.percent for share in shares)
-    rest = any(share.tenths is None and share.cents is None for share in shares)
+    rest = any(_is_rest(share) for share in shares)
     weights = [total_cents * share.percent + 10_000 * (share.cents or 0) for share in shares]
     left = 10_000 * total_cents - sum(weights)
     if left < 0 or (left and not rest):
@@ -122,7 +133,10 @@ def split_draws(total_cents: int, shares: Sequence[Share]) -> list[int]:
             "make one of them the rest, like final=rest"
             + ("; a share of the price is written with %, like deposit=10%" if 0 < fixed <= 10_000 else ""),
         )
-    weights = [
-        left if share.tenths is None and share.cents is None else w for share, w in zip(shares, weights, strict=True)
-    ]
+    if left and any(share.odd_cent for share in shares):
+        parts = [round_cents(Fraction(weight, 10_000)) for weight in weights]  # the rest's own is 0
+        over = total_cents - sum(parts)
+        if over >= 0:
+            return [over if _is_rest(share) else part for share, part in zip(shares, parts, strict=True)]
+    weights = [left if _is_rest(share) else w for share, w in zip(shares, weights, strict=True)]
     return share_out(total_cents, weights)
