@@ -5,6 +5,8 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Sequence
 from contextlib import closing
+from dataclasses import replace
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -14,9 +16,11 @@ from tracker.book.hand import hand
 from tracker.book.lots import lots, order
 from tracker.book.views import LotView
 from tracker.screens.drafts import drafts_path, kept_drafts
+from tracker.screens.going import supplier_line
 from tracker.screens.lots import LotsScreen
 from tracker.screens.reading import ReadingScreen
-from tracker.screens.ticket import TicketScreen
+from tracker.screens.ticket import TicketScreen, all_due
+from tracker.trade.dates import format_day
 
 OWNER = hand("M. Holt", NOW, "office")
 
@@ -45,6 +49,27 @@ async def open_ticket(hands: Hands) -> TicketScreen:
     screen = hands.app.screen
     assert isinstance(screen, TicketScreen)
     return screen
+
+
+def test_a_suppliers_line_says_each_jobs_own_day_and_only_the_late_ones_late(path: Path) -> None:
+    put_job(path, "26-102", "Steps to the pond")
+    today = NOW.date()
+    in_book(path, lambda book: order(book, OWNER, "26-101", "cloth", 1, supplier="Stone Bay", promised=today))
+    dues = [due for due in in_book(path, lambda book: all_due(book, today)) if due.lot.supplier != "Yard One"]
+    dues += [replace(due, code="26-103") for due in dues]
+
+    def said(*days: date | None) -> str:
+        found = [replace(due, lot=replace(due.lot, promised=day)) for due, day in zip(dues, days, strict=True)]
+        return supplier_line("Stone Bay", found, today)
+
+    late, later = today - timedelta(days=8), today + timedelta(days=2)
+    assert len(dues) == 2
+    assert said(late, later) == (
+        f"Stone Bay: 2 lots; for 26-101, promised {format_day(late, today)}, late; "
+        f"for 26-103, promised {format_day(later, today)}"
+    )
+    assert said(today, today) == f"Stone Bay: 2 lots for 26-101 and 26-103; promised {format_day(today, today)}, today"
+    assert said(None, None) == "Stone Bay: 2 lots for 26-101 and 26-103; no day promised"
 
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40)])

@@ -72,20 +72,35 @@ async def open_ticket(screen: Framed[None], code: str = "", supplier: str | None
     elif len(suppliers) == 1:
         opened(next(iter(suppliers)))
     elif suppliers:
-        lines = [(name, words.say(_supplier_line(name, found, screen.desk.today))) for name, found in suppliers.items()]
+        lines = [(name, words.say(supplier_line(name, found, screen.desk.today))) for name, found in suppliers.items()]
         screen.desk.push_screen(Choice("Whose delivery came?", lines), chosen_one)
     if not dues and not of_draft:
         where = f" for {code}" if code else ""
         screen.tell(f"nothing is still to come{where}: b shows what is to buy, o orders it there", "$error")
 
 
-def _supplier_line(name: str, dues: Sequence[Due], today: date) -> str:
-    jobs = listing(list(dict.fromkeys(due.code for due in dues)), "and")
-    when = "no day promised"
-    if days := [due.lot.promised for due in dues if due.lot.promised]:
-        when = f"promised {format_day(min(days), today)}"
-        when += ", late" if min(days) < today else ", today" if min(days) == today else ""
-    return f"{clean(name) or NO_NAME}: {count(len(dues), 'lot')} for {jobs}; {when}"
+def supplier_line(name: str, dues: Sequence[Due], today: date) -> str:
+    """What is to come from a supplier: how many lots, for which jobs, and when each job's are promised."""
+    jobs: dict[str, list[Due]] = {}
+    for due in dues:
+        jobs.setdefault(due.code, []).append(due)
+    told: dict[str, list[str]] = {}
+    for code, found in jobs.items():
+        told.setdefault(_promised(found, today), []).append(code)
+    lots = f"{clean(name) or NO_NAME}: {count(len(dues), 'lot')}"
+    if len(told) == 1:
+        return f"{lots} for {listing(jobs, 'and')}; {next(iter(told))}"
+    return f"{lots}; for " + "; for ".join(f"{listing(codes, 'and')}, {when}" for when, codes in told.items())
+
+
+def _promised(dues: Sequence[Due], today: date) -> str:
+    """When a job's lots are promised, each day once, and which of them are late."""
+    days = sorted({due.lot.promised for due in dues if due.lot.promised})
+    texts = [format_day(day, today) + (", late" if day < today else ", today" if day == today else "") for day in days]
+    said = [f"promised {listing(texts, 'and')}"] if texts else []
+    if said and any(due.lot.promised is None for due in dues):
+        said.append("some with no day promised")
+    return "; ".join(said) or "no day promised"
 
 
 def offer_check(screen: Framed[None], codes: Sequence[str]) -> None:
