@@ -259,3 +259,18 @@ def test_temperatures_are_typed_and_told_in_either_scale(deck: Deck) -> None:
     assert "finish_coldest 7 °C" in text and "dew_margin 4 °C" in text and "finish_hottest 32 °C" in text
     assert deck("rules", "--set", "finish_coldest=10 C").out.startswith("finish_coldest is 50 °F now")
     assert deck("rules", "--set", "finish_coldest=fifty").code == 2
+
+
+def test_a_refusal_to_take_a_day_back_says_how_the_rain_day_or_the_day_of_one_job_that_is_there_is(deck: Deck) -> None:
+    deck.take()
+    assert deck("off", "2026-05-13", "2026-05-14", "--rain").code == 0
+    refused = deck("off", "2026-05-13", "2026-05-14", "--works")
+    assert refused.code == 1 and "no day off to take back" in refused.err
+    assert "2 rain days" in refused.err and "deckjobs off 2026-05-13 2026-05-14 --works --rain" in refused.err
+    assert deck("off", "2026-05-13", "2026-05-14", "--works", "--rain").code == 0
+    assert deck("off", "2026-05-13", "--job", "101").code == 0
+    refused = deck("off", "2026-05-13", "--works", "--rain")
+    assert refused.code == 1 and "a day off of 26-101" in refused.err
+    assert "deckjobs off 2026-05-13 --works --job 26-101" in refused.err
+    assert deck("off", "2026-05-13", "--works", "--job", "26-101").code == 0
+    assert "lists those there are" in deck("off", "2026-05-13", "--works").err

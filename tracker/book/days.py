@@ -83,6 +83,25 @@ def _in_force(session: Session, since: date | None = None) -> tuple[DayOffView, 
     return tuple(sorted(found, key=lambda view: (view.day, view.job, view.rain)))
 
 
+def _what_is_out(there: Sequence[DayOffView], days: Sequence[OffDay], code: str, rain: bool) -> str:
+    """How to take back what is out on these days after all: of the other kind, or of another job or of all."""
+    asked = {found.day for found in days}
+    views = [view for view in there if view.day in asked]
+    views = [view for view in views if view.job == code] or views
+    if not views:
+        return "deckjobs off lists those there are"
+    view = views[0]
+    same = sorted(other.day for other in views if (other.job, other.rain) == (view.job, view.rain))
+    kind = "rain day" if view.rain else "day off"
+    whose = f" of {view.job}" if view.job else " of every job" if code else ""
+    span = " ".join(dict.fromkeys((same[0].isoformat(), same[-1].isoformat())))
+    options = (" --rain" if view.rain else "") + (f" --job {view.job}" if view.job else "")
+    how = f"deckjobs off {span} --works{options}"
+    if len(same) == 1:
+        return f"it is a {kind}{whose}: take it back with {how}"
+    return f"there are {len(same)} {kind.replace('day', 'days')}{whose}: take them back with {how}"
+
+
 def add_days_off(
     book: Book,
     hand: Hand,
@@ -101,7 +120,8 @@ def add_days_off(
         if done := already_recorded(session, entry_id, "day", job):
             return done
         code = find_job(session, job).code if job else ""
-        out = {view.day for view in _in_force(session) if (view.job, view.rain) == (code, rain)}
+        there = _in_force(session)
+        out = {view.day for view in there if (view.job, view.rain) == (code, rain)}
         todo = [
             found for found in days
             if (found.day in out if works else found.day not in out and found.day.weekday() in WEEKDAYS)
@@ -110,7 +130,7 @@ def add_days_off(
         if not todo:
             span = format_days(days[0].day, days[-1].day, hand.day)
             if works:
-                raise RefusedError(f"{span}: no {kind} to take back", "deckjobs off lists those there are")
+                raise RefusedError(f"{span}: no {kind} to take back", _what_is_out(there, days, code, rain))
             raise RefusedError(f"{span}: weekends, and days that are off already", "nothing was recorded")
         notices: tuple[str, ...] = ()
         first = ""
