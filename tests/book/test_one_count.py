@@ -129,7 +129,7 @@ class OneCount(RuleBasedStateMachine):
             return
         given = None if some is None else {"block": some}
         try:
-            done = sign_off(self.book, OWNER, CODE, "pads", used=given)
+            done = sign_off(self.book, OWNER, CODE, "pads", used=given, anyway=True)
         except RefusedError:
             return
         self.acts.append(done.id)

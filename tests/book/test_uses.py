@@ -13,12 +13,13 @@ from tracker.book.hand import Hand
 from tracker.book.jobs import job_view
 from tracker.book.lots import needs, order, receive, use
 from tracker.book.opening import Book
-from tracker.book.readings import waive
+from tracker.book.readings import record, waive
 from tracker.book.receiving import inspect
 from tracker.book.undoing import undo
 from tracker.book.uses import UsesAskedError
-from tracker.book.views import NeedView, PhaseState
+from tracker.book.views import FarMoreError, NeedView, PhaseState
 from tracker.errors import InputError, RefusedError
+from tracker.trade.answer import Verdict
 
 Take = Callable[..., str]
 
@@ -78,7 +79,7 @@ def test_what_is_left_of_a_signed_phase_is_there_for_the_next(book: Book, hand: 
     need = need_of(book, code, "block")
     bought(book, hand, code, "block", need.need, "B1")
     signed_up_to(book, hand, code, need.phase)
-    sign_off(book, hand, code, need.phase, used={"block": need.need - 4})
+    sign_off(book, hand, code, need.phase, used={"block": need.need - 4}, anyway=True)
     assert lot_of(book, code, "B1").on_hand == 4
     assert not [left for left in needs(book, DAY, [code]) if left.item == "block"]
 
@@ -128,3 +129,38 @@ def test_a_screen_asks_before_it_books(book: Book, hand: Hand, take: Take) -> No
         sign_off(book, hand, code, need.phase, asks=True)
     assert [(one.item, one.suggested, one.there) for one in asked.value.uses] == [("block", need.need, True)]
     sign_off(book, hand, code, need.phase, asks=True, used={"block": need.need})
+
+
+def test_a_count_that_the_check_just_read_contradicts_is_booked_on_purpose_only(
+    book: Book, hand: Hand, take: Take
+) -> None:
+    code = take()
+    need = next(one for one in needs(book, DAY, [code]) if one.phase == "boards" and one.unit == "board")
+    bought(book, hand, code, need.item, need.need, "D1")
+    signed_up_to(book, hand, code, "boards")
+    # 13' of boards 5-1/2 in wide laid touching: 156 / 5.5 = 28.4, so 29; 31 with 5 % spare, up.
+    laid = 29
+    assert need.need == 31
+    reading = record(book, hand, code, "board-layout", [f"laid={laid}", "left=0", "right=0"])
+    assert reading.answer is not None and reading.answer.verdict is Verdict.PASSED
+    for wrong in (12, 30, need.need):
+        with pytest.raises(
+            FarMoreError, match=f"{wrong} of {need.item} used where {laid} were counted in place"
+        ) as asked:
+            sign_off(book, hand, code, "boards", used={need.item: wrong})
+        assert "--anyway" in asked.value.hint
+    assert lot_of(book, code, "D1").used == 0
+    sign_off(book, hand, code, "boards")
+    assert (lot_of(book, code, "D1").used, lot_of(book, code, "D1").on_hand) == (laid, need.need - laid)
+
+
+def test_a_count_far_from_the_take_off_is_booked_on_purpose_only(book: Book, hand: Hand, take: Take) -> None:
+    code = take()
+    need = need_of(book, code, "block")
+    bought(book, hand, code, "block", need.need + 9, "B1")
+    signed_up_to(book, hand, code, need.phase)
+    for wrong in (need.need - 4, need.need + 4):
+        with pytest.raises(FarMoreError, match=f"{wrong} of block used where the take-off says {need.need}"):
+            sign_off(book, hand, code, need.phase, used={"block": wrong})
+    sign_off(book, hand, code, need.phase, used={"block": need.need - 4}, anyway=True)
+    assert lot_of(book, code, "B1").used == need.need - 4

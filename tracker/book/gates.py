@@ -189,6 +189,7 @@ def sign_off(
     leave: Sequence[tuple[str, str]] = (),
     used: Mapping[str, int] | None = None,
     asks: bool = False,
+    anyway: bool = False,
     entry_id: str | None = None,
 ) -> Recorded:
     """Sign a phase off. A phase that has not started is recorded as started and signed off.
@@ -200,10 +201,11 @@ def sign_off(
 
     With it goes what the phase used of the lots, by item, beyond what was booked before: ``used``, and for the items it does
     not name what the take-off says. Raises UsesAskedError where that is not there, or with ``asks`` and no ``used``,
-    RefusedError for more than is fit to use.
+    RefusedError for more than is fit to use, FarMoreError for a number that the checks or the take-off contradict, unless it
+    is meant ``anyway``.
     """
     with book.writing() as session:
-        return sign_off_in(book, session, hand, code, phase, entry_id, past, leave, used=used, asks=asks)
+        return sign_off_in(book, session, hand, code, phase, entry_id, past, leave, used=used, asks=asks, anyway=anyway)
 
 
 def sign_off_in(
@@ -219,6 +221,7 @@ def sign_off_in(
     used: Mapping[str, int] | None = None,
     asks: bool = False,
     as_there: bool = False,
+    anyway: bool = False,
     on_whose_word: Hand | None = None,
 ) -> Recorded:
     """``sign_off`` inside the caller's transaction; ``on_whose_word`` vouches for what a job file's log goes past.
@@ -250,7 +253,7 @@ def sign_off_in(
         things = _all_past(session, vouching, chosen, blockers, past)
         if blockers and not things:
             raise GateShutError(shut, blockers, Pass.TOGETHER, f"{command} --past REASON")
-    taken = settle_uses(state, chosen.key, used, asks=asks, as_there=as_there)
+    taken = settle_uses(state, chosen.key, used, asks=asks, as_there=as_there, anyway=anyway)
     booked = bool(taken or used or uses_of(state, chosen.key))
     if ahead := state.phase_state(chosen.key) is PhaseState.AHEAD:
         _event(session, hand, state, chosen, "started", None)

@@ -11,9 +11,12 @@ from sqlmodel import Session
 from tracker.book.entries import Draft, append
 from tracker.book.hand import Hand
 from tracker.book.state import JobState
-from tracker.book.stock import shares_of, units_of
+from tracker.book.stock import Share, shares_of, units_of
+from tracker.book.views import CheckState, FarMoreError
 from tracker.errors import InputError, RefusedError
 from tracker.text import clean, count, listing, near
+from tracker.trade.checks.boards import BOARD_LAYOUT
+from tracker.trade.takeoff import DECK_BOARD
 
 MOST = 100_000
 
@@ -22,7 +25,8 @@ MOST = 100_000
 class PhaseUse:
     """An item a phase takes of the job's lots: ``need`` by the take-off, ``booked`` as used for it already.
 
-    ``usable`` pieces are on hand and fit, ``on_order`` still to come.
+    ``usable`` pieces are on hand and fit, ``on_order`` still to come. ``spare`` of the need are for culls; ``counted`` are the
+    pieces a check of the phase counted in place, None where none did.
     """
 
     item: str
@@ -31,11 +35,27 @@ class PhaseUse:
     booked: int
     usable: int
     on_order: int
+    spare: int = 0
+    counted: int | None = None
 
     @property
     def suggested(self) -> int:
-        """The pieces the take-off says are still to be booked."""
-        return max(self.need - self.booked, 0)
+        """The pieces still to be booked: as a check counted them, else as the take-off says."""
+        return max((self.need if self.counted is None else self.counted) - self.booked, 0)
+
+    def contradicted(self, given: int) -> str:
+        """What speaks against ``given`` more pieces of it, in words; empty when nothing does.
+
+        Where a check counted them that is any other number; else more or fewer than the take-off says by over its spares.
+        All that is on hand may be less: the rest never came by the lots.
+        """
+        total, item = self.booked + given, clean(self.item)
+        if self.counted is not None:
+            return f"{total} of {item} used where {self.counted} were counted in place" if total != self.counted else ""
+        few = total < self.need - self.spare and given < self.usable
+        if self.unit not in ("board", "piece") or not (few or total > self.need + self.spare):
+            return ""
+        return f"{total} of {item} used where the take-off says {self.need}"
 
     @property
     def there(self) -> bool:
@@ -71,17 +91,49 @@ def uses_of(state: JobState, phase: str) -> tuple[PhaseUse, ...]:
         if share.phase == phase and lots:
             usable = sum(lot.fold.usable for lot in lots if not lot.unfit)
             on_order = sum(lot.fold.on_order for lot in lots)
-            found.append(PhaseUse(share.item, share.unit, share.need, share.used, usable, on_order))
+            spare, counted = _spare(state, share), _counted(state, share)
+            found.append(PhaseUse(share.item, share.unit, share.need, share.used, usable, on_order, spare, counted))
     return tuple(found)
 
 
+def _spare(state: JobState, share: Share) -> int:
+    """How many of the pieces needed are spares: the house's share of them, up; goods that are no boards have none."""
+    if share.unit != "board":
+        return 0
+    rule = "waste_boards" if share.phase == "boards" else "culls_framing"
+    return -(-share.need * state.file.spec.rules.figure(rule) // 1000)
+
+
+def _counted(state: JobState, share: Share) -> int | None:
+    """The deck boards counted in place by the check that read the run home; None where boards are not counted one by one."""
+    checks = [check for check in state.checks if check.phase == share.phase and check.check.key == BOARD_LAYOUT.key]
+    pieces = [piece for line in share.lines for piece in line.pieces]
+    cut = sum(piece.quantity for piece in pieces)
+    if len(checks) != 1 or cut != share.need or len({piece.length_nm for piece in pieces}) != 1:
+        return None
+    fold = state.check_folds[checks[0].key]
+    if state.check_states[checks[0].key] is not CheckState.PASSED or fold.last is None:
+        return None
+    told = fold.last.answer.answer
+    laid, planned = told.get("laid"), sum(piece.quantity for piece in pieces if piece.what == DECK_BOARD)
+    one_each = isinstance(laid, int) and abs(laid - planned) <= share.need - planned
+    return laid if isinstance(laid, int) and one_each and told.get("boards_to_go") == 0 else None
+
+
 def settle_uses(
-    state: JobState, phase: str, used: Mapping[str, int] | None, *, asks: bool = False, as_there: bool = False
+    state: JobState,
+    phase: str,
+    used: Mapping[str, int] | None,
+    *,
+    asks: bool = False,
+    as_there: bool = False,
+    anyway: bool = False,
 ) -> Mapping[str, int]:
     """How many pieces of each item a sign-off books as used now: those ``used`` names, the take-off's for the rest.
 
     With ``asks`` the suggestion is not taken unasked; ``as_there`` takes what is there where that is less. Raises
-    UsesAskedError when the person has to say, InputError for an item without lots, RefusedError for more than is fit to use.
+    UsesAskedError when the person has to say, FarMoreError for a number that the checks or the take-off contradict, unless it
+    is meant ``anyway``, InputError for an item without lots, RefusedError for more than is fit to use.
     """
     uses = {use.item: use for use in uses_of(state, phase)}
     given = dict(used or {})
@@ -99,6 +151,9 @@ def settle_uses(
                 f"{clean(item)}: {usable[item]} on hand fit to use, not {number}",
                 f"receive what has come first: deckjobs receive {state.facts.code} LOT COUNT",
             )
+    against = [told for item, number in given.items() if item in uses and (told := uses[item].contradicted(number))]
+    if against and not anyway:
+        raise FarMoreError("; ".join(against), "look at the count again; if it is right, say so with --anyway")
     open_uses = [use for use in uses.values() if use.item not in given and use.suggested]
     if asks and used is None and open_uses:
         raise UsesAskedError(state, phase, open_uses)

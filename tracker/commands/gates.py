@@ -28,8 +28,14 @@ def _signoff_arguments(parser: ArgumentParser) -> None:
         help="at the hand-over: leave a phase, check or punch item open; once for each",
     )  # fmt: skip
     parser.add_argument(
-        "--used", metavar="ITEM=COUNT", action="append", default=[],
-        help="pieces the phase used beyond what `use` booked before, once for each item; else what the take-off says",
+        "--used",
+        metavar="ITEM=COUNT",
+        action="append",
+        default=[],
+        help="pieces the phase used beyond what `use` booked before, once for each item; else what was counted, or the take-off says",
+    )
+    parser.add_argument(
+        "--anyway", action="store_true", help="--used is right, though the checks or the take-off say otherwise"
     )  # fmt: skip
 
 
@@ -97,7 +103,7 @@ def signoff(session: Session, args: Namespace) -> int:
     past, leave, used = _past(args.past), _leave(args.leave), _used(args.used)
     session.write(
         lambda book, hand, entry: gates.sign_off(
-            book, hand, args.job, args.phase, past=past, leave=leave, used=used, entry_id=entry
+            book, hand, args.job, args.phase, past=past, leave=leave, used=used, anyway=args.anyway, entry_id=entry
         ),
         plan=[args.job],
     )
@@ -147,7 +153,8 @@ COMMANDS = {
         "anything it stands on is not settled; the refusal says what would clear it.\n"
         "The hand-over settles every phase, check and punch item before it, or leaves\n"
         "each by name: --leave KEY=REASON. What the phase used of the job's lots is booked\n"
-        "with it: as the take-off says where that is on hand, else as --used says.",
+        "with it: as the checks counted it or the take-off says where that is on hand, else as\n"
+        "--used says. A count that the checks or the take-off contradict wants --anyway.",
         "deckjobs signoff 014 frame --as Rosa",
     ),
     "hold": Command(

@@ -289,12 +289,14 @@ class JobScreen(JobDoors):
         key, title = self.phase_key, self.phase.title if self.phase else ""
         heading = f"{title}: what was used? ({self.code})"
 
-        def sign(used: Mapping[str, int] | None, entry: str | None, reason: str = "") -> Recording:
-            hand = self.desk.hand()
-            return self.desk.ask(sign_off, hand, self.code, key, past=reason, used=used, asks=True, entry_id=entry)
+        def sign(used: Mapping[str, int] | None, entry: str | None, anyway: bool, reason: str = "") -> Recording:
+            return self.desk.ask(
+                sign_off, self.desk.hand(), self.code, key,
+                past=reason, used=used, asks=True, anyway=anyway, entry_id=entry,
+            )  # fmt: skip
 
         async def past(reason: str, entry: str) -> Recorded:
-            done = await with_uses(self.desk, heading, lambda used, _: sign(used, entry, reason))
+            done = await with_uses(self.desk, heading, lambda used, _, anyway: sign(used, entry, anyway, reason))
             if done is None:
                 raise InputError("nothing was recorded", "say what was used, or leave the phase open")
             return done

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from tracker.book.views import Recorded
 from tracker.errors import InputError
 from tracker.screens.asking import Blank, Blanks
+from tracker.screens.countask import so_many
 from tracker.text import clean, count
 from tracker.trade.readings import parse_count
 
@@ -50,16 +51,24 @@ def uses_question(
 
 
 async def with_uses(
-    desk: Desk, heading: str, sign: Callable[[Mapping[str, int] | None, str | None], Coroutine[Any, Any, Recorded]]
+    desk: Desk,
+    heading: str,
+    sign: Callable[[Mapping[str, int] | None, str | None, bool], Coroutine[Any, Any, Recorded]],
 ) -> Recorded | None:
-    """Sign off by ``sign(None, None)``; where the book asks what was used, ask and sign off with the answer.
+    """Sign off by ``sign(None, None, False)``; where the book asks what was used, ask and sign off with the answer.
+
+    A count that the checks contradict is asked about, the question standing on no.
 
     None when the question was left. Raises what ``sign`` raises.
     """
     from tracker.book.uses import UsesAskedError
 
     try:
-        return await sign(None, None)
+        return await sign(None, None, False)
     except UsesAskedError as error:
         uses = error.uses
-    return await desk.push_screen_wait(uses_question(heading, uses, sign))
+
+    async def act(used: Mapping[str, int], entry: str) -> Recorded:
+        return await so_many(desk, lambda anyway: sign(used, entry, anyway))
+
+    return await desk.push_screen_wait(uses_question(heading, uses, act))

@@ -24,8 +24,10 @@ from tracker.trade.splices import NAILER, SPLICE_PIECE
 from tracker.trade.supplies import supplies
 from tracker.trade.tapelist import joined, mitres
 
-__all__ = ["Line", "Piece", "stock_key", "stock_of", "take_off"]
+__all__ = ["DECK_BOARD", "Line", "Piece", "stock_key", "stock_of", "take_off"]
 
+DECK_BOARD = "deck board"
+"""What the boards of the courses are called among the cut pieces."""
 _STRINGER = {False: "2x12", True: "45x295"}
 _GUARD_POST = {False: "4x4", True: "90x90"}
 _RAIL = {False: "2x4", True: "45x95"}
@@ -235,7 +237,7 @@ def _boards(plan: FramePlan, rules: Rules, unit: Unit) -> Line:
     decking = platform.decking
     # A piece as long as an uncut rim is a stock board too.
     pieces = [
-        Piece(length, number, "deck board", platform.uncut and length == platform.rim_stock_nm)
+        Piece(length, number, DECK_BOARD, platform.uncut and length == platform.rim_stock_nm)
         for length, number in sorted(courses.pieces.items(), reverse=True)
     ]
     share = rules.figure("waste_boards")
