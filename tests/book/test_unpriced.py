@@ -13,6 +13,7 @@ from tests.book.hourly import log_hours
 from tests.book.test_money import DRAWN, HOURS, frame_signed_off
 from tracker.book.buying import cost_of, purchases
 from tracker.book.hand import Hand
+from tracker.book.history import history
 from tracker.book.houserules import set_house_rules
 from tracker.book.invoices import spend
 from tracker.book.jobs import job_lines, take_job
@@ -20,7 +21,7 @@ from tracker.book.lots import order, receive
 from tracker.book.money import accept_quote, price_change, quote
 from tracker.book.moneyread import money_of
 from tracker.book.opening import Book
-from tracker.book.papers import draft_paper
+from tracker.book.papers import draft_paper, quote_paper
 from tracker.book.pricing import price_job
 from tracker.book.sheet import day_sheet
 from tracker.errors import RefusedError
@@ -31,7 +32,7 @@ from tracker.reports.costpages import cost_json, cost_page
 from tracker.reports.daysheet import page as day_sheet_page
 from tracker.reports.estimatepage import price_json, price_page
 from tracker.reports.jsonable import line_json
-from tracker.reports.moneypages import money_json, money_page
+from tracker.reports.moneypages import money_json, money_page, standing_quote_page
 from tracker.reports.moneypaper import money_document
 from tracker.reports.page import plain
 from tracker.reports.paper.text import to_page
@@ -127,6 +128,37 @@ def test_an_option_with_goods_nobody_prices_is_never_shown_as_cheaper(book: Book
         quote(book, hand, code, [DRAWN, WIDER], unpriced_too=True)
     assert "or set the price by hand (--option '2x6 boards: board=2x6, price=4800')" in refused.value.hint
     assert money_of(book, code, DAY).quotes == ()
+    with pytest.raises(RefusedError) as at_first:
+        quote(book, hand, code, [DRAWN, WIDER])
+    assert "--unpriced-too" not in at_first.value.hint, "what would be refused is not advised"
+    bare = take_with(book, hand, without("screws 3", "screws 2-1/2"))
+    with pytest.raises(RefusedError) as alone:
+        quote(book, hand, bare, [DRAWN])
+    assert "--unpriced-too" in alone.value.hint
+    assert quote(book, hand, bare, [DRAWN], unpriced_too=True).notices
+
+
+def test_a_quote_and_its_contract_name_what_is_not_priced_in_them(book: Book, hand: Hand) -> None:
+    code = take_with(book, hand, without("cloth", "gravel"))
+    quote(book, hand, code, [DRAWN], unpriced_too=True)
+    told = "not priced, not in what the client pays: cloth and gravel"
+    assert told in flat(plain(standing_quote_page(money_of(book, code, DAY))))
+    paper = flat(plain(to_page(quote_document(quote_paper(book, code)))))
+    assert "not priced, not in what you pay: cloth and gravel." in paper
+    done = accept_quote(book, hand, code)
+    assert any("not priced, so not in the contract: cloth and gravel" in text for text in done.notices)
+    money = money_of(book, code, DAY)
+    assert told in flat(plain(money_page(money))) and told in flat(plain(to_page(money_document(money))))
+    assert any("2 goods not priced" in line.said for line in history(book, code).lines if line.kind == "money")
+
+
+def test_a_price_set_by_hand_leaves_nothing_out_of_what_the_client_pays(book: Book, hand: Hand) -> None:
+    code = take_with(book, hand, without("cloth"))
+    quote(book, hand, code, [parse_option("as drawn: price=7000")])
+    accept_quote(book, hand, code)
+    money = money_of(book, code, DAY)
+    texts = (plain(money_page(money)), plain(to_page(quote_document(quote_paper(book, code)))))
+    assert not any("not in what" in flat(text) for text in texts)
 
 
 def sold(book: Book, hand: Hand, prices: Mapping[str, str] = PRICES) -> str:

@@ -164,6 +164,8 @@ def _only_looks_cheaper(found: PricedOption, priced: PricedJob) -> PricedOption 
 def _sound(priced: PricedJob, *, unpriced_too: bool, as_told: bool = False) -> list[str]:
     """What is to be said of a quote; ``as_told`` it records what the client was told already, and nothing is refused."""
     notices: list[str] = []
+    # Where an option only looks cheaper, no word makes the quote go through: it is not offered.
+    or_so = "" if any(_only_looks_cheaper(found, priced) for found in priced.options) else ", or add --unpriced-too"
     for found in priced.options:
         made, label = found.estimate, clean(found.option.label)
         if made.total_cents <= 0:
@@ -173,12 +175,13 @@ def _sound(priced: PricedJob, *, unpriced_too: bool, as_told: bool = False) -> l
         if made.unpriced:
             said = f"{label}: no price for {listing([clean(item) for item in made.unpriced], 'and')}"
             prices = f"take a price list (deckjobs prices FILE), set the price by hand ({_by_hand(found.option)})"
+            either = prices.replace("), set", "), or set")
             if not unpriced_too and not made.set_by_hand:
-                raise RefusedError(f"{said}, so the quote would leave it out", f"{prices}, or add --unpriced-too")
+                raise RefusedError(f"{said}, so the quote would leave it out", f"{prices}{or_so}" if or_so else either)
             if dearer := _only_looks_cheaper(found, priced):
                 looks = f"{said}, so it may only look cheaper than {clean(dearer.option.label)}"
                 if not as_told:
-                    raise RefusedError(looks, prices.replace("), set", "), or set"))
+                    raise RefusedError(looks, either)
                 said = looks
             notices.append(f"{said}; its margin is {made.gaps.at_most(percent_text(made.margin_tenths))}")
         if found.same:
@@ -267,6 +270,12 @@ def accept_quote_in(
         notices.append(
             f"the job is still drawn without it: {clean(said)}. Make it a change order: e on the job's screen, or "
             f"deckjobs change {state.facts.code} FILE with a changed job file"
+        )
+    if without := chosen.estimate.not_in_price:
+        goods = listing([clean(item) for item in without], "and")
+        notices.append(
+            f"not priced, so not in the contract: {goods}. Once they have a price, agree it: deckjobs extra "
+            f"{state.facts.code} AMOUNT TEXT"
         )
     text = f"{clean(chosen.label)} of quote {last.number} accepted: {format_money(chosen.estimate.total_cents)} in "
     text += ", ".join(f"{share.name} {format_money(cents)}" for share, cents in zip(shares, amounts, strict=True))

@@ -10,7 +10,7 @@ from datetime import date
 from typing import Any
 
 from tracker.book.ledger import estimate_from_json, shares_from_json
-from tracker.planning.bounds import Bound, Gaps
+from tracker.planning.bounds import Bound, Gaps, goods_words
 from tracker.planning.draws import Share
 from tracker.planning.estimate import Estimate, Kind
 from tracker.planning.labour import hours_text
@@ -40,7 +40,7 @@ def money_facts(body: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
 def _said(body: Mapping[str, Any]) -> str:
     match body["what"]:
         case "quote":
-            options = [f"{o['label']} {format_money(_total(o))}" for o in body["options"]]
+            options = [f"{o['label']} {format_money(_total(o))}{_without(o)}" for o in body["options"]]
             return f"quote {body['number']}: {', '.join(options)}"
         case "accepted":
             return f"{body['option']} of quote {body['quote']} accepted"
@@ -62,6 +62,11 @@ def _said(body: Mapping[str, Any]) -> str:
         case "change order":
             return f"change order: {body['reason']}"
     return ""
+
+
+def _without(option: Mapping[str, Any]) -> str:
+    goods = estimate_from_json(option["estimate"]).not_in_price
+    return f", {goods_words(len(goods))}" if goods else ""
 
 
 def _total(option: Mapping[str, Any]) -> int:

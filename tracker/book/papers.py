@@ -112,6 +112,7 @@ def _option(code: str, quote: Quote, option: QuotedOption) -> PaperOption:
         days=math.ceil(minutes / day),
         phases=option.phases,
         besides=tuple(besides),
+        not_in_price=made.not_in_price,
     )
 
 

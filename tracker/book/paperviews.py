@@ -36,6 +36,7 @@ class PaperOption:
 
     ``phases`` are the keys of those it has; ``besides`` is what is hired or bought in for it, by name. ``bound`` is what the
     total of a draft is of one that leaves nothing out; of a quote that was recorded it is what the client pays.
+    ``not_in_price`` are items it leaves out since nobody prices them.
     """
 
     label: str
@@ -48,6 +49,7 @@ class PaperOption:
     phases: tuple[str, ...]
     besides: tuple[str, ...]
     bound: Bound = Bound.EXACT
+    not_in_price: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

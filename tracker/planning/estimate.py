@@ -137,6 +137,11 @@ class Estimate:
     unpriced_of: tuple[tuple[str, str], ...] = ()
 
     @property
+    def not_in_price(self) -> tuple[str, ...]:
+        """Items the price leaves out since nobody prices them; none of a price that was set by hand."""
+        return () if self.set_by_hand else self.unpriced
+
+    @property
     def gaps(self) -> Gaps:
         """What is in none of its figures."""
         return Gaps(self.unpriced) | self.labour_gaps()

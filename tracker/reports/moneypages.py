@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from tracker.book.ledger import Payment, Quote
+from tracker.book.ledger import Payment, Quote, QuotedOption
 from tracker.book.moneyviews import LastChange, MoneyView
 from tracker.book.moneywords import draws_words, money_said
 from tracker.planning.bounds import Bound, Gaps
@@ -34,6 +34,7 @@ def money_page(money: MoneyView, *, bars: bool = False) -> Page:
             BLANK,
             Line("CONTRACT", Tone.TITLE),
             _contract(money),
+            *not_priced_lines([money.accepted.option]),
             *tax_lines(money),
             BLANK,
             Line("DRAWS", Tone.TITLE),
@@ -162,7 +163,22 @@ def _quotes(quotes: Sequence[Quote], day: date) -> list[Line | Grid]:
     )  # fmt: skip
     header = ("", "option", "price", "sales tax", "client pays", "margin")
     title = f"QUOTE {last.number}, {format_day(last.day, day)}"
-    return [BLANK, Line(title, Tone.TITLE), Grid(header, rows, frozenset({2, 3, 4}), indent=2)]
+    table = Grid(header, rows, frozenset({2, 3, 4}), indent=2)
+    return [BLANK, Line(title, Tone.TITLE), table, *not_priced_lines(last.options)]
+
+
+def not_priced_lines(options: Sequence[QuotedOption]) -> list[Line]:
+    """What the price of each option leaves out since nobody prices it."""
+    return [
+        Line(
+            f"{clean(option.label)}: not priced, not in what the client pays: "
+            f"{listing([clean(item) for item in option.estimate.not_in_price], 'and')}",
+            Tone.BAD,
+            indent=2,
+        )
+        for option in options
+        if option.estimate.not_in_price
+    ]
 
 
 def margin_of_option(estimate: Estimate) -> str:

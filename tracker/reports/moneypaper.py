@@ -14,6 +14,7 @@ from tracker.reports.moneypages import (
     answer_lines,
     margin_of_option,
     margin_words,
+    not_priced_lines,
     phase_amounts,
     settled_words,
     state_words,
@@ -84,6 +85,8 @@ def _quotes(money: MoneyView) -> Iterator[Block]:
                 for o in quote.options
             ),
         )  # fmt: skip
+        for line in not_priced_lines(quote.options):
+            yield Paragraph(line.text, line.tone)
 
 
 def _contract(money: MoneyView) -> Iterator[Block]:
@@ -96,7 +99,7 @@ def _contract(money: MoneyView) -> Iterator[Block]:
         tuple(rows),
         ("contract, tax included", format_money(money.contract_cents)),
     )
-    for line in tax_lines(money):
+    for line in (*not_priced_lines([money.accepted.option]), *tax_lines(money)):
         yield Paragraph(line.text, line.tone)
     yield Heading("Draws", 3)
     yield Table(

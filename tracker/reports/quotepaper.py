@@ -112,6 +112,8 @@ def _blocks(paper: QuotePaper) -> Iterator[Block]:
     yield from _plans(first.spec)
     yield Heading("Price", beside=f"stands until {format_long_day(paper.stands_until)}")
     yield _prices(paper)
+    if not paper.is_draft:
+        yield from _not_priced(paper)
     yield Paragraph("; ".join(_tax_words(paper)) + ".", Tone.QUIET)
     yield from _in_and_out(first)
     yield KeepTogether((Heading("Draws"), _draws(paper), Paragraph(
@@ -167,6 +169,17 @@ def _prices(paper: QuotePaper) -> Table:
             row.append("" if number == 1 else bound.put(signed_money(more)))
         rows.append((*row, f"about {count(option.days, 'day')}"))
     return Table((*columns, Column("work on site", True)), tuple(rows))
+
+
+def _not_priced(paper: QuotePaper) -> Iterator[Block]:
+    """What no price was known of, so that nobody takes the sum for all of it."""
+    for option in paper.options:
+        if option.not_in_price:
+            whose = f"{option.label}: " if len(paper.options) > 1 else ""
+            goods = listing([clean(item) for item in option.not_in_price], "and")
+            yield Paragraph(
+                f"{whose}not priced, not in what you pay: {goods}. That is priced and agreed apart.", Tone.BAD
+            )
 
 
 def option_words(option: PaperOption) -> str:
