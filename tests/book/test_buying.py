@@ -236,7 +236,7 @@ def test_a_lot_that_failed_its_delivery_check_is_not_used(book: Book, hand: Hand
     wrong = inspect(book, hand, code, "J1", ["count=10", "stamp=yes", "tag=UC3B"])
     assert wrong.answer is not None and wrong.answer.verdict == "failed"
     assert dict(job_view(book, code, DAY).check("delivery").readings[-1].entered)["B1.count"] == "8"
-    with pytest.raises(RefusedError, match="lot J1 failed its delivery check: J1: UC3B where UC4A is needed"):
+    with pytest.raises(RefusedError, match="lot J1 failed its delivery check: UC3B where UC4A is needed"):
         use(book, hand, code, "J1", 2)
     use(book, hand, code, "B1", 2)
     give_back(book, hand, code, "J1", 1)
@@ -245,7 +245,7 @@ def test_a_lot_that_failed_its_delivery_check_is_not_used(book: Book, hand: Hand
     inspect(book, hand, code, "J1", ["tag=UC3B"])
     use(book, hand, code, "J1", 1)  # the same fault, let pass already
     inspect(book, hand, code, "J1", ["tag=none"])
-    with pytest.raises(RefusedError, match="J1: no tag where UC4A is needed"):
+    with pytest.raises(RefusedError, match="delivery check: no tag where UC4A is needed"):
         use(book, hand, code, "J1", 1)
     inspect(book, hand, code, "J1", ["tag=UC4A", "count=10"])
     use(book, hand, code, "J1", 1)

@@ -332,7 +332,8 @@ def test_a_lot_that_failed_its_inspection_is_named_and_not_used(stocked: Deck) -
     wrong = stocked("inspect", "101", "L1", "count=12", "stamp=yes", "tag=UC3B")
     assert wrong.code == 1 and wrong.out.startswith("FAIL")
     assert lot_of(stocked, "101", "L1")["unfit"] and not lot_of(stocked, "101", "L2")["unfit"]
-    assert "L1 is not fit to use: " in stocked("show", "101").out
+    # The line names the lot: its code does not stand before the fault again.
+    assert "L1 is not fit to use: UC3B where UC4A is needed" in stocked("show", "101").out
     refused = stocked("use", "101", "L1", "2")
     assert refused.code == 1 and "failed its delivery check" in refused.err
     assert stocked("inspect", "101", "L1", "wet").code == 2
@@ -363,6 +364,9 @@ def test_pieces_go_to_another_job(stocked: Deck) -> None:
     assert done.code == 0 and "3 of block from lot L2 of 26-101 to lot L1 of 26-102" in done.out
     assert (lot_of(stocked, "101", "L2")["moved_out"], lot_of(stocked, "102", "L1")["found"]) == (3, 3)
     assert "L2: 3 went to another job" in stocked("show", "101").out
+    # "moved out" says to which job, on both sides.
+    assert "lot L2, block: 3 moved out to 26-102, lot L1" in " ".join(stocked("history", "101").out.split())
+    assert "lot L1, block: 3 moved in from 26-101, lot L2" in " ".join(stocked("history", "102").out.split())
 
 
 def test_cost_sets_the_estimate_beside_the_actual(stocked: Deck) -> None:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
+
+import pytest
 
 from tests.commands.conftest import Deck, job_text
 
@@ -50,3 +53,15 @@ def test_the_owner_accepts_and_the_file_is_the_jobs_own(walked: Deck) -> None:
     assert wrong.code == 2 and "wider.toml:" in wrong.err and "size" in wrong.err
     same = Path(walked.file())
     assert walked("change", "101", str(same)).code == 0
+
+
+def test_a_check_to_be_read_again_says_so_once_in_the_report(deck: Deck, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("DECKJOBS_AS", "M. Holt")
+    (sample,) = (Path(__file__).parents[2] / "sample_jobs").glob("26-014-*.toml")
+    assert deck("take", str(sample)).code == 0
+    path = deck.home / "wider.toml"
+    path.write_text(re.sub(r"(?m)^size = \[.*$", WIDER, sample.read_text("utf-8"), count=1), "utf-8")
+    assert deck("change", "014", str(path), "--yes", "--reason", "the client wants it wider").code == 0
+    told = " ".join(deck("report").out.split())
+    assert "Layout square is to be read again: a change order changed what was read" in told
+    assert "to be read again: to be read again" not in told

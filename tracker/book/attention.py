@@ -15,7 +15,7 @@ from tracker.book.frontviews import NeedsYou, Place, Room, Worry
 from tracker.book.moneymorning import money_needs
 from tracker.book.state import JobState
 from tracker.book.stock import deliveries_of, needs_of
-from tracker.book.views import Blocker, CheckState, DeliveryView, NeedView, PhaseState
+from tracker.book.views import CHANGED_SINCE, READ_AGAIN, Blocker, CheckState, DeliveryView, NeedView, PhaseState
 from tracker.text import count, listing
 from tracker.trade.answer import result, steps
 from tracker.trade.checks.paper import working_days_before
@@ -172,6 +172,7 @@ def _again(state: JobState) -> Iterator[NeedsYou]:
             )
         clears = f"deckjobs check {state.facts.code} {check.key}"
         what, why = f"{check_name(check)} is to be read again", state.check_blocker(check).why
+        why = CHANGED_SINCE if why == READ_AGAIN else why
         yield _need(state, Worry.AGAIN, what, why, _place(state, check.key), do, clears)
 
 

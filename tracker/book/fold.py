@@ -254,6 +254,16 @@ MOVES = {
 }
 
 
+def move_words(body: Mapping[str, object]) -> str:
+    """A movement in words; of pieces that went to another job or came from one, which and what lot there."""
+    words = str(body["move"])
+    for way in ("to", "from"):
+        if job := body.get(way):
+            lot = body.get(f"{way}_lot")
+            words += f" {way} {job}" + (f", lot {lot}" if lot else "")
+    return words
+
+
 def fold_lot(entries: Iterable[Entry]) -> LotFold:
     """Fold the movements of one lot."""
     sums = dict.fromkeys(MOVES.values(), 0)

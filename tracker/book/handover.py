@@ -147,7 +147,7 @@ def _open_items(
         yield OpenItem(what, when, f"deckjobs receive {code} {delivery.lot} COUNT")
     for lot in lots:
         if lot.unfit:
-            yield OpenItem(f"lot {lot.code}: {lot.item} not fit to use", "; ".join(lot.unfit),
+            yield OpenItem(f"lot {lot.code}: {lot.item} not fit to use", lot.unfit_words,
                            f"deckjobs check {code} delivery")  # fmt: skip
         elif lot.culls:
             yield OpenItem(f"lot {lot.code}: {lot.item}", f"{count(lot.culls, 'cull')} to send back",

@@ -12,7 +12,7 @@ from typing import Any
 import sqlalchemy as sql
 from sqlmodel import Session, col, select
 
-from tracker.book.fold import WITHDRAWN
+from tracker.book.fold import WITHDRAWN, move_words
 from tracker.book.historyviews import HistoryLine, JobHistory
 from tracker.book.load import find_job, load_house, parsed
 from tracker.book.moneywords import money_facts, money_said
@@ -195,7 +195,7 @@ def _said(
             promised = (
                 f", promised {format_day(date.fromisoformat(body['promised']), today)}" if body.get("promised") else ""
             )
-            return f"{about}: {quantity} {body['move']}{promised}"
+            return f"{about}: {quantity} {move_words(body)}{promised}"
         case "note":
             return str(body["text"])
         case "day":

@@ -20,7 +20,7 @@ from tracker.book.state import JobState, LotState
 from tracker.book.stock import lots_of, needs_of, units_of
 from tracker.book.tables import LotRow
 from tracker.book.uses import MOST
-from tracker.book.views import FarMoreError, LotView, NeedView, Recorded
+from tracker.book.views import FarMoreError, LotView, NeedView, Recorded, faults_of
 from tracker.errors import InputError, RefusedError
 from tracker.text import NOTE_LIMIT, accept, clean, count, listing, near
 from tracker.trade.material import item_name, stock_size
@@ -327,7 +327,7 @@ def fit_or_refused(state: JobState, lot: LotState) -> None:
     """Raise RefusedError when the delivery check found something wrong with the pieces that nobody waived."""
     if lot.unfit:
         raise RefusedError(
-            f"lot {clean(lot.code)} failed its delivery check: {'; '.join(lot.unfit)}",
+            f"lot {clean(lot.code)} failed its delivery check: {faults_of(lot.code, lot.unfit)}",
             f"send it back, or: deckjobs waive {state.facts.code} delivery --reason TEXT",
         )
 

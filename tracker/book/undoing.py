@@ -16,7 +16,7 @@ import sqlalchemy as sql
 from sqlmodel import Session
 
 from tracker.book.entries import Draft, Entry, append, entries_of, plain
-from tracker.book.fold import WITHDRAWN, in_force
+from tracker.book.fold import WITHDRAWN, in_force, move_words
 from tracker.book.gates import already_recorded
 from tracker.book.hand import Hand
 from tracker.book.history import history_in, takes_back
@@ -117,7 +117,7 @@ def movements(book: Book, code: str, lot: str) -> tuple[Movement, ...]:
         ).one_or_none()  # fmt: skip
     numbers = {entry.id: number for number, entry in enumerate(every, 1)}
     mine = in_force(entry for entry in every if row is not None and entry.lot_id == row.id)
-    found = [Movement(numbers[e.id], e.id, e.day, e.who, str(e.body["move"]), e.qty) for e in mine]
+    found = [Movement(numbers[e.id], e.id, e.day, e.who, move_words(e.body), e.qty) for e in mine]
     return tuple(sorted(found, key=lambda movement: -movement.number))
 
 
@@ -363,7 +363,7 @@ def _later(named: _Named | None, lot: LotState, code: str) -> str:
     after = [e for e in in_force(named.every[named.number :]) if e.lot_id == lot.id and e.kind == "movement"]
     if not after:
         return "look at its history, and put that right first"
-    entries = listing([f"entry {named.number_of(e)} ({e.qty} {e.body['move']})" for e in after], "and")
+    entries = listing([f"entry {named.number_of(e)} ({e.qty} {move_words(e.body)})" for e in after], "and")
     return f"put that right first: {entries} in deckjobs history {code}"
 
 

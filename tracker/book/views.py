@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from enum import StrEnum
@@ -14,7 +15,8 @@ from tracker.trade.checks.base import Case
 from tracker.trade.readings import Form, Readings
 from tracker.trade.spec import JobSpec
 
-READ_AGAIN = "to be read again: a change order changed what was read"
+CHANGED_SINCE = "a change order changed what was read"
+READ_AGAIN = f"to be read again: {CHANGED_SINCE}"
 
 
 class PhaseState(StrEnum):
@@ -201,6 +203,11 @@ class PhaseView:
     carries: tuple[str, ...] = ()
 
 
+def faults_of(lot: str, faults: Iterable[str]) -> str:
+    """The faults of one lot in a line that names it: without its code before each."""
+    return "; ".join(fault.removeprefix(f"{lot}: ") for fault in faults)
+
+
 @dataclass(frozen=True, slots=True)
 class LotView:
     """A material lot; quantities are computed from its movements. ``unit`` is board, box, piece...
@@ -231,6 +238,11 @@ class LotView:
     unfit: tuple[str, ...] = ()
     culls: int = 0
     wood: str = ""
+
+    @property
+    def unfit_words(self) -> str:
+        """What is wrong with the pieces, for a line that has named the lot."""
+        return faults_of(self.code, self.unfit)
 
     @property
     def usable(self) -> int:

@@ -276,7 +276,7 @@ def _about_lots(job: JobView) -> Iterator[Line]:
         if lot.moved_out:
             yield Line(f"{lot.code}: {lot.moved_out} went to another job", indent=2)
         if lot.unfit:
-            yield Line(f"{lot.code} is not fit to use: {'; '.join(lot.unfit)}", Tone.BAD, indent=2)
+            yield Line(f"{lot.code} is not fit to use: {lot.unfit_words}", Tone.BAD, indent=2)
         if lot.culls:
             told = f"{lot.code}: {count(lot.culls, 'cull')} to send back, {lot.usable} fit to use"
             yield Line(told, Tone.BAD, indent=2)

@@ -217,7 +217,7 @@ class LotsScreen(Framed[None]):
         lot = self.lot
         if lot is not None and lot.unfit and lot.on_hand:
             self.refuse(
-                f"Lot {clean(lot.code)} is unfit to use: {'; '.join(lot.unfit)}.",
+                f"Lot {clean(lot.code)} is unfit to use: {lot.unfit_words}.",
                 [
                     ("inspect", "inspect it again: it may be put right, or misread"),
                     ("give_back", "give it back to the supplier"),
@@ -370,7 +370,9 @@ class LotsScreen(Framed[None]):
             if key is not None:
                 self.put_right(lot, by_id[key])
 
-        self.desk.push_screen(steps(f"What was wrong of lot {clean(lot.code)}, {clean(lot.item)}?", lines), chosen)
+        self.desk.push_screen(
+            steps(f"Which count of lot {clean(lot.code)}, {clean(lot.item)} was wrong?", lines), chosen
+        )
 
     def put_right(self, lot: LotView, one: Movement) -> None:
         """Ask how many it was and why, then correct it; none takes it back."""
@@ -416,7 +418,7 @@ class LotsScreen(Framed[None]):
 
         self.desk.push_screen(
             Blanks(
-                f"Cancel of lot {clean(lot.code)}, {clean(lot.item)}: {pieces(lot.on_order, lot.unit)} still to come",
+                f"Cancel what is still to come of lot {clean(lot.code)}, {clean(lot.item)}: {pieces(lot.on_order, lot.unit)}",
                 [Blank("count", "how many", str(lot.on_order), read=count_words), Blank("reason", "why")],
                 act,
                 help_text="Tell the supplier too. The promise and the price of the others stay.",

@@ -56,7 +56,7 @@ def cells(lot: LotView, today: date, heads: list[Column]) -> list[str]:
 
 def in_full(lot: LotView, phase: str, today: date) -> str:
     """All that is known of a lot; what is wrong with it first."""
-    wrong = f"Unfit to use: {'; '.join(lot.unfit)}.\n" if lot.unfit else ""
+    wrong = f"Unfit to use: {lot.unfit_words}.\n" if lot.unfit else ""
     coming = ""
     if lot.on_order:
         day = f", promised {format_day(lot.promised, today)}" if lot.promised else ", no day promised"
