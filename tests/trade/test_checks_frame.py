@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from tests.trade.geometry_cases import GROUND, JOISTS, case_of, inch, judged, with_decking
 from tracker.errors import InputError
 from tracker.trade.answer import Verdict
+from tracker.trade.checks.base import LotLine
 from tracker.trade.checks.frame import (
     CROWN,
     FASTENERS,
@@ -192,6 +193,27 @@ def test_a_short_joint_is_named_with_what_it_lacks() -> None:
     assert answer.moves[:2] == ("drive 1 more at joint 1R", "drive 2 more at joint 5L")
     assert answer.answer["enough_left"] is False
     assert "buy 1 more" in answer.moves
+
+
+@pytest.mark.parametrize(("left", "came"), [(219, 1), (205, 1), (425, 2)])
+def test_more_fasteners_left_than_came_less_those_in_the_joints_cannot_be(left: int, came: int) -> None:
+    # 16 counted in four joints came out of boxes of 220: at most 204 of one are left.
+    where = replace(case_of(), lots=(LotLine("N1", "nails 16d", came, came, came),))
+    with pytest.raises(
+        InputError, match=f"{left} fasteners left in the boxes cannot be right: about {220 * came} came"
+    ):
+        judged(FASTENERS, f"left={left} 1L=4 1R=4 5L=4 9R=4", where)
+
+
+def test_boxes_too_full_for_the_joints_say_to_count_on() -> None:
+    # 72 in the joist ends out of 220 leaves 148.
+    where = replace(case_of(), lots=(LotLine("N1", "nails 16d", 1, 1, 0, used=1),))
+    full = judged(FASTENERS, "left=200 1L=4 1R=4 5L=4 9R=4", where)
+    assert "only 20 of 220 fasteners are gone from the boxes: count the joints not sampled" in full.moves
+    assert not judged(FASTENERS, "left=148 1L=4 1R=4 5L=4 9R=4", where).moves
+    assert (
+        judged(FASTENERS, "left=219 1L=4 1R=4 5L=4 9R=4").verdict is Verdict.PASSED
+    )  # no lots: nothing to hold it against
 
 
 def test_plain_nails_do_not_last_in_treated_wood() -> None:

@@ -34,6 +34,8 @@ BAG_LB, BAG_KG = 80, 36
 SCREWS_PER_BOX = {5 * INCH // 2: 350, 3 * INCH: 310}
 NAILS_PER_BOX = {"16d": 220, "10d": 310, "hanger": 400}
 _MM_NAMES = {"16d": "90mm", "10d": "75mm", "hanger": "hanger"}
+FRAMING_NAILS = dict.fromkeys(("16d", _MM_NAMES["16d"]), NAILS_PER_BOX["16d"])
+"""The nails of joist ends by their names, and how many a box is reckoned to hold."""
 HANGER_NAILS = 10
 FLASHING_PIECE = 10 * FOOT
 FLASHING_LAP = 4 * INCH

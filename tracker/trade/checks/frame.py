@@ -18,6 +18,7 @@ from tracker.trade.plausible import right_unit
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.rules import COMMON
 from tracker.trade.spec import BoardKind, Decking, JobSpec, Platform, Support
+from tracker.trade.supplies import FRAMING_NAILS
 
 __all__ = ["CROWN", "FASTENERS", "JOIST_SPACING", "STOCK_LENGTHS", "SUPPORT"]
 
@@ -166,6 +167,12 @@ def _joints(platform: Platform) -> tuple[str, ...]:
 _SAMPLE = 4
 
 
+def _nails_came(case: Case) -> int:
+    """The fasteners for joist ends that came by the lots, as many to a box as the house reckons; 0 where none did."""
+    per_box = {f"nails {name}": number for name, number in FRAMING_NAILS.items()}
+    return sum((lot.on_hand + lot.used) * per_box.get(lot.item, 0) for lot in case.lots)
+
+
 def _fasteners_form(case: Case) -> Form:
     per_joint = nails_per_joint(case.platform.joists.size)
     return Form(
@@ -205,6 +212,13 @@ def _judge_fasteners(case: Case, readings: Readings) -> Answer:
     total = per_joint * len(joints)
     short = {joint: per_joint - found for joint, found in counted.items() if found < per_joint}
     missing = sum(short.values())
+    came = _nails_came(case)
+    if readings.has("left") and came and readings.whole("left") + sum(counted.values()) > came:
+        raise InputError(
+            f"{count(readings.whole('left'), 'fastener')} left in the boxes cannot be right: about {came} came by the lots,"
+            f" and {sum(counted.values())} are in the joints counted",
+            "count what is left again, or receive what has come first; where the boxes hold more, leave it out",
+        )
     open_joints = [joint for joint in joints if joint not in counted]
     coating = readings.word("coating")
     unfit = bool(coating) and not coating_fits(Coating(coating), treated=bool(joists.use_category))
@@ -229,6 +243,10 @@ def _judge_fasteners(case: Case, readings: Readings) -> Answer:
         answer["left"] = left
         answer["enough_left"] = left >= missing
         working.append(f"left in the boxes: {left}, to drive: {missing}")
+        gone = came - left
+        if came and gone < total - missing:
+            working.append(f"about {came} came by the lots: {gone} gone, {total - missing} should be in the joints")
+            moves.append(f"only {gone} of {came} fasteners are gone from the boxes: count the joints not sampled")
         if left < missing:
             moves.append(f"buy {missing - left} more")
     if unfit:
