@@ -8,6 +8,7 @@ import pytest
 
 from tests.book.conftest import DAY, hand_of, job_text
 from tests.handed_over import LOT, hand_over, measured, oiled, take
+from tests.signed import sign_off_all_before
 from tracker.book.aftercare import care_of, end_care, record_care, reminders
 from tracker.book.agenda import agenda
 from tracker.book.gates import hold, reopen, sign_off, start
@@ -18,6 +19,7 @@ from tracker.book.morning import morning
 from tracker.book.opening import Book, default_entry_id
 from tracker.book.punch import add_punch, close_punch
 from tracker.book.readings import record
+from tracker.book.views import CheckState
 from tracker.errors import InputError, RefusedError
 from tracker.planning.calendar import EventKind
 
@@ -88,6 +90,18 @@ def test_what_stands_open_is_listed_with_what_clears_it(book: Book, hand: Hand) 
     (ahead,) = (what for what in items if what.endswith("not begun"))
     assert "finish (hold point 10)" in items[ahead].why
     assert "hand-over" not in items[ahead].why
+
+
+def test_a_check_not_read_enough_is_open_not_failed(book: Book, hand: Hand) -> None:
+    take(book, hand, oiled())
+    sign_off_all_before(book, hand, "26-101", "layout")
+    start(book, hand, "101", "layout")
+    check = job_view(book, "101", DAY).check("layout-square")
+    record(book, hand, "101", check.key, ["width=11'"])
+    now = job_view(book, "101", DAY).check(check.key)
+    assert now.answer is not None and now.state is CheckState.OPEN
+    (why,) = (item.why for item in handover(book, "101", DAY).open_items if item.what == check.title)
+    assert why == now.headline and "failed" not in why
 
 
 def test_a_sign_off_that_a_later_failure_undid_is_open(handed: Book) -> None:

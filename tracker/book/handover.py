@@ -22,7 +22,7 @@ from tracker.book.standing import rows_at
 from tracker.book.state import JobState
 from tracker.book.stock import deliveries_of, lots_of
 from tracker.book.tables import CheckRow, EntryRow, JobRow
-from tracker.book.views import DeliveryView, LotView, PhaseState, PhaseView, WaiverView
+from tracker.book.views import CheckState, DeliveryView, LotView, PhaseState, PhaseView, WaiverView
 from tracker.errors import InputError
 from tracker.text import count
 from tracker.trade.care import care_dates
@@ -137,7 +137,7 @@ def _open_items(
             ahead.append(phase.title.lower() + hold)
         for check in phase.checks:
             if not check.settled and phase.state is not PhaseState.AHEAD:
-                word = "failed: " if check.answer is not None else ""
+                word = "failed: " if check.state is CheckState.FAILED else ""
                 yield OpenItem(check.title, word + check.headline, f"deckjobs check {code} {check.key}")
     if ahead:
         yield OpenItem(f"{count(len(ahead), 'phase')} not begun", ", ".join(ahead), f"deckjobs show {code}")
