@@ -102,3 +102,13 @@ def test_a_phase_opened_again_after_the_hand_over_is_told(finished: Book) -> Non
     needs = [need for need in morning(finished, LATER).needs if need.job == "26-101"]
     assert any("Deck boards" in need.what for need in needs)
     assert needs == [need for need in day_sheet(finished, LATER).needs if need.job == "26-101"]
+
+
+def test_what_was_left_by_name_on_the_day_of_the_hand_over_is_no_call_after_it(book: Book, hand: Hand) -> None:
+    take(book, hand, oiled())
+    add_punch(book, hand, "26-101", "rail cap loose")
+    hand_over(book, hand, without=("finish", "care"))
+    add_punch(book, hand, "26-101", "tread squeaks")
+    left, after = calls(book, LATER)
+    assert "left at the hand-over" in left.why and "after the hand-over" not in left.why
+    assert "after the hand-over of Tue 12 May" in after.why

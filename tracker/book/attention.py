@@ -21,7 +21,7 @@ from tracker.trade.answer import result, steps
 from tracker.trade.checks.paper import working_days_before
 from tracker.trade.checks.registry import JobCheck
 from tracker.trade.dates import format_day
-from tracker.trade.phases import CARE
+from tracker.trade.phases import CARE, HAND_OVER
 
 RUNS_OUT_SOON = timedelta(days=2)
 PAPER_AHEAD = timedelta(days=14)
@@ -257,12 +257,14 @@ def _warranty(state: JobState) -> Iterator[NeedsYou]:
     if state.handed_over is None and state.current is not None:
         return
     code, handed = state.facts.code, state.handed_over
+    passes = state.phase_folds[HAND_OVER].past[-1:] if handed is not None else ()
+    named = {thing.key for gone in passes for thing in gone.things}
     for item in state.punch:
         if item.done is not None:
             continue
         told = f"written down {format_day(item.day, state.today)} by {item.who}"
         if handed is not None:
-            left = item.day < handed
+            left = item.day < handed or f"punch.{item.number}" in named
             told += ", left at the hand-over" if left else f", after the hand-over of {format_day(handed, state.today)}"
         yield _need(
             state, Worry.WARRANTY, item.text, told, Place(code, Room.HAND_OVER),
