@@ -80,6 +80,22 @@ def test_a_later_failing_reading_undoes_the_sign_off_on_every_report(book: Book,
     assert blockers_of(refused) == ["square"]
 
     record(book, hand, code, "square", GOOD)
+    mended = job_view(book, code, DAY).phase("frame")  # good again, but nobody has signed for that
+    assert (mended.state, mended.undone_by) == (PhaseState.UNDER_WAY, ("square",))
+    later = hand_of("Lead Wren", DAY + timedelta(days=2))
+    assert sign_off(book, later, code, "frame").text == "Frame: signed off"
+    signed = job_view(book, code, later.day).phase("frame")
+    assert (signed.signed_off, signed.signed_by, signed.undone_by) == (later.day, "Lead Wren", ())
+
+
+def test_a_failing_reading_that_was_a_slip_leaves_the_sign_off_as_it_was(book: Book, hand: Hand, take: Take) -> None:
+    code = take()
+    frame_under_way(book, hand, code)
+    settle_frame_but(book, hand, code, "square")
+    record(book, hand, code, "square", GOOD)
+    sign_off(book, hand, code, "frame")
+    slip = record(book, hand, code, "square", RACKED)
+    record(book, hand, code, "square", GOOD, corrects=slip.id)
     assert job_view(book, code, DAY).phase("frame").state is PhaseState.SIGNED_OFF
 
 
@@ -102,6 +118,10 @@ def test_an_undone_phase_stops_later_ones_again(book: Book, hand: Hand, take: Ta
     assert view.phase("layout").carries == ("Strip and grade",)
     assert day_sheet(book, DAY).jobs[0].carries == (("Layout", ("Strip and grade",)),)
     record(book, hand, code, "layout-square", GOOD)
+    with pytest.raises(GateShutError) as unsigned:
+        sign_off(book, hand, code, "strip")
+    assert blockers_of(unsigned) == ["layout"]
+    sign_off(book, hand, code, "layout")
     assert sign_off(book, hand, code, "strip").text == "Strip and grade: signed off"
 
 

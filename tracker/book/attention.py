@@ -93,8 +93,16 @@ def _undone(state: JobState) -> Iterator[NeedsYou]:
     """Sign-offs undone by a check that failed since, or whose reading was taken back."""
     for check in state.checks:
         if check.key in state.undone_by(check.phase):
-            phase = state.phase_by_key[check.phase].title.lower()
-            yield _of_check(state, check, Worry.UNDONE, f"{check_name(check)} (sign-off of {phase} undone)")
+            phase = state.phase_by_key[check.phase]
+            what = f"{check_name(check)} (sign-off of {phase.title.lower()} undone)"
+            if state.settled(check.key):  # mended and read again: only the name under it is wanting
+                clears, why = (
+                    f"deckjobs signoff {state.facts.code} {phase.key}",
+                    "it failed after the sign-off; it is good now",
+                )
+                yield _need(state, Worry.UNDONE, what, why, _place(state, phase.key), clearing(clears), clears)
+            else:
+                yield _of_check(state, check, Worry.UNDONE, what)
 
 
 def _covered(state: JobState) -> Iterator[NeedsYou]:

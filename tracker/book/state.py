@@ -72,11 +72,27 @@ class LotState:
         )  # fmt: skip
 
 
+def _failed_since(history: CheckFold, signed_arrived: int) -> bool:
+    """Whether a reading that stands and decided when it came failed after a sign-off, and nobody waived that since.
+
+    A good reading after it puts the work right, not the sign-off: that was made on what no longer held.
+    """
+    return any(
+        view.arrived > signed_arrived
+        and view.answer.verdict is Verdict.FAILED
+        and history.waived_arrived < view.arrived
+        and all(newer.arrived > view.arrived for newer in history.standing[at + 1 :])
+        for at, view in enumerate(history.standing)
+    )
+
+
 def _undoes(history: CheckFold, signed_arrived: int) -> bool:
     """Whether what happened to a check after a sign-off undoes it: a reading that failed, or one taken back that leaves
     the check failed or without an answer.
     """
     state = history.state(history.last.answer if history.last else None)
+    if history.by_lot is None and _failed_since(history, signed_arrived):
+        return True
     if history.last_arrived > signed_arrived:
         return state is CheckState.FAILED
     return history.changed_arrived > signed_arrived and state in (CheckState.FAILED, CheckState.OPEN)
@@ -247,9 +263,10 @@ class JobState:
         return self._undone[key]
 
     def _failed_after(self, check_key: str) -> bool:
-        """Whether a check that undid a sign-off did so by a reading that failed, none being taken back since."""
-        history = self.check_folds[check_key]
-        return history.last_arrived == history.changed_arrived
+        """Whether a check that undid a sign-off did so by a reading that failed and stands."""
+        history, phase = self.check_folds[check_key], self.check_by_key[check_key].phase
+        since = _failed_since(history, self.phase_folds[phase].signed_arrived)
+        return since or history.last_arrived == history.changed_arrived
 
     def _undone_by(self, key: str) -> tuple[str, ...]:
         fold = self.phase_folds[key]
