@@ -10,6 +10,7 @@ from tests.book.conftest import DAY
 from tests.book.test_inspection import bought, lot_of
 from tracker.book.gates import sign_off
 from tracker.book.hand import Hand
+from tracker.book.history import history
 from tracker.book.jobs import job_view
 from tracker.book.lots import needs, order, receive, use
 from tracker.book.opening import Book
@@ -115,6 +116,8 @@ def test_a_sign_off_taken_back_gives_its_pieces_back(book: Book, hand: Hand, tak
     assert lot_of(book, code, "B1").used == need.need
     undo(book, hand, code, done.id, "signed on the wrong job")
     assert lot_of(book, code, "B1").used == 0 and need_of(book, code, "block").used == 0
+    taken_back = [line.corrects for line in history(book, code).lines if line.takes_back]
+    assert len(taken_back) == len(set(taken_back))  # each entry once
     sign_off(book, hand, code, need.phase)
     assert lot_of(book, code, "B1").used == need.need
 

@@ -40,7 +40,7 @@ TAKEN_BACK = "taken back"
 _UNSAID = "..."
 """The reason of what is only foretold."""
 _CORRECTS = {
-    "reading": "record the right one: deckjobs check {code} KEY VALUE... --corrects ID",
+    "reading": "record the right one: deckjobs check {code} KEY VALUE... --corrects NO",
     "hours": "log the right ones: deckjobs hours {code} HOURS --correct NO",
     "money": "take it back, then record the right one",
 }
@@ -292,7 +292,7 @@ def _together(session: Session, state: JobState, named: _Named) -> list[Entry]:
 
 
 def _event_with_its_start(code: str, named: _Named) -> list[Entry]:
-    """A phase event, with the start and the uses that were recorded in one act with it; later events of the phase go first."""
+    """A phase event, with the start that was recorded in one act with it; later events of the phase go first."""
     entry = named.entry
     events = [e for e in in_force(named.every) if e.kind == "phase" and e.phase_id == entry.phase_id]
     later = events[-1]
@@ -300,8 +300,7 @@ def _event_with_its_start(code: str, named: _Named) -> list[Entry]:
         raise RefusedError(
             f"that phase was {later.body['event']} since, entry {named.number_of(later)}", named.hint(code, later)
         )
-    with_it = [e for e in in_force(named.every) if e.kind == "movement" and e.body.get("with") == entry.id]
-    return [*(events[-1:] + events[-2:-1] if entry.body.get("starts") else [entry]), *with_it]
+    return events[-1:] + events[-2:-1] if entry.body.get("starts") else [entry]
 
 
 def _uses_booked(named: _Named) -> list[Entry]:
