@@ -16,11 +16,13 @@ from tracker.book.entries import Entry
 from tracker.book.fold import fold_check
 from tracker.book.gates import sign_off
 from tracker.book.hand import Hand
+from tracker.book.history import history
 from tracker.book.jobs import job_view
 from tracker.book.opening import Book
 from tracker.book.readings import ReadSinceError, record, take_back, waive
 from tracker.book.undoing import undo
 from tracker.book.views import CheckState, PhaseState
+from tracker.errors import InputError
 
 Take = Callable[..., str]
 
@@ -51,6 +53,22 @@ def test_a_correction_of_an_older_reading_does_not_bury_a_newer_failure(book: Bo
     # The newest one corrected decides at once.
     last = record(book, hand, code, "square", GOOD, corrects=newer)
     assert last.notices == () and state_of(book, code) == (CheckState.PASSED, last.id)
+
+
+def test_the_history_says_what_a_reading_corrects_and_whether_it_decides(book: Book, hand: Hand, take: Take) -> None:
+    """A reading is named for a correction as the history numbers it, as for taking back."""
+    code = take()
+    record(book, hand, code, "square", BAD)
+    record(book, hand, code, "square", GOOD, corrects="1")
+    record(book, hand, code, "square", BAD)
+    record(book, hand, code, "square", GOOD, corrects="2")
+    assert job_view(book, code, DAY).check("square").readings[1].corrects
+    said = [line.said for line in history(book, code).lines]
+    assert said[1].endswith(" (corrects entry 1)") and said[3].endswith(" (corrects entry 2; a newer reading decides)")
+    assert not any("corrects" in text for text in (said[0], said[2]))
+    for wrong in ("0", "99", "nothing"):
+        with pytest.raises(InputError, match="is no reading of square"):
+            record(book, hand, code, "square", GOOD, corrects=wrong)
 
 
 def test_an_older_reading_corrected_to_a_failure_does_not_undo_a_sign_off(book: Book, hand: Hand, take: Take) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 from datetime import UTC, date, datetime
 from typing import Any
@@ -40,10 +40,7 @@ def history(book: Book, code: str, today: date | None = None) -> JobHistory:
 
 def history_in(book: Book, session: Session, job: JobRow, today: date | None = None) -> tuple[HistoryLine, ...]:
     """The lines of ``history`` inside the caller's transaction."""
-    columns = EntryRow.__table__.c  # type: ignore[attr-defined]  # plain rows: a job has many entries
-    of_all = columns.job_id.is_(None) & (columns.kind == "day")
-    query = sql.select(columns).where((columns.job_id == job.id) | of_all).order_by(columns.arrived)
-    rows = session.connection().execute(query).all()
+    rows = session.connection().execute(_entries_of(job.id)).all()
     names = _names(book, session, job)
     bodies = {row.id: json.loads(row.body) for row in rows}
     corrected: defaultdict[str, list[str]] = defaultdict(list)
@@ -53,17 +50,48 @@ def history_in(book: Book, session: Session, job: JobRow, today: date | None = N
             withdrawn[row.corrects] = row.id
         elif row.corrects and row.kind != "note":  # a punch item done is no correction of it
             corrected[row.corrects].append(row.id)
+    readings = {row.id: row for row in rows if row.kind == "reading" and not takes_back(row.kind, bodies[row.id])}
+    beaten = _beaten(readings, {key for key in readings if not _standing(key, tuple(corrected[key]), withdrawn)})
     lines: dict[str, HistoryLine] = {}
     for number, row in enumerate(rows, 1):
         line = _line(number, row, bodies[row.id], names, tuple(corrected[row.id]), withdrawn, today)
-        lines[row.id] = replace(line, said=_of_another(line, bodies[row.id], lines.get(row.corrects or "")))
+        said = _of_another(line, bodies[row.id], lines.get(row.corrects or ""))
+        if row.id in beaten:
+            said = f"{said.removesuffix(')')}; a newer reading decides)"
+        lines[row.id] = replace(line, said=said)
     return tuple(lines.values())
+
+
+def _entries_of(job_id: str) -> sql.Select[Any]:
+    columns = EntryRow.__table__.c  # type: ignore[attr-defined]  # plain rows: a job has many entries
+    of_all = columns.job_id.is_(None) & (columns.kind == "day")
+    return sql.select(columns).where((columns.job_id == job_id) | of_all).order_by(columns.arrived)
+
+
+def entry_numbered(session: Session, job_id: str, number: str) -> str:
+    """The id of an entry as the history of its job numbers it; empty when there is none of that number."""
+    rows = session.connection().execute(_entries_of(job_id)).all() if number.isdecimal() else []
+    return str(rows[int(number) - 1].id) if rows and 0 < int(number) <= len(rows) else ""
+
+
+def _beaten(readings: Mapping[str, sql.Row[Any]], standing: Collection[str]) -> frozenset[str]:
+    """The corrections that do not decide, by id: a reading newer than the one they correct stands."""
+    newest: dict[str, int] = {}
+    place: dict[str, int] = {}
+    for key, row in readings.items():
+        place[key] = place.get(row.corrects or "", row.arrived)
+        if key in standing:
+            newest[row.check_id] = max(place[key], newest.get(row.check_id, 0))
+    corrections = (key for key in standing if readings[key].corrects)
+    return frozenset(key for key in corrections if place[key] < newest[readings[key].check_id])
 
 
 def _of_another(line: HistoryLine, body: Mapping[str, Any], other: HistoryLine | None) -> str:
     """What an entry says, with the one that it takes back or corrects where it does not tell of it itself."""
-    if other is None or line.kind == "reading":
+    if other is None:
         return line.said
+    if line.kind == "reading":
+        return line.said if line.takes_back else f"{line.said} (corrects entry {other.number})"
     if takes_back(line.kind, body):
         return _with_reason(f"entry {other.number} taken back ({other.said})", line.reason)
     return (

@@ -12,6 +12,7 @@ from tracker.book.entries import Draft, Entry, append, find
 from tracker.book.fold import WITHDRAWN
 from tracker.book.gates import already_recorded, on_top, phase_named
 from tracker.book.hand import Hand
+from tracker.book.history import entry_numbered
 from tracker.book.inspection import DELIVERY
 from tracker.book.load import load_job
 from tracker.book.opening import Book
@@ -76,7 +77,7 @@ def record(
 ) -> Recorded:
     """Record readings as typed, with the verdict computed now.
 
-    ``corrects`` is the id of an earlier reading of the same check that this one replaces; both stay in the book, and it
+    ``corrects`` is an earlier reading of the same check that this one replaces, by its id or as the history numbers it; both stay in the book, and it
     counts from the place of that one: a newer reading still decides. ``newest`` is the id of the reading in force that the
     person knew of: ReadSinceError is raised when a reading is to be corrected and another one has been read since. With
     ``receive`` pieces that a delivery check counts beyond what has come are received in the same transaction. Raises
@@ -180,11 +181,12 @@ def _undone(before: JobState, after: JobState, check: JobCheck) -> tuple[str, ..
 def _corrected(session: Session, state: JobState, check: JobCheck, corrects: str) -> str:
     if not corrects:
         return ""
-    row = find(session, corrects)
-    if row is None or row.check_id != state.check_ids[check.key]:
+    wanted = corrects.strip().lower()
+    row = find(session, entry_numbered(session, state.facts.id, wanted) or wanted)
+    if row is None or row.kind != "reading" or row.check_id != state.check_ids[check.key]:
         raise InputError(
             f"{clean(corrects)!r} is no reading of {check.key}",
-            f"`deckjobs show {state.facts.code} --json` lists their ids",
+            f"`deckjobs history {state.facts.code} {check.key}` numbers them",
         )
     return row.id
 

@@ -25,7 +25,12 @@ def _check_arguments(parser: ArgumentParser) -> None:
         help="readings in the order asked for, or NAME=VALUE; left out, the form",
     )
     parser.add_argument("--why", action="store_true", help="show the working and the source too")
-    parser.add_argument("--corrects", metavar="ID", default="", help="the id of the reading that this one corrects")
+    parser.add_argument(
+        "--corrects",
+        metavar="ENTRY",
+        default="",
+        help="the reading that this one corrects: its number in the history, or its id",
+    )
     parser.add_argument(
         "--take-back",
         "--undo",
