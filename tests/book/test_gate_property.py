@@ -152,7 +152,8 @@ class Yard:
             case "waive":
                 waive(book, hand, CODE, act.check, "as it is")
             case "undo":
-                mine = self.entries()
+                if not (mine := self.entries()):
+                    return
                 undo(book, hand, CODE, str(mine[-1 - act.back % len(mine)]["id"]), "not what was meant")
             case "punch":
                 add_punch(book, hand, CODE, "rail cap loose")
