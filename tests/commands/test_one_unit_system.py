@@ -165,6 +165,28 @@ def test_no_page_and_no_json_text_speaks_of_inches(metric: Deck, job: str) -> No
     assert not found, json.dumps(found, indent=1, ensure_ascii=False)
 
 
+def test_goods_are_said_in_whole_millimetres_as_a_metric_builder_measures_them(metric: Deck) -> None:
+    ground = " ".join(metric("takeoff", "26-019", "--why").out.split())
+    # 4760 x 3600 mm and 150 mm past it all round: 5060 x 3900 mm. Strips of 1800 mm lapped 300 mm: 3 cover 3900 mm
+    # (1800 + 1500 + 1500 = 4800), 15180 mm of cloth (common practice).
+    for said in (
+        "150 mm past it all round",
+        "3 strips of",
+        "lapped 300 mm",
+        "rolls of 1800 mm x 15000 mm",
+        "100 mm compacted",
+    ):
+        assert said in ground
+    raised = " ".join(metric("takeoff", "26-119", "--why").out.split())
+    assert "ledger flashing, 3 m" in raised and "in 3 m pieces lapped 100 mm" in raised
+
+
+def test_sources_of_practice_give_no_inches_to_a_metric_job(metric: Deck) -> None:
+    told = " ".join(metric("packet", "26-019").out.split())
+    for inches in ("2 in of nominal", "cap it at", "5/4 in boards", "16 in on centre"):
+        assert inches not in told
+
+
 @pytest.mark.parametrize("job", ["26-019", "26-119"])
 def test_the_papers_speak_one_unit_system(metric: Deck, job: str) -> None:
     found: dict[str, list[str]] = {}

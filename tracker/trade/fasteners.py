@@ -18,7 +18,7 @@ from tracker.trade.lengths import INCH, Unit, format_length, format_small
 from tracker.trade.lumber import dressed, is_metric, nominal_in, size_name
 
 COUNT_SOURCE = (
-    "one fastener for every 2 in of nominal width (common practice); not fewer than IRC Table R602.3(1) (from memory)"
+    "the count goes by the board's nominal width (common practice); not fewer than IRC Table R602.3(1) (from memory)"
 )
 CAUTION = (
     "Hangers, ledgers, guard posts and plans name their own fasteners: those come first. "

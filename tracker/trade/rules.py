@@ -84,7 +84,7 @@ RULES: tuple[Rule, ...] = (
     Rule("gap_tolerance", "deck board gap off the one decided", _L, SIXTEENTH, COMMON),
     Rule("gap_least_service", "gap left between boards in service, for drainage", _L, INCH // 8, COMMON),
     Rule("gap_most_service", "gap between boards in service, for heels", _L, INCH // 4,
-         "a town's published deck notes cap it at 1/4 in; local rules differ"),
+         "a town's published deck notes cap it; local rules differ"),
     Rule("board_taper", "board run out of parallel over the deck", _L, INCH // 4, COMMON),
     Rule("last_board_least", "width of the last board, as a share of a full one in percent", _P, 500, COMMON),
     Rule("screw_edge_least", "screw to the long edge of the board, least", _L, 3 * INCH // 4, COMMON),

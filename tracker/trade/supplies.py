@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from tracker.text import count
 from tracker.trade.fasteners import SCREW_LENGTHS_NM, boxes, nails_per_joint, screw_length_nm
@@ -21,12 +22,31 @@ from tracker.trade.rules import Rules
 from tracker.trade.span_tables import LEDGER_ROWS, LEDGER_TABLE
 from tracker.trade.spec import Finish, JobSpec, Site, Support
 
-CLOTH_ROLL_NM = (6 * FOOT, 50 * FOOT)
-CLOTH_LAP = FOOT
-"""Overlap of ground cloth; 6 to 12 in is usual, 12 in the safe figure (common practice)."""
-BED_PAST_FRAME = 6 * INCH
-BED_FIRM, BED_SOFT = 4 * INCH, 6 * INCH
-"""Compacted stone on firm soil, and on clay (common practice)."""
+
+@dataclass(frozen=True, slots=True)
+class Goods:
+    """House figures of the goods on the ground and at the ledger, all in nm (common practice)."""
+
+    roll: tuple[int, int]
+    """Ground cloth: width and length of a roll."""
+    lap: int
+    """Overlap of ground cloth; 6 to 12 in is usual, 12 in the safe figure."""
+    past: int
+    """Cloth and stone past the frame."""
+    firm: int
+    """Compacted stone on firm soil."""
+    soft: int
+    """Compacted stone on clay, and where the soil is not known."""
+    flashing: int
+    """A piece of ledger flashing."""
+    flashing_lap: int
+
+
+GOODS = {
+    Unit.INCH: Goods((6 * FOOT, 50 * FOOT), FOOT, 6 * INCH, 4 * INCH, 6 * INCH, 10 * FOOT, 4 * INCH),
+    Unit.MM: Goods((1800 * MM, 15_000 * MM), 300 * MM, 150 * MM, 100 * MM, 150 * MM, 3000 * MM, 100 * MM),
+}
+"""By the units of the job: whoever builds in millimetres measures in whole ones, not in inches converted."""
 SWELL = 1.2
 """Loose stone for compacted: 1.15 to 1.25 (common practice)."""
 BAG_LB, BAG_KG = 80, 36
@@ -37,8 +57,6 @@ _MM_NAMES = {"16d": "90mm", "10d": "75mm", "hanger": "hanger"}
 FRAMING_NAILS = dict.fromkeys(("16d", _MM_NAMES["16d"]), NAILS_PER_BOX["16d"])
 """The nails of joist ends by their names, and how many a box is reckoned to hold."""
 HANGER_NAILS = 10
-FLASHING_PIECE = 10 * FOOT
-FLASHING_LAP = 4 * INCH
 LEDGER_END = 3 * INCH
 """First and last ledger fastener from the end; 2 to 5 in is allowed (from memory: IRC R507.9.1.3)."""
 PLY_NAILS = 16 * INCH
@@ -64,22 +82,23 @@ def _ground(plan: FramePlan, site: Site, unit: Unit) -> Iterable[Line]:
     platform = plan.platform
     if platform.support is not Support.BLOCKS:
         return
-    wide, long = platform.width_nm + 2 * BED_PAST_FRAME, platform.depth_nm + 2 * BED_PAST_FRAME
+    goods = GOODS[unit]
+    wide, long = platform.width_nm + 2 * goods.past, platform.depth_nm + 2 * goods.past
     size = f"{format_length(wide, unit)} x {format_length(long, unit)}"
-    roll_wide, roll_long = CLOTH_ROLL_NM
-    metres = min((_strips(a) * b, _strips(a), b) for a, b in ((wide, long), (long, wide)))
+    roll_wide, roll_long = goods.roll
+    metres = min((_strips(a, goods) * b, _strips(a, goods), b) for a, b in ((wide, long), (long, wide)))
     total, strips, each = metres
     rolls = -(-total // roll_long)
     roll_text = f"{format_length(roll_wide, unit)} x {format_length(roll_long, unit)}"
     yield Line(
         "cloth", "ground cloth", rolls, "roll", "pads", platform.name,
-        (f"cover the frame and {format_small(BED_PAST_FRAME, unit)} past it all round: {size}",
-         f"{count(strips, 'strip')} of {format_length(each, unit)}, lapped {format_small(CLOTH_LAP, unit)}: "
+        (f"cover the frame and {format_small(goods.past, unit)} past it all round: {size}",
+         f"{count(strips, 'strip')} of {format_length(each, unit)}, lapped {format_small(goods.lap, unit)}: "
          f"{format_length(total, unit)} of cloth",
          f"rolls of {roll_text}: {count(rolls, 'roll')}"),
         loose=Loose(total, roll_long),
     )  # fmt: skip
-    deep = BED_SOFT if site.soil in ("clay", "unknown") else BED_FIRM
+    deep = goods.soft if site.soil in ("clay", "unknown") else goods.firm
     left_out = platform.width_nm * platform.depth_nm - float(platform.outline.area_nm2)
     compacted = (wide * long - left_out) * deep / FOOT**3
     cubic = compacted * SWELL / 27 if unit is Unit.INCH else compacted * SWELL * (FOOT / (1000 * MM)) ** 3
@@ -102,9 +121,9 @@ def _ground(plan: FramePlan, site: Site, unit: Unit) -> Iterable[Line]:
     )  # fmt: skip
 
 
-def _strips(width_nm: int) -> int:
+def _strips(width_nm: int, goods: Goods) -> int:
     """Strips of cloth over a width, each lapped on the one before."""
-    return max(1, -(-(width_nm - CLOTH_LAP) // (CLOTH_ROLL_NM[0] - CLOTH_LAP)))
+    return max(1, -(-(width_nm - goods.lap) // (goods.roll[0] - goods.lap)))
 
 
 def _concrete(plan: FramePlan, unit: Unit) -> Iterable[Line]:
@@ -167,10 +186,12 @@ def _ledger(plan: FramePlan, unit: Unit) -> Iterable[Line]:
          + (" for each piece" if len(spaces) > 1 else "") + ", staggered",
          f"source: {LEDGER_TABLE}; the adopted local code decides"),
     )  # fmt: skip
-    pieces = sum(-(-nm // (FLASHING_PIECE - FLASHING_LAP)) for nm in plan.ledgers_nm)
+    goods = GOODS[unit]
+    pieces = sum(-(-nm // (goods.flashing - goods.flashing_lap)) for nm in plan.ledgers_nm)
+    made = "10 ft" if unit is Unit.INCH else "3 m"
     yield Line(
-        "flashing", "ledger flashing, 10 ft, fit for treated wood", pieces, "piece", "ledger", name,
-        (f"ledger of {length} in 10 ft pieces lapped 4 in",),
+        "flashing", f"ledger flashing, {made}, fit for treated wood", pieces, "piece", "ledger", name,
+        (f"ledger of {length} in {made} pieces lapped {format_small(goods.flashing_lap, unit)}",),
     )  # fmt: skip
 
 

@@ -22,9 +22,9 @@ from tracker.trade.supplies import FRAMING_NAILS
 
 __all__ = ["CROWN", "FASTENERS", "JOIST_SPACING", "STOCK_LENGTHS", "SUPPORT"]
 
-DECKING_SOURCE = (
-    "county deck details: 5/4 in boards on joists 16 in on centre straight, 12 in at an angle; 2 in boards 24 and 16 in"
-)
+DECKING_SOURCE = "county deck details: joists on centre by the boards' thickness, straight and at an angle"
+DECKING_SPACING = {"wood over 5/4 in": (24 * INCH, 16 * INCH), "other boards": (16 * INCH, 12 * INCH)}
+"""Joists on centre at most, boards straight and at an angle (county deck details; composites by common practice)."""
 
 
 def _spacing_form(case: Case) -> Form:
@@ -64,10 +64,9 @@ def allowed_spacing_nm(decking: Decking) -> int:
 
     Boards along the joists (90 degrees) lie on nailers of their own at the straight spacing.
     """
-    thick = decking.thickness_nm > 5 * INCH // 4
-    if decking.kind is BoardKind.WOOD and thick:
-        return (16 if decking.angle_deg == 45 else 24) * INCH
-    return (12 if decking.angle_deg == 45 else 16) * INCH
+    thick = decking.kind is BoardKind.WOOD and decking.thickness_nm > 5 * INCH // 4
+    straight, angled = DECKING_SPACING["wood over 5/4 in" if thick else "other boards"]
+    return angled if decking.angle_deg == 45 else straight
 
 
 def _drift(deviations: Sequence[int]) -> float:
