@@ -228,3 +228,19 @@ def test_a_quote_recorded_by_mistake_is_taken_back_unless_it_was_accepted(priced
     assert priced("quote", "101", "--json").json["quote"] is None
     again = priced("quote", "101", "--record")
     assert "quote 3:" in again.out, "a number is never given twice"
+
+
+def test_material_nobody_prices_is_not_priced_rather_than_at_least_nothing(deck: Deck) -> None:
+    deck.take()
+    page = " ".join(deck("price", "101").out.split())
+    assert "material not priced" in page and "at least $0.00" not in page
+
+
+def test_the_material_is_taxed_twice_only_on_purpose(deck: Deck) -> None:
+    assert deck("rules", "--set", "tax_on_price=8.875").code == 0
+    done = deck("rules", "--set", "tax_on_material=8.875")
+    assert done.code == 1 and "taxed twice" in done.err
+    assert "deckjobs rules --set tax_on_material=8.875 --set tax_on_price=0" in done.err
+    assert deck("rules", "--set", "tax_on_material=7", "--set", "tax_on_price=0").code == 0, "one in the other's place"
+    assert deck("rules", "--set", "tax_on_price=4").code == 1
+    assert deck("rules", "--set", "tax_on_price=8.875", "--set", "tax_on_material=7").code == 0

@@ -16,13 +16,14 @@ from tracker.book.opening import Book
 from tracker.book.people import must_waive
 from tracker.book.standing import keep
 from tracker.book.tables import HouseRuleRow
-from tracker.errors import InputErrors
+from tracker.errors import InputErrors, RefusedError
 from tracker.text import clean, near
 from tracker.trade.jobfile import parse_rules_bytes
 from tracker.trade.lengths import Unit
+from tracker.trade.money import percent_text
 from tracker.trade.phases import BY_KEY as PHASES
 from tracker.trade.phases import PhaseChange
-from tracker.trade.rules import BY_KEY, Rules, kept_figure, parse_rules
+from tracker.trade.rules import BY_KEY, Rules, kept_figure, parse_rules, show_rule
 
 
 def house_rules(book: Book) -> Rules:
@@ -46,10 +47,29 @@ def set_house_rules(book: Book, hand: Hand, typed: Mapping[str, str], unit: Unit
         )
     with book.writing() as session:
         must_waive(session, hand, "change the house rules")
+        _not_taxed_twice(load_house(session).rules, figures)
         for key in typed:
             put_house_rule(session, hand, "rule", key, figures.get(key))
         session.flush()
         return load_house(session).rules
+
+
+def _not_taxed_twice(there: Rules, figures: Mapping[str, int]) -> None:
+    """Raise RefusedError where one sales tax is set while the other stands: the material would be taxed twice.
+
+    Who sets both at once means it.
+    """
+    for key, other in (("tax_on_price", "tax_on_material"), ("tax_on_material", "tax_on_price")):
+        if figures.get(key) and other not in figures and (stands := there.figure(other)):
+            now = [
+                f"--set {name}={percent_text(figure, 3).removesuffix(' %')}"
+                for name, figure in ((key, figures[key]), (other, stands))
+            ]
+            raise RefusedError(
+                f"{other} is {show_rule(BY_KEY[other], stands, Unit.INCH)} already: with {key} the material would be taxed twice",
+                f"put one in the place of the other: deckjobs rules {now[0]} --set {other}=0; to tax it twice on purpose set "
+                f"both at once: deckjobs rules {' '.join(now)}",
+            )
 
 
 def take_rules_file(book: Book, hand: Hand, data: bytes, name: str) -> Rules:
@@ -60,6 +80,7 @@ def take_rules_file(book: Book, hand: Hand, data: bytes, name: str) -> Rules:
     figures, changes = parse_rules_bytes(data, name)
     with book.writing() as session:
         must_waive(session, hand, "change the house rules")
+        _not_taxed_twice(load_house(session).rules, figures)
         for key, figure in figures.items():
             put_house_rule(session, hand, "rule", key, figure)
         for key, change in changes:

@@ -48,6 +48,10 @@ class Bound(StrEnum):
         """``at least $1,904.50``."""
         return self.put(format_money(cents))
 
+    def sum_of(self, cents: int) -> str:
+        """A sum of costs: ``at least $1,904.50``; ``not priced`` when nothing in it has a price."""
+        return self.money(cents) if cents or self is Bound.EXACT else "not priced"
+
 
 UNRATED = "hours at no rate"
 

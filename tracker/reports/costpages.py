@@ -55,15 +55,10 @@ def _grid(lines: Sequence[CostLine]) -> Grid:
 def _amounts(line: CostLine) -> tuple[str, ...]:
     spent = (line.committed_cents, line.received_cents, line.used_cents)
     return (
-        _amount(line.estimate_bound, line.estimate_cents),
-        *(_amount(line.spent_bound, cents) for cents in spent),
-        _amount(line.difference_bound, line.difference_cents),
+        line.estimate_bound.sum_of(line.estimate_cents),
+        *(line.spent_bound.sum_of(cents) for cents in spent),
+        line.difference_bound.sum_of(line.difference_cents),
     )
-
-
-def _amount(bound: Bound, cents: int) -> str:
-    """An amount in a column; nothing but goods without a price comes to no amount at all."""
-    return bound.money(cents) if cents or bound is Bound.EXACT else "not priced"
 
 
 def cost_json(cost: CostView) -> dict[str, Plain]:

@@ -42,7 +42,7 @@ def side_by_side(options: tuple[PricedOption, ...]) -> Grid:
     """One column an option: cost, overhead, profit, price, tax, what the client pays, and the difference to the first."""
     made = [found.estimate for found in options]
     rows: list[tuple[str, ...]] = [
-        (KIND_WORDS[kind], *(_bound_of(one, kind).money(one.cost_of(kind)) for one in made)) for kind in Kind
+        (KIND_WORDS[kind], *(_bound_of(one, kind).sum_of(one.cost_of(kind)) for one in made)) for kind in Kind
     ]
     rows += [
         ("hours", *(hours_text(one.minutes_of()) for one in made)),
@@ -87,7 +87,7 @@ def _by_phase(found: PricedOption) -> Grid:
     rows = []
     for key in order:
         bounds = {Kind.MATERIAL: Gaps(made.gaps_of(key).goods).cost, Kind.LABOUR: made.labour_gaps(key).cost}
-        costs = [bounds.get(kind, Bound.EXACT).money(made.cost_of(kind, key)) for kind in Kind]
+        costs = [bounds.get(kind, Bound.EXACT).sum_of(made.cost_of(kind, key)) for kind in Kind]
         minutes = hours_text(made.minutes_of(key)) if made.minutes_of(key) else ""
         rows.append(
             (

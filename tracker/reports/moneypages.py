@@ -342,9 +342,9 @@ def state_words(phase: PhaseCost) -> str:
 def phase_amounts(phase: PhaseCost) -> tuple[str, str, str]:
     """The estimate, the cost so far and the forecast of a phase, each with what it is of the true one."""
     return (
-        phase.not_estimated.cost.money(phase.estimate_cents),
-        phase.not_paid.cost.money(phase.cost_cents),
-        phase.gaps.cost.money(phase.forecast_cents),
+        phase.not_estimated.cost.sum_of(phase.estimate_cents),
+        phase.not_paid.cost.sum_of(phase.cost_cents),
+        phase.gaps.cost.sum_of(phase.forecast_cents),
     )
 
 

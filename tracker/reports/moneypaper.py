@@ -161,7 +161,7 @@ def _kinds(money: MoneyView) -> Table:
         figures = [phase.kinds[kind] for phase in money.phases]
         bounds = [_of_kind(gaps, kind).cost for gaps in every]
         sums = (sum(one[n] for one in figures) for n in range(3))
-        rows.append((KIND_WORDS[kind], *(bound.money(cents) for bound, cents in zip(bounds, sums, strict=True))))
+        rows.append((KIND_WORDS[kind], *(bound.sum_of(cents) for bound, cents in zip(bounds, sums, strict=True))))
     amounts = (money.estimate_cents, money.cost_cents, money.forecast_cents)
     total = ("all", *(gaps.cost.money(cents) for gaps, cents in zip(every, amounts, strict=True)))
     columns = (Column("", weight=0.4), Column("estimate", True), Column("so far", True), Column("forecast", True))
