@@ -17,7 +17,7 @@ from tracker.book.offcuts import transfer
 from tracker.book.opening import Book
 from tracker.book.readings import record, waive
 from tracker.book.receiving import inspect
-from tracker.book.undoing import undo
+from tracker.book.undoing import correct, undo
 from tracker.book.views import CheckState, FarMoreError, LotView, PhaseState
 from tracker.errors import InputError, RefusedError
 from tracker.trade.answer import Verdict
@@ -290,4 +290,33 @@ def test_pieces_that_came_since_the_count_are_to_be_counted_not_bought(book: Boo
     (told,) = (need for need in morning(book, DAY).needs if need.what == "Delivery")
     assert (told.why, told.do) == ("J1 2x6x14: 5 came since the count", "count and read J1")
     inspect(book, hand, code, "J1", ["count=9"])
+    assert job_view(book, code, DAY).check("delivery").state is CheckState.PASSED
+
+
+def test_culls_that_went_back_are_not_told_as_to_send_back(book: Book, hand: Hand, take: Take) -> None:
+    code = take()
+    order(book, hand, code, "block", 9, lot="B1", anyway=True)
+    receive(book, hand, code, "B1", 12, anyway=True)
+    inspect(book, hand, code, "B1", ["count=12", "culls=3"])
+    assert job_view(book, code, DAY).check("delivery").headline == "1 lot complete, 3 to send back"
+    give_back(book, hand, code, "B1", 2)
+    check = job_view(book, code, DAY).check("delivery")
+    assert check.answer is not None and check.state is CheckState.PASSED
+    assert check.headline == "1 lot complete, 1 to send back"
+    assert any(move.startswith("send 1 cull of B1 back;") for move in check.answer.moves)
+    give_back(book, hand, code, "B1", 1)
+    check = job_view(book, code, DAY).check("delivery")
+    assert check.answer is not None and check.headline == "1 lot complete, 0 to send back"
+    assert not any("back;" in move for move in check.answer.moves)
+
+
+def test_a_receipt_put_right_below_the_count_asks_for_the_count_again(book: Book, hand: Hand, take: Take) -> None:
+    code = take()
+    order(book, hand, code, "block", 19, lot="B1", anyway=True)
+    came = receive(book, hand, code, "B1", 1719, anyway=True)
+    inspect(book, hand, code, "B1", ["count=1719"])
+    correct(book, hand, code, came.id, 19, "typed after the 17")
+    check = job_view(book, code, DAY).check("delivery")
+    assert check.state is CheckState.OPEN and "B1 count" in check.headline
+    inspect(book, hand, code, "B1", ["count=19"])
     assert job_view(book, code, DAY).check("delivery").state is CheckState.PASSED

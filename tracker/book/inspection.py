@@ -13,7 +13,7 @@ from tracker.book.fold import CheckFold, LotFold
 from tracker.book.views import CheckState, ReadingView
 from tracker.trade.answer import Plain
 from tracker.trade.checks.base import LotLine
-from tracker.trade.checks.yard import as_laid_now, as_ordered_now
+from tracker.trade.checks.yard import as_laid_now, as_ordered_now, as_sent_back
 from tracker.trade.spec import JobSpec
 
 DELIVERY = "delivery"
@@ -79,6 +79,15 @@ def as_of_now(fold: CheckFold, job: JobSpec, lots: Sequence[LotLine]) -> CheckFo
 
     last = None if fold.last is None else now(fold.last)
     return replace(fold, last=last, standing=tuple(now(view) for view in fold.standing))
+
+
+def sent_back(fold: CheckFold, looked_at: Mapping[str, Inspected], lots: Mapping[str, LotFold]) -> CheckFold:
+    """The delivery check's history, the verdict in force with the culls still there (``yard.as_sent_back``)."""
+    if fold.last is None:
+        return fold
+    left = {code: found.culls_left(lots[code]) for code, found in looked_at.items() if code in lots}
+    last = replace(fold.last, answer=as_sent_back(fold.last.answer, left))
+    return replace(fold, last=last, standing=tuple(last if view.id == last.id else view for view in fold.standing))
 
 
 def by_lot(fold: CheckFold, signed_arrived: int) -> CheckFold:

@@ -15,7 +15,7 @@ from sqlmodel import Session, col, select
 from tracker.book.changes import counting, counts_from
 from tracker.book.entries import LEFT_OUT, Entry, entries_of
 from tracker.book.fold import LotFold, fold_check, fold_days, fold_lot, fold_phase, in_force
-from tracker.book.inspection import DELIVERY, Inspected, as_of_now, inspected_lots
+from tracker.book.inspection import DELIVERY, Inspected, as_of_now, inspected_lots, sent_back
 from tracker.book.inspection import by_lot as by_lot_state
 from tracker.book.notewords import note_said
 from tracker.book.opening import ONLY_READS, Book
@@ -313,6 +313,8 @@ def _state(
             signed = phase_folds[check.phase].signed_arrived
             check_folds[check.key] = by_lot_state(as_of_now(check_folds[check.key], file.spec, lines), signed)
             looked_at = inspected_lots(check_folds[check.key], signed)
+            folds = {lot.code: fold for lot, fold in standing}
+            check_folds[check.key] = sent_back(check_folds[check.key], looked_at, folds)
     return JobState(
         facts=JobFacts(
             row.id, row.code, row.title, row.client, row.place, row.crew, date.fromisoformat(row.start), row.rev

@@ -302,7 +302,8 @@ def as_laid_now(answer: Answer, job: JobSpec) -> Answer:
 
 def as_ordered_now(answer: Answer, lots: Sequence[LotLine]) -> Answer:
     """A kept verdict without what no longer holds of the orders: what was canceled is not waited for, and of a lot that was
-    short the pieces that came since are to be counted, not bought. Such a lot stays failed until it is.
+    short the pieces that came since are to be counted, not bought. Such a lot stays failed until it is. A lot of which
+    more were counted than now have come, its receipt being put right, is to be counted again.
     """
     kept = answer.answer.get("lots")
     if not isinstance(kept, dict):
@@ -329,6 +330,8 @@ def as_ordered_now(answer: Answer, lots: Sequence[LotLine]) -> Answer:
             moves += [f"count and read {code}"] if came else []
             moves += [f"get {left} more of {line.item} ({code})"] if left else []
         to_read = figures.get("wanted")
+        if _whole(figures.get("counted")) > line.received and isinstance(to_read, list):
+            figures = {**figures, "wanted": (to_read := ["count", *(text for text in to_read if text != "count")])}
         wanted += (
             [f"{code} {listing([str(text) for text in to_read], 'and')}"]
             if isinstance(to_read, list) and to_read
@@ -357,6 +360,27 @@ def as_ordered_now(answer: Answer, lots: Sequence[LotLine]) -> Answer:
         return replace(answer, headline=to_say.headline, moves=(*moves, *to_say.moves), verdict=Verdict.INCOMPLETE)
     good = f"{count(len(told), 'lot')} good: the rest of the order is canceled"
     return replace(answer, headline=good, moves=tuple(moves), verdict=Verdict.PASSED)
+
+
+def as_sent_back(answer: Answer, left: Mapping[str, int]) -> Answer:
+    """A kept verdict with the culls still to send back, ``left`` by lot: those that went back or were scrapped are not told."""
+    lots = answer.answer.get("lots")
+    if not isinstance(lots, dict):
+        return answer
+    culls = {code: _whole(figures.get("culls")) for code, figures in lots.items() if isinstance(figures, dict)}
+    gone = {code: left.get(code, 0) for code, number in culls.items() if left.get(code, 0) < number}
+    if not gone:
+        return answer
+    moves: list[str] = []
+    for move in answer.moves:
+        code = next((code for code in gone if re.match(rf"send \d+ culls? of {re.escape(code)} back;", move)), None)
+        if code is None:
+            moves.append(move)
+        elif gone[code]:
+            moves.append(re.sub(r"^send \d+ culls?", f"send {count(gone[code], 'cull')}", move))
+    still = sum(min(number, left.get(code, 0)) for code, number in culls.items())
+    headline = re.sub(r"complete, \d+ to send back$", f"complete, {still} to send back", answer.headline)
+    return replace(answer, headline=headline, moves=tuple(moves))
 
 
 def _lots(case: Case) -> tuple[LotLine, ...]:
