@@ -113,7 +113,7 @@ def test_a_ticket_that_ran_out_is_nothing_anybody_went_past(tmp_path: Path) -> N
     text = plain(to_page(packet_document(job_view(book, "26-023", day), cut_list(book, day, ["26-023"]), day)), 100)
     book.close()
     assert "gone past" not in text.lower()
-    under = "Utility locate: not settled, and Layout and Strip and grade stand on it"
+    under = "Utility locate: not settled, and Strip and grade stands on it"
     assert under in text.partition("Not settled under work that has begun")[2]
 
 
