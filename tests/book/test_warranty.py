@@ -12,6 +12,7 @@ from tracker.book.frontviews import NeedsYou, Worry
 from tracker.book.gates import reopen
 from tracker.book.hand import Hand
 from tracker.book.jobs import handed_over_lines, job_lines
+from tracker.book.lots import order
 from tracker.book.morning import morning
 from tracker.book.opening import Book
 from tracker.book.punch import add_punch, close_punch
@@ -112,3 +113,16 @@ def test_what_was_left_by_name_on_the_day_of_the_hand_over_is_no_call_after_it(b
     left, after = calls(book, LATER)
     assert "left at the hand-over" in left.why and "after the hand-over" not in left.why
     assert "after the hand-over of Tue 12 May" in after.why
+
+
+def test_a_call_is_what_the_lists_of_jobs_tell_of_a_deck_handed_over_and_no_board_that_never_came(
+    book: Book, hand: Hand
+) -> None:
+    take(book, hand, oiled())
+    hand_over(book, hand, without=("finish", "care"))
+    order(book, hand, "101", "2x6x12", 2, promised=DAY, anyway=True)
+    add_punch(book, hand_of("Owner Plover", LATER), "101", "rail cap loose")
+    (line,) = job_lines(book, LATER)
+    assert line.hold.startswith("rail cap loose")
+    assert "rail cap loose" in " ".join(plain(finished_page(handed_over_lines(book, LATER)), 120).split())
+    assert not [need for need in morning(book, LATER).needs if need.worry is Worry.LATE]

@@ -216,9 +216,12 @@ def _renew(state: JobState, check: JobCheck, last_day: date) -> str:
 
 
 def _late(state: JobState) -> Iterator[NeedsYou]:
-    """Deliveries promised for a day gone by, one line a supplier and day."""
+    """Deliveries promised for a day gone by, one line a supplier and day; after the hand-over those still needed."""
     late: dict[tuple[str, date], list[DeliveryView]] = {}
+    needed = {need.item for need in needs_of(state)} if state.handed_over is not None else None
     for delivery in deliveries_of(state):
+        if needed is not None and delivery.item not in needed:
+            continue
         if delivery.promised is not None and delivery.promised < state.today:
             late.setdefault((delivery.supplier, delivery.promised), []).append(delivery)
     for (supplier, promised), found in late.items():

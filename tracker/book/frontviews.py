@@ -52,8 +52,10 @@ class Worry(IntEnum):
 
     @property
     def holds(self) -> bool:
-        """Whether such a thing holds the work of its job up."""
-        return self in (Worry.UNDONE, Worry.COVERED, Worry.FAILED, Worry.HELD, Worry.LATE, Worry.SHORT)
+        """Whether such a thing holds the work of its job up, or is what its client waits for."""
+        return self in (
+            Worry.UNDONE, Worry.COVERED, Worry.FAILED, Worry.HELD, Worry.WARRANTY, Worry.LATE, Worry.SHORT,
+        )  # fmt: skip
 
 
 _WORDS = ("undone", "covered", "FAILED", "held", "again", "call", "paper", "late", "short", "money", "behind", "office")

@@ -62,7 +62,7 @@ def finished_page(lines: Sequence[JobLine]) -> Page:
             ", ".join(text for text in (line.title, line.client) if text),
             hand_over_words(line) if line.handed_over else f"finished {format_day(line.planned_end, line.today)}",
             lateness(line) or "on time",
-            "" if line.finished else where(line),
+            "" if line.finished else "; ".join(text for text in (line.hold, where(line)) if text),
         )
         for line in lines
     )
