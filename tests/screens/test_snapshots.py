@@ -73,7 +73,9 @@ async def settled(hands: Hands) -> None:
     seen: list[str] = []
     while len(seen) < 5 or len(set(seen[-5:])) > 1:
         await hands.pilot.pause(0.1)
-        await hands.until(lambda: all(worker.is_finished for worker in hands.app.workers), seconds=30)
+        await hands.until(
+            lambda: not hands.app.working and all(worker.is_finished for worker in hands.app.workers), seconds=60
+        )
         seen.append(hands.shown)
 
 
