@@ -63,9 +63,16 @@ def _line(facts: Facts, surface: str, line: dict[str, Any]) -> None:
     facts.tell(surface, "job", line["job"], next_delivery=coming and coming["lot"])
 
 
+_TOGETHER = ("buy", "report")
+"""Surfaces that price what all jobs buy together."""
+
+
 def _need(facts: Facts, surface: str, need: dict[str, Any]) -> None:
     which = (need["job"], need["phase"], need["item"], need["use_category"])
-    facts.tell(surface, "need", which, **_of(need, _NEED))
+    told = _of(need, _NEED)
+    # Bought over all jobs a pack is shared out among those it serves; a job bought alone pays whole packs.
+    told["cost_together" if surface in _TOGETHER else "cost_alone"] = told.pop("cost_cents")
+    facts.tell(surface, "need", which, **told)
     covered = [need[part] for part in ("used", "on_hand", "on_order", "to_buy")]
     facts.adds_up(surface, f"need of {' '.join(which)}", need["need"], covered)
 
@@ -146,7 +153,7 @@ def shown_job(ask: Ask, facts: Facts, job: str) -> None:
         for check in phase["checks"]:
             _check(facts, surface, job, check)
     for lot in told["lots"]:
-        facts.tell(surface, "lot", (job, lot["lot"]), **_of(lot, _LOT))
+        facts.tell(surface, "lot", (job, lot["lot"]), **_of(lot, _LOT), came_in=lot["received"] + lot["found"])
         gone = [-lot[part] for part in ("used", "returned", "scrapped", "moved_out")]
         facts.adds_up(surface, f"on hand of {job} {lot['lot']}", lot["on_hand"], [lot["received"], lot["found"], *gone])
     for need in told["needs"]:
@@ -178,7 +185,7 @@ def shown_text(ask: Ask, facts: Facts, job: str) -> None:
         found = re.match(r"  (\S+) +(\S.*?)  +(\d+) +(\d+) +(\d+) +(\d+) +(\d+)(?:  |$)", row)
         if found is not None:
             ordered, came, used, _, left = (int(found[n]) for n in range(3, 8))
-            facts.tell("show text", "lot", (job, found[1]), ordered=ordered, received=came, used=used, on_hand=left)
+            facts.tell("show text", "lot", (job, found[1]), ordered=ordered, came_in=came, used=used, on_hand=left)
 
 
 def _section(out: str, head: str) -> list[str]:
@@ -390,7 +397,7 @@ def seen_in_the_morning(view: MorningView, facts: Facts) -> None:
     for need in view.pick_up:
         facts.tell(
             "morning", "need", (need.job, need.phase, need.item, need.use_category),
-            to_buy=need.to_buy, needed_on=need.needed_on.isoformat(), cost_cents=need.cost_cents,
+            to_buy=need.to_buy, needed_on=need.needed_on.isoformat(), cost_alone=need.cost_cents,
         )  # fmt: skip
     for coming in view.coming:
         promised = coming.promised.isoformat() if coming.promised else None
@@ -589,7 +596,7 @@ def handover(ask: Ask, facts: Facts, job: str) -> None:
     for row in parts.get("Lots", []):
         facts.tell(
             "as-built record", "lot", (job, row["lot"]),
-            item=row["item"], ordered=int(row["ordered"]), received=int(row["in"]), used=int(row["used"]),
+            item=row["item"], ordered=int(row["ordered"]), came_in=int(row["in"]), used=int(row["used"]),
             on_hand=int(row["left"]),
         )  # fmt: skip
     items = _json(ask, "punch", job)["punch"]
