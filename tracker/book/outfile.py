@@ -10,9 +10,7 @@ from tracker.errors import InputError
 from tracker.files import clear_passing, passing
 from tracker.settings import settings_path
 
-_BESIDE = re.compile(
-    r"(?P<dot>\.?)(?P<book>.+?)(?:-journal|-wal|-shm|\.(?:drafts|unanswered|before|replaced)-.*)\Z", re.S
-)
+_BESIDE = re.compile(r"\.?(?P<book>.+?)(?:-journal|-wal|-shm|\.(?:drafts|unanswered|before|replaced)-.*)\Z", re.S)
 """Names of what lies beside a book: its journal, what is typed and not saved, copies kept."""
 
 
@@ -56,7 +54,7 @@ def _kept_for_us(path: Path) -> str:
 
     real = path.resolve()
     if is_book(real):
-        return "a deckjobs book"
+        return "the book itself or a copy of one"
     for name in {path.absolute(), real}:
         beside = _BESIDE.match(name.name)
         if beside and is_book(name.with_name(beside["book"])):

@@ -71,11 +71,12 @@ def buy(session: Session, args: Namespace) -> int:
             named = {purchase.supplier for purchase in found}
             needs = tuple(need for need in needs if need.supplier in named)
     if args.csv is not None:
-        _write(session, Path(args.csv), buy_csv(found), force=args.force)
+        write_file(Path(args.csv), buy_csv(found).encode(), force=args.force)
     if args.sheet is not None:
         from tracker.reports.ordersheet import order_sheets
 
-        _write(session, Path(args.sheet), order_sheets(found, session.today, session.settings.who), force=args.force)
+        sheets = order_sheets(found, session.today, session.settings.who)
+        write_file(Path(args.sheet), sheets.encode(), force=args.force)
     if session.json:
         from tracker.reports.jsonable import need_json
 
@@ -108,12 +109,6 @@ def _known_supplier(book: Book, name: str, found: tuple[Purchase, ...]) -> None:
 
         some = listing(sorted(filter(None, known)), "and") or "none yet; `deckjobs prices FILE` takes a list"
         raise InputError(f"there is no supplier {name[:80]!r}{near(name, known)}", f"suppliers are {some}")
-
-
-def _write(session: Session, path: Path, text: str, *, force: bool) -> None:
-    if path.exists() and path.samefile(session.settings.book):
-        raise InputError(f"{path} is the book itself", "give another name")
-    write_file(path, text.encode(), force=force)
 
 
 def cost(session: Session, args: Namespace) -> int:

@@ -77,8 +77,6 @@ def _write(session: Session, path: Path, *, force: bool) -> int:
     from tracker.book.prices import price_book
     from tracker.planning.pricefile import format_prices
 
-    if path.exists() and session.book_exists() and path.samefile(session.settings.book):
-        raise InputError(f"{path} is the book itself", "give another name")
     with session.book() as book:
         found = price_book(book)
     write_file(path, format_prices(found).encode(), force=force)

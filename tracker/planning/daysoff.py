@@ -75,7 +75,7 @@ def _days_of_line(line: str, today: date) -> tuple[OffDay, ...]:
 
 
 def _days_of_calendar(data: bytes, name: str, today: date) -> tuple[OffDay, ...]:
-    """The days of events that were not cancelled; repeated ones for two years from today on."""
+    """The days of events that were not canceled; repeated ones for two years from today on."""
     import icalendar
 
     try:
