@@ -141,6 +141,7 @@ GATES = [
 @given(steps=STEPS, picks=st.lists(st.integers(0, 40), max_size=6))
 @example(steps=PIECES, picks=[])
 @example(steps=GATES, picks=[])
+@example(steps=[("hold", 1), ("visit", 1)], picks=[])
 @example(steps=PIECES, picks=[0, 1, 3, 2])
 @example(steps=GATES, picks=[1, 3, 4, 2])
 def test_going_back_meets_every_state_on_the_way_and_nothing_is_lost(

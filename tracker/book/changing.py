@@ -411,13 +411,13 @@ def _warnings(
     if any(check.key == MARKED for check in again):
         said.append("do not dig outside of the marked ground before a new ticket is good")
     built = _built(parts)
-    begun = [p for p in before.phases if p.key in built and before.phase_folds[p.key].state is not PhaseState.AHEAD]
+    begun = [p for p in before.phases if p.key in built and before.begun(p.key)]
     for state in (PhaseState.SIGNED_OFF, PhaseState.UNDER_WAY, PhaseState.HELD):
         titles = [phase.title for phase in begun if before.phase_folds[phase.key].state is state]
         if titles:
             said.append(f"{state.value} already, and may stand as it was: {listing(titles, 'and')}")
     for phase in before.phases:
-        if phase.key not in after.phase_by_key and before.phase_state(phase.key) is not PhaseState.AHEAD:
+        if phase.key not in after.phase_by_key and before.begun(phase.key):
             said.append(f"{phase.title} is {before.phase_state(phase.key).value} and no longer part of the job")
     built_in = [f"{item.built_in} {clean(item.title)}" for item in items if item.built_in]
     if built_in:

@@ -255,7 +255,7 @@ def sign_off_in(
             raise GateShutError(shut, blockers, Pass.TOGETHER, f"{command} --past REASON")
     taken = settle_uses(state, chosen.key, used, asks=asks, as_there=as_there, anyway=anyway)
     booked = bool(taken or used or uses_of(state, chosen.key))
-    if ahead := state.phase_state(chosen.key) is PhaseState.AHEAD:
+    if ahead := not state.begun(chosen.key):
         _event(session, hand, state, chosen, "started", None)
     reason = past.strip() or "; ".join(f"{thing.what}: {thing.reason}" for thing in things)
     done = _event(session, hand, state, chosen, "signed off", entry_id, reason, things, starts=ahead, booked=booked)

@@ -294,6 +294,10 @@ class JobState:
         held = any(not (blocker.check and self.settled(blocker.check)) for blocker in self.start_blockers(key))
         return PhaseState.HELD if held else state
 
+    def begun(self, key: str) -> bool:
+        """Whether work on the phase was started; one that was only held before its turn has not begun."""
+        return self.phase_folds[key].started is not None
+
     def signed(self, key: str) -> bool:
         """Whether the phase is signed off, for good."""
         return self.phase_state(key) is PhaseState.SIGNED_OFF
@@ -362,7 +366,7 @@ class JobState:
     def _loose(self, phase: Phase) -> Iterator[Blocker]:
         mine = [check for check in self.checks if check.phase == phase.key and not self.settled(check.key)]
         failed = [check for check in mine if self.check_states[check.key] is CheckState.FAILED]
-        begun = self.phase_state(phase.key) is not PhaseState.AHEAD
+        begun = self.begun(phase.key)
         if not self.signed(phase.key):
             hold = f" (hold point {phase.hold})" if phase.hold else ""
             why = self._not_signed(phase, 0 if begun else len(mine) - len(failed))
@@ -448,7 +452,7 @@ class JobState:
         return tuple(
             phase.key
             for phase in self.phases
-            if self.phase_folds[phase.key].started is not None
+            if self.begun(phase.key)
             and any(blocker in self.loose[key] for blocker in self.not_settled_below(phase.key))
         )
 

@@ -372,7 +372,7 @@ def _nothing_on_top(was: JobState, now: JobState) -> None:
     for phase in now.phases:
         if now.signed(phase.key) or not was.signed(phase.key):
             continue
-        on_top = [p for p in now.phases if phase.key in down[p.key] and now.phase_state(p.key) is not PhaseState.AHEAD]
+        on_top = [p for p in now.phases if phase.key in down[p.key] and now.begun(p.key)]
         if on_top:
             last = on_top[-1]
             raise RefusedError(
