@@ -179,12 +179,14 @@ def _dispatch(argv: Sequence[str]) -> int:
         parser = command.narrow(below)
         rest = options + values
     else:
-        parser = new_parser(f"{PROG} {word}", command.text, command.example)
+        parser = new_parser(f"{PROG} {word}", command.text, command.example, records=command.records)
         command.add(parser)
     try:
         found = parser.read(rest, given)
     except SystemExit as leaving:  # --help has printed
         return int(leaving.code or 0)
+    if "id" in found and not command.records:
+        raise InputError(f"{word} records no entry", "leave --id out")
     from tracker.commands.session import Session
 
     return command.run(Session(found, tuple(argv)), found)

@@ -56,8 +56,9 @@ def test_every_command_explains_itself(deck: Deck, word: str) -> None:
     result = deck(word, "--help")
     assert result.code == 0 and result.err == ""
     assert result.out.startswith(f"usage: deckjobs {word} ")
-    for option in ("--book FILE", "--as NAME", "--json", "--id UUID"):
+    for option in ("--book FILE", "--as NAME", "--json"):
         assert option in result.out
+    assert ("--id UUID" in result.out) is find_command(word).records
     command = find_command(word)
     assert command.text.splitlines()[0] in result.out
     assert not deck.path.exists()
@@ -319,7 +320,7 @@ def test_a_full_disk_behind_the_output_is_told_and_the_entry_is_kept(home: Path)
     assert b"writing failed: No space left on device" in result.stderr and b"Traceback" not in result.stderr
     # The same words again are the same entry: the first got no answer.
     again = shell(home, "note", "101", "written once")
-    assert again.stdout == b"already recorded\n"
+    assert again.stdout == b"already recorded: written once (Rosa (invented), Tue 12 May)\n"
     assert shell(home, "show", "101").stdout.count(b"written once") == 1
 
 

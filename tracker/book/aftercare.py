@@ -14,10 +14,10 @@ from sqlmodel import Session, col, select
 
 from tracker.book.entries import Draft, Entry, append, entries_of
 from tracker.book.fold import fold_phase, in_force
-from tracker.book.gates import already_recorded
 from tracker.book.hand import Hand
 from tracker.book.handviews import CareView, Reminder
 from tracker.book.load import find_job, load_house, parsed
+from tracker.book.once import once
 from tracker.book.opening import Book
 from tracker.book.people import known
 from tracker.book.tables import JobRow, PhaseRow
@@ -138,23 +138,28 @@ def record_care(book: Book, hand: Hand, code: str, key: str, *, entry_id: str | 
     Raises InputError for a task the deck does not have, RefusedError before the hand-over.
     """
     with book.writing() as session:
-        if done := already_recorded(session, entry_id, "note", code):
-            return done
-        row = find_job(session, code)
-        view = _care(book, session, row, hand.day)
-        tasks = {task.key: task for task in care_tasks(parsed(book, row, load_house(session)).spec)}
-        wanted = key.strip().lower()
-        if wanted not in tasks:
-            raise InputError(
-                f"{row.code} has no care {clean(key)[:40]!r}{near(wanted, tasks)}", f"it has {listing(tasks, 'and')}"
-            )
-        if wanted not in {found.task.key for found in view.dates}:
-            raise RefusedError(f"{tasks[wanted].title} was done for good", "nothing was recorded")
-        known(session, hand)
-        task = tasks[wanted]
-        draft = Draft("note", {"text": f"care done: {task.title}", "care": wanted}, job_id=row.id)
-        appended = append(session, hand, draft, entry_id)
-        return Recorded(appended.id, appended.already, f"{row.code}: {task.title.lower()} done", appended.notices)
+        return _record_care_in(book, session, hand, code, key, entry_id)
+
+
+@once("care done")
+def _record_care_in(
+    book: Book, session: Session, hand: Hand, code: str, key: str, entry_id: str | None
+) -> Recorded:  # fmt: skip
+    row = find_job(session, code)
+    view = _care(book, session, row, hand.day)
+    tasks = {task.key: task for task in care_tasks(parsed(book, row, load_house(session)).spec)}
+    wanted = key.strip().lower()
+    if wanted not in tasks:
+        raise InputError(
+            f"{row.code} has no care {clean(key)[:40]!r}{near(wanted, tasks)}", f"it has {listing(tasks, 'and')}"
+        )
+    if wanted not in {found.task.key for found in view.dates}:
+        raise RefusedError(f"{tasks[wanted].title} was done for good", "nothing was recorded")
+    known(session, hand)
+    task = tasks[wanted]
+    draft = Draft("note", {"text": f"care done: {task.title}", "care": wanted}, job_id=row.id)
+    appended = append(session, hand, draft, entry_id)
+    return Recorded(appended.id, False, f"{row.code}: {task.title.lower()} done", appended.notices)
 
 
 def end_care(book: Book, hand: Hand, code: str, why: str, *, entry_id: str | None = None) -> Recorded:
@@ -163,13 +168,18 @@ def end_care(book: Book, hand: Hand, code: str, why: str, *, entry_id: str | Non
     Raises RefusedError when the deck is not handed over or its care has ended, InputError for no reason or no such job.
     """
     with book.writing() as session:
-        if done := already_recorded(session, entry_id, "note", code):
-            return done
-        why = accept(why, "the reason", limit=NOTE_LIMIT - 100)
-        row = find_job(session, code)
-        if _care(book, session, row, hand.day).ended:
-            raise RefusedError(f"the care of {row.code} has ended already", "nothing was recorded")
-        known(session, hand)
-        draft = Draft("note", {"text": f"care ended: {why}", "care": _ENDED, "why": why}, job_id=row.id)
-        appended = append(session, hand, draft, entry_id)
-        return Recorded(appended.id, appended.already, f"{row.code}: care ended: {clean(why)}", appended.notices)
+        return _end_care_in(book, session, hand, code, why, entry_id)
+
+
+@once("end of care")
+def _end_care_in(
+    book: Book, session: Session, hand: Hand, code: str, why: str, entry_id: str | None
+) -> Recorded:  # fmt: skip
+    why = accept(why, "the reason", limit=NOTE_LIMIT - 100)
+    row = find_job(session, code)
+    if _care(book, session, row, hand.day).ended:
+        raise RefusedError(f"the care of {row.code} has ended already", "nothing was recorded")
+    known(session, hand)
+    draft = Draft("note", {"text": f"care ended: {why}", "care": _ENDED, "why": why}, job_id=row.id)
+    appended = append(session, hand, draft, entry_id)
+    return Recorded(appended.id, False, f"{row.code}: care ended: {clean(why)}", appended.notices)

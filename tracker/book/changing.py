@@ -15,12 +15,13 @@ from tracker.book.changes import change_body
 from tracker.book.changeviews import Change, ItemChange, PhaseChanged, ReadAgain, Standing, Wanted, more_words
 from tracker.book.entries import Draft, append
 from tracker.book.fold import CheckFold, PhaseFold
-from tracker.book.gates import already_recorded, reopen_in
+from tracker.book.gates import reopen_in
 from tracker.book.hand import Hand
 from tracker.book.jobs import take_in
 from tracker.book.ledger import Ledger
 from tracker.book.load import find_job, load_house, load_job, own_prices, shelf_of
 from tracker.book.moneyread import ledger_of
+from tracker.book.once import once
 from tracker.book.opening import Book
 from tracker.book.people import must_waive
 from tracker.book.prices import load_prices
@@ -97,6 +98,10 @@ def difference(
         return _difference(book, session, code, source, today, proven, progress)
 
 
+class UnchangedError(InputError):
+    """A change order that changes nothing."""
+
+
 def accept_change(
     book: Book,
     hand: Hand,
@@ -113,34 +118,40 @@ def accept_change(
     changed meanwhile, RefusedError for a person who may not, InputError when nothing differs, and as ``difference`` does.
     """
     with book.writing() as session:
-        if done := already_recorded(session, entry_id, "money", code, "change order"):
-            return done
-        must_waive(session, hand, "accept a change order")
-        reason = accept(reason, "the reason", limit=NOTE_LIMIT)
-        change = _difference(book, session, code, source, hand.day, False, None)
-        if change.rev != rev:
-            raise ConflictError(f"job {change.code} was changed meanwhile", "look at the differences again")
-        if not change.anything:
-            raise InputError(f"nothing of job {change.code} is changed", "change something first")
-        row = find_job(session, code)
-        file = _read(session, source, change.code)
-        take_in(book, session, hand, file)
-        parts = [*(change_words(part) for part in change.parts), *change.facts]
-        appended = append(session, hand, Draft("money", change_body(change, reason, parts), job_id=row.id), entry_id)
-        for key, _, _ in change.reopen:
-            reopen_in(book, session, hand, change.code, key, f"change order: {reason}"[:NOTE_LIMIT])
-        more = change.cost_cents
-        said = change.gaps.tell(more_words(more, change.cost_bound))
-        text = f"change order of {change.code}: {said}"
-        if change.again:
-            text += f"; read again: {listing([check.key for check in change.again], 'and')}"
-        if change.reopen:
-            text += f"; open again: {listing([key for key, _, _ in change.reopen], 'and')}"
-        notices = [*change.warnings]
-        if change.price_cents or (change.unpriced and ledger_of(session, row.id).accepted):
-            amount = " AMOUNT" if change.unpriced else ""
-            notices.append(f"its price is not on the contract yet: deckjobs extra {change.code}{amount}")
-        return Recorded(appended.id, appended.already, text, (*notices, *appended.notices))
+        return _accept_in(book, session, hand, code, source, reason, rev, entry_id)
+
+
+@once("change order")
+def _accept_in(
+    book: Book, session: Session, hand: Hand, code: str, source: Mapping[str, Plain], reason: str, rev: int,
+    entry_id: str | None,
+) -> Recorded:  # fmt: skip
+    must_waive(session, hand, "accept a change order")
+    reason = accept(reason, "the reason", limit=NOTE_LIMIT)
+    change = _difference(book, session, code, source, hand.day, False, None)
+    if change.rev != rev:
+        raise ConflictError(f"job {change.code} was changed meanwhile", "look at the differences again")
+    if not change.anything:
+        raise UnchangedError(f"nothing of job {change.code} is changed", "change something first")
+    row = find_job(session, code)
+    file = _read(session, source, change.code)
+    take_in(book, session, hand, file)
+    parts = [*(change_words(part) for part in change.parts), *change.facts]
+    appended = append(session, hand, Draft("money", change_body(change, reason, parts), job_id=row.id), entry_id)
+    for key, _, _ in change.reopen:
+        reopen_in(book, session, hand, change.code, key, f"change order: {reason}"[:NOTE_LIMIT])
+    more = change.cost_cents
+    said = change.gaps.tell(more_words(more, change.cost_bound))
+    text = f"change order of {change.code}: {said}"
+    if change.again:
+        text += f"; read again: {listing([check.key for check in change.again], 'and')}"
+    if change.reopen:
+        text += f"; open again: {listing([key for key, _, _ in change.reopen], 'and')}"
+    notices = [*change.warnings]
+    if change.price_cents or (change.unpriced and ledger_of(session, row.id).accepted):
+        amount = " AMOUNT" if change.unpriced else ""
+        notices.append(f"its price is not on the contract yet: deckjobs extra {change.code}{amount}")
+    return Recorded(appended.id, False, text, (*notices, *appended.notices))
 
 
 def _read(session: Session, source: Mapping[str, Plain], code: str) -> JobFile:

@@ -8,12 +8,11 @@ from datetime import date
 import sqlalchemy as sql
 from sqlmodel import Session, select
 
-from tracker.book.entries import Draft, append, moment_ms, plain
+from tracker.book.entries import Draft, append, plain
 from tracker.book.fold import in_force
-from tracker.book.gates import already_recorded
 from tracker.book.hand import Hand
-from tracker.book.ids import derived_id
 from tracker.book.load import find_job
+from tracker.book.once import once
 from tracker.book.opening import Book
 from tracker.book.people import known
 from tracker.book.tables import EntryRow, JobRow
@@ -38,10 +37,12 @@ def add_day_off(
 ) -> Recorded:
     """Take a day out of the calendar: for one job, or for all; ``rain`` stops outdoor work only; ``works`` gives it back."""
     with book.writing() as session:
-        return add_day_in(session, hand, day, why, job, rain, works, entry_id)
+        return add_day_in(book, session, hand, day, why, job, rain, works, entry_id)
 
 
+@once("day")
 def add_day_in(
+    book: Book,
     session: Session,
     hand: Hand,
     day: date,
@@ -52,14 +53,12 @@ def add_day_in(
     entry_id: str | None = None,
 ) -> Recorded:
     """``add_day_off`` inside the caller's transaction."""
-    if done := already_recorded(session, entry_id, "day", job):
-        return done
     job_id = find_job(session, job).id if job else ""
     body = {"date": day.isoformat(), "rain": rain, "works": works, "why": accept(why, "the reason", empty=True)}
     known(session, hand)
     appended = append(session, hand, Draft("day", body, job_id=job_id), entry_id)
     word = "a working day again" if works else "a rain day" if rain else "a day off"
-    return Recorded(appended.id, appended.already, f"{format_day(day, hand.day)} is {word}", appended.notices)
+    return Recorded(appended.id, False, f"{format_day(day, hand.day)} is {word}", appended.notices)
 
 
 def days_off(book: Book, since: date | None = None) -> tuple[DayOffView, ...]:
@@ -117,35 +116,39 @@ def add_days_off(
     Weekends, and days that are out already, are left as they are. Raises RefusedError when that leaves nothing to do.
     """
     with book.writing() as session:
-        if done := already_recorded(session, entry_id, "day", job):
-            return done
-        code = find_job(session, job).code if job else ""
-        there = _in_force(session)
-        out = {view.day for view in there if (view.job, view.rain) == (code, rain)}
-        todo = [
-            found for found in days
-            if (found.day in out if works else found.day not in out and found.day.weekday() in WEEKDAYS)
-        ]  # fmt: skip
-        kind = "rain day" if rain else "day off"
-        if not todo:
-            span = format_days(days[0].day, days[-1].day, hand.day)
-            if works:
-                raise RefusedError(f"{span}: no {kind} to take back", _what_is_out(there, days, code, rain))
-            raise RefusedError(f"{span}: weekends, and days that are off already", "nothing was recorded")
-        notices: tuple[str, ...] = ()
-        first = ""
-        for number, found in enumerate(todo):
-            identity = entry_id
-            if number:
-                identity = derived_id(moment_ms(hand.at), first, found.day.isoformat())
-            done_now = add_day_in(session, hand, found.day, found.why, job, rain, works, identity)
-            first = first or done_now.id
-            notices = notices or done_now.notices
-        if len(todo) == 1:
-            return Recorded(first, False, done_now.text, notices)
-        span = format_days(todo[0].day, todo[-1].day, hand.day)
-        word = "working days again" if works else f"{kind}s".replace("day offs", "days off")
-        left = len(days) - len(todo)
-        if left and not works:
-            notices += (f"{count(left, 'day')} left out: weekends, and what is off already",)
-        return Recorded(first, False, f"{len(todo)} {word}, {span}", notices)
+        return _add_days_in(book, session, hand, days, job, rain, works, entry_id)
+
+
+@once("days")
+def _add_days_in(
+    book: Book, session: Session, hand: Hand, days: Sequence[OffDay], job: str, rain: bool, works: bool,
+    entry_id: str | None,
+) -> Recorded:  # fmt: skip
+    code = find_job(session, job).code if job else ""
+    there = _in_force(session)
+    out = {view.day for view in there if (view.job, view.rain) == (code, rain)}
+    todo = [
+        found for found in days
+        if (found.day in out if works else found.day not in out and found.day.weekday() in WEEKDAYS)
+    ]  # fmt: skip
+    kind = "rain day" if rain else "day off"
+    if not todo:
+        span = format_days(days[0].day, days[-1].day, hand.day)
+        if works:
+            raise RefusedError(f"{span}: no {kind} to take back", _what_is_out(there, days, code, rain))
+        raise RefusedError(f"{span}: weekends, and days that are off already", "nothing was recorded")
+    notices: tuple[str, ...] = ()
+    first = ""
+    for number, found in enumerate(todo):
+        identity = None if number else entry_id
+        done_now = add_day_in(book, session, hand, found.day, found.why, job, rain, works, identity)
+        first = first or done_now.id
+        notices = notices or done_now.notices
+    if len(todo) == 1:
+        return Recorded(first, False, done_now.text, notices)
+    span = format_days(todo[0].day, todo[-1].day, hand.day)
+    word = "working days again" if works else f"{kind}s".replace("day offs", "days off")
+    left = len(days) - len(todo)
+    if left and not works:
+        notices += (f"{count(left, 'day')} left out: weekends, and what is off already",)
+    return Recorded(first, False, f"{len(todo)} {word}, {span}", notices)

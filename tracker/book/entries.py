@@ -57,11 +57,24 @@ class Draft:
 
 @dataclass(frozen=True, slots=True)
 class Appended:
-    """The id written, whether it was there already, and what the person should be told."""
+    """The id written, and what the person should be told."""
 
     id: str
-    already: bool
     notices: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """What is being recorded under an id: every entry of it keeps the digest of what was ``asked`` (see ``once``)."""
+
+    id: str
+    asked: str
+
+
+ACT = "act"
+"""In ``Session.info``: the Act whose entries are being appended, None outside one."""
+ASKED = "asked"
+"""The name in an entry's body of the digest of what was asked."""
 
 
 def moment_ms(at: datetime) -> int:
@@ -86,17 +99,16 @@ def find(session: Session, entry_id: str) -> EntryRow | None:
 def append(session: Session, hand: Hand, draft: Draft, entry_id: str | None = None) -> Appended:
     """Write one entry inside the caller's write transaction.
 
-    The same id with the same content is "already recorded". Raises InputError for a malformed id and ConflictError when the
-    id was used for something else. The clock of the entry never runs behind this device's own earlier entries; other
-    devices' entries more than a day ahead do not drag it forward.
+    Raises InputError for a malformed id and ConflictError when there is an entry of that id: ``once`` tells before whether it
+    is the same. The clock of the entry never runs behind this device's own earlier entries; other devices' entries more than
+    a day ahead do not drag it forward.
     """
     identity = check_id(entry_id) if entry_id else new_id()
-    body = json.dumps(draft.body, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
-    if (row := find(session, identity)) is not None:
-        same = (row.kind, row.job_id or "", row.phase_id or "", row.check_id or "", row.lot_id or "", row.qty or 0)
-        if same != (draft.kind, draft.job_id, draft.phase_id, draft.check_id, draft.lot_id, draft.qty):
-            raise ConflictError(f"the id {identity} already names another entry", "give a new --id, or leave it out")
-        return Appended(identity, True)
+    if find(session, identity) is not None:
+        raise ConflictError(f"the id {identity} already names another entry", "give a new --id, or leave it out")
+    act: Act | None = session.info.get(ACT)
+    said = {key: value for key, value in draft.body.items() if key != ASKED} | ({ASKED: act.asked} if act else {})
+    body = json.dumps(said, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
     now = moment_ms(hand.at)
     last = session.exec(
         select(EntryRow).where(EntryRow.device == hand.device).order_by(col(EntryRow.seq).desc()).limit(1)
@@ -125,10 +137,8 @@ def append(session: Session, hand: Hand, draft: Draft, entry_id: str | None = No
     session.flush()
     if last is not None and now < last.at_ms - _BEHIND_MS:
         when = datetime.fromtimestamp(last.at_ms / 1000, UTC).astimezone()
-        return Appended(
-            identity, False, (f"the clock is behind the last entry of {when:%Y-%m-%d %H:%M}: check the date",)
-        )
-    return Appended(identity, False)
+        return Appended(identity, (f"the clock is behind the last entry of {when:%Y-%m-%d %H:%M}: check the date",))
+    return Appended(identity)
 
 
 def _tick(session: Session, device: str, now: int, own: int) -> int:

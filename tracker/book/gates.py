@@ -2,41 +2,23 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, replace
 
 from sqlmodel import Session
 
-from tracker.book.entries import Draft, append, find
+from tracker.book.entries import Draft, append
 from tracker.book.hand import Hand
-from tracker.book.ids import check_id
-from tracker.book.load import find_job, load_job
+from tracker.book.load import load_job
+from tracker.book.once import once
 from tracker.book.opening import Book
 from tracker.book.people import known, must_waive
 from tracker.book.state import JobState
 from tracker.book.uses import book_uses, settle_uses, uses_of
 from tracker.book.views import Blocker, GateShutError, Pass, Passed, PhaseState, Recorded
-from tracker.errors import ConflictError, InputError, RefusedError
+from tracker.errors import InputError, RefusedError
 from tracker.text import NOTE_LIMIT, accept, clean, listing, near
 from tracker.trade.phases import HAND_OVER, Phase
-
-
-def already_recorded(
-    session: Session, entry_id: str | None, kind: str, code: str = "", what: str = ""
-) -> Recorded | None:
-    """The answer to a command that was recorded before under the same id; None when it was not.
-
-    Raises ConflictError when the id names an entry of another ``kind``, another job, or other than ``what``: the command was
-    not recorded then, and must not seem so.
-    """
-    if not entry_id or (row := find(session, check_id(entry_id))) is None:
-        return None
-    body = json.loads(row.body)
-    said = {body.get(name) for name in ("what", "event", "move")}
-    if row.kind != kind or (code and row.job_id != find_job(session, code).id) or (what and what not in said):
-        raise ConflictError(f"the id {row.id} already names another entry", "give a new --id, or leave it out")
-    return Recorded(row.id, True, "already recorded")
 
 
 def phase_named(state: JobState, text: str) -> Phase:
@@ -92,7 +74,7 @@ def _event(
     done = append(session, hand, draft, entry_id)
     word = "under way" if event in ("started", "reopened") else event
     gone = f", past {listing([thing.what for thing in past], 'and')}" if past else ""
-    return Recorded(done.id, done.already, f"{phase.title}: {word}{gone}", done.notices)
+    return Recorded(done.id, False, f"{phase.title}: {word}{gone}", done.notices)
 
 
 def start(
@@ -107,6 +89,7 @@ def start(
         return start_in(book, session, hand, code, phase, entry_id, past)
 
 
+@once("start")
 def start_in(
     book: Book,
     session: Session,
@@ -119,8 +102,6 @@ def start_in(
     on_whose_word: Hand | None = None,
 ) -> Recorded:
     """``start`` inside the caller's transaction; ``on_whose_word`` vouches for what a job file's log goes past."""
-    if done := already_recorded(session, entry_id, "phase", code, "started"):
-        return done
     state = load_job(book, session, code, hand.day)
     chosen = _next(state, phase, to_start=True)
     match state.phase_state(chosen.key):
@@ -162,12 +143,11 @@ def hold(book: Book, hand: Hand, code: str, phase: str | None, reason: str, *, e
         return hold_in(book, session, hand, code, phase, reason, entry_id)
 
 
+@once("hold")
 def hold_in(
     book: Book, session: Session, hand: Hand, code: str, phase: str | None, reason: str, entry_id: str | None = None
 ) -> Recorded:
     """``hold`` inside the caller's transaction."""
-    if done := already_recorded(session, entry_id, "phase", code, "held"):
-        return done
     reason = accept(reason, "the reason", limit=NOTE_LIMIT)
     state = load_job(book, session, code, hand.day)
     chosen = _next(state, phase, to_start=False)
@@ -208,6 +188,7 @@ def sign_off(
         return sign_off_in(book, session, hand, code, phase, entry_id, past, leave, used=used, asks=asks, anyway=anyway)
 
 
+@once("sign-off")
 def sign_off_in(
     book: Book,
     session: Session,
@@ -228,8 +209,6 @@ def sign_off_in(
 
     ``as_there`` books what there is where the take-off says more.
     """
-    if done := already_recorded(session, entry_id, "phase", code, "signed off"):
-        return done
     state = load_job(book, session, code, hand.day)
     chosen = _next(state, phase, to_start=False)
     if state.signed(chosen.key):
@@ -288,12 +267,11 @@ def reopen(book: Book, hand: Hand, code: str, phase: str, reason: str, *, entry_
         return reopen_in(book, session, hand, code, phase, reason, entry_id)
 
 
+@once("reopening")
 def reopen_in(
     book: Book, session: Session, hand: Hand, code: str, phase: str, reason: str, entry_id: str | None = None
 ) -> Recorded:
     """``reopen`` inside the caller's transaction."""
-    if done := already_recorded(session, entry_id, "phase", code, "reopened"):
-        return done
     reason = accept(reason, "the reason", limit=NOTE_LIMIT)
     state = load_job(book, session, code, hand.day)
     chosen = phase_named(state, phase)

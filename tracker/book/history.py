@@ -12,6 +12,7 @@ from typing import Any
 import sqlalchemy as sql
 from sqlmodel import Session, col, select
 
+from tracker.book.entries import ASKED
 from tracker.book.fold import WITHDRAWN, move_words
 from tracker.book.historyviews import HistoryLine, JobHistory
 from tracker.book.load import find_job, load_house, parsed
@@ -38,10 +39,10 @@ def history(book: Book, code: str, today: date | None = None) -> JobHistory:
         return JobHistory(job.code, job.title, history_in(book, session, job, today))
 
 
-def history_in(book: Book, session: Session, job: JobRow, today: date | None = None) -> tuple[HistoryLine, ...]:
-    """The lines of ``history`` inside the caller's transaction."""
-    rows = session.connection().execute(_entries_of(job.id)).all()
-    names = _names(book, session, job)
+def history_in(book: Book, session: Session, job: JobRow | None, today: date | None = None) -> tuple[HistoryLine, ...]:
+    """The lines of ``history`` inside the caller's transaction; of no job, those that concern every job."""
+    rows = session.connection().execute(_entries_of(job.id if job else "")).all()
+    names = _names(book, session, job) if job else {}
     bodies = {row.id: json.loads(row.body) for row in rows}
     corrected: defaultdict[str, list[str]] = defaultdict(list)
     withdrawn: dict[str, str] = {}
@@ -139,7 +140,7 @@ def _line(
     about = names.get(row.check_id or row.phase_id or row.lot_id or f"phase {body.get('phase', '')}", "")
     reading = row.kind == "reading" and not takes_back(row.kind, body)
     answer = read_in(answer_from_json(body["answer"]), date.fromisoformat(row.day), today) if reading else None
-    told = {"entered", "answer", WITHDRAWN}
+    told = {"entered", "answer", WITHDRAWN, ASKED}
     if body.get(WITHDRAWN):
         told |= {"what", "of"}
     if row.kind == "note":
@@ -230,7 +231,9 @@ def _said(
             word = "a working day again" if body.get("works") else "a rain day" if body["rain"] else "a day off"
             return _with_reason(f"{format_day(date.fromisoformat(body['date']), today)} is {word}", reason)
     single = {
-        key: value for key, value in body.items() if not isinstance(value, list | dict) and value not in ("", None)
+        key: value
+        for key, value in body.items()
+        if key != ASKED and not isinstance(value, list | dict) and value not in ("", None)
     }
     first = str(single.pop("what", kind))
     rest = ", ".join(f"{_spaced(key)} {fact_words(key, value)}" for key, value in sorted(single.items()))

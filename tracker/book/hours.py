@@ -13,10 +13,11 @@ from fractions import Fraction
 from sqlmodel import Session, col, select
 
 from tracker.book.entries import Draft, Entry, append
-from tracker.book.gates import already_recorded, phase_named
+from tracker.book.gates import phase_named
 from tracker.book.hand import Hand
 from tracker.book.load import load_house, load_job, load_jobs
 from tracker.book.moneyread import entries_of_kind, stints_of
+from tracker.book.once import once
 from tracker.book.opening import Book
 from tracker.book.people import known, must_waive
 from tracker.book.state import JobState
@@ -42,8 +43,6 @@ def _log_in(
     people: int | Sequence[str], note: str, entry_id: str | None, *, corrects: int,
 ) -> Recorded:  # fmt: skip
     """Record hours; in a correction an empty phase, day or note and 0 people stay as they were there."""
-    if done := already_recorded(session, entry_id, "hours", code):
-        return done
     known(session, hand)
     state = load_job(book, session, code, hand.day)
     replaced = _numbered(session, state, hand, corrects) if corrects else None
@@ -69,7 +68,7 @@ def _log_in(
     added = number * minutes
     said = f"{number} x {each} = {hours_text(added)}" if number > 1 else each
     text = f"{said} on {chosen.title.lower()}, {format_day(day, hand.day)}"
-    return Recorded(appended.id, appended.already, text, (*appended.notices, *_far_over(state, others, chosen, added)))
+    return Recorded(appended.id, False, text, (*appended.notices, *_far_over(state, others, chosen, added)))
 
 
 def _far_over(state: JobState, others: Sequence[Stint], phase: Phase, added: int) -> tuple[str, ...]:
@@ -98,6 +97,7 @@ def log_text(
         return log_text_in(book, session, hand, code, text, day, names, phase, entry_id, corrects=corrects)
 
 
+@once("hours")
 def log_text_in(
     book: Book, session: Session, hand: Hand, code: str, text: str, day: date | None = None, names: Sequence[str] = (),
     phase: str = "", entry_id: str | None = None, *, corrects: int = 0,
@@ -171,12 +171,17 @@ def take_back_hours(
 ) -> Recorded:
     """Take an hours entry back: by who made it, or who may waive. It stays in the book and counts no more."""
     with book.writing() as session:
-        if done := already_recorded(session, entry_id, "hours", code, "taken back"):
-            return done
-        known(session, hand)
-        state = load_job(book, session, code, hand.day)
-        found = _numbered(session, state, hand, number)
-        return _take_back(session, hand, found, accept(why, "the reason", limit=NOTE_LIMIT), entry_id)
+        return _take_back_in(book, session, hand, code, number, why, entry_id)
+
+
+@once("hours taken back")
+def _take_back_in(
+    book: Book, session: Session, hand: Hand, code: str, number: int, why: str, entry_id: str | None
+) -> Recorded:  # fmt: skip
+    known(session, hand)
+    state = load_job(book, session, code, hand.day)
+    found = _numbered(session, state, hand, number)
+    return _take_back(session, hand, found, accept(why, "the reason", limit=NOTE_LIMIT), entry_id)
 
 
 def take_back_stint(
@@ -193,7 +198,7 @@ def _take_back(session: Session, hand: Hand, found: Stint, why: str, entry_id: s
     draft = Draft("hours", {"what": "taken back", "why": why}, job_id=found.job_id, corrects=found.id)
     done = append(session, hand, draft, entry_id)
     text = f"entry {found.number} taken back: {hours_text(found.total_minutes)} on {found.phase}, {format_day(found.day, hand.day)}"
-    return Recorded(done.id, done.already, text, done.notices)
+    return Recorded(done.id, False, text, done.notices)
 
 
 def hours_of(book: Book, code: str, today: date) -> HoursView:

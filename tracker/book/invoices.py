@@ -14,17 +14,18 @@ from typing import Any
 from sqlmodel import Session
 
 from tracker.book.entries import Entry
-from tracker.book.gates import already_recorded, phase_named
+from tracker.book.gates import phase_named
 from tracker.book.hand import Hand
-from tracker.book.ledger import Invoice, InvoiceLine, Ledger, about_json
+from tracker.book.ledger import Invoice, InvoiceLine, Ledger, Payment, about_json
 from tracker.book.load import find_job, load_job
 from tracker.book.money import must_be_sold, record
 from tracker.book.moneyread import ledger_of, next_invoice_number
 from tracker.book.moneyviews import DrawView, draws_of
+from tracker.book.once import once
 from tracker.book.opening import Book
 from tracker.book.people import known, must_waive
 from tracker.book.state import JobState
-from tracker.book.views import Recorded
+from tracker.book.views import Recorded, SamePaymentError
 from tracker.errors import InputError, RefusedError
 from tracker.planning.cents import share_out
 from tracker.text import NOTE_LIMIT, accept, clean, listing, near
@@ -51,13 +52,12 @@ def invoice(
         return invoice_in(book, session, hand, code, draws, cents, text, entry_id)
 
 
+@once("invoice")
 def invoice_in(
     book: Book, session: Session, hand: Hand, code: str, draws: Sequence[str] = (), cents: int | None = None,
     text: str = "", entry_id: str | None = None, *, on_whose_word: Hand | None = None,
 ) -> Recorded:  # fmt: skip
     """``invoice`` inside the caller's transaction; ``on_whose_word`` vouches for a line of a job file's log."""
-    if done := already_recorded(session, entry_id, "money", code, "invoice"):
-        return done
     must_waive(session, on_whose_word or hand, "invoice")
     known(session, hand)
     state = load_job(book, session, code, hand.day)
@@ -150,32 +150,37 @@ def credit(
 ) -> Recorded:
     """Take from an invoice with a credit note: all that is left of it, or ``cents``. Its draws can be invoiced again."""
     with book.writing() as session:
-        if done := already_recorded(session, entry_id, "money", code, "credit note"):
-            return done
-        must_waive(session, hand, "give a credit note")
-        job = find_job(session, code)
-        ledger = ledger_of(session, job.id)
-        why = accept(why, "the reason", limit=NOTE_LIMIT)
-        found = _invoice_numbered(job.code, ledger, number)
-        gone = -sum(note.cents for note in ledger.invoices if note.against == number)
-        left = found.cents - gone
-        if not left:
-            notes = listing([str(note.number) for note in ledger.invoices if note.against == number], "and")
-            raise RefusedError(
-                f"invoice {number} is credited in full already, by credit note {notes}", "nothing was recorded"
-            )
-        amount = left if cents is None else cents
-        sensible(amount)
-        if amount > left:
-            raise RefusedError(f"{format_money(left)} of invoice {number} is left to credit", "give no more than that")
-        lines = _credited(found, amount, why)
-        new = next_invoice_number(session)
-        body = {
-            "what": "credit note", "number": new, "lines": _lines_json(lines), "cents": -amount, "against": number,
-            "text": why, "about": about_json(job.title, job.client, job.place),
-        }  # fmt: skip
-        told = f"credit note {new}: {format_money(amount)} off invoice {number}"
-        return record(session, hand, job.id, body, told, entry_id)
+        return _credit_in(book, session, hand, code, number, why, cents, entry_id)
+
+
+@once("credit note")
+def _credit_in(
+    book: Book, session: Session, hand: Hand, code: str, number: int, why: str, cents: int | None, entry_id: str | None
+) -> Recorded:  # fmt: skip
+    must_waive(session, hand, "give a credit note")
+    job = find_job(session, code)
+    ledger = ledger_of(session, job.id)
+    why = accept(why, "the reason", limit=NOTE_LIMIT)
+    found = _invoice_numbered(job.code, ledger, number)
+    gone = -sum(note.cents for note in ledger.invoices if note.against == number)
+    left = found.cents - gone
+    if not left:
+        notes = listing([str(note.number) for note in ledger.invoices if note.against == number], "and")
+        raise RefusedError(
+            f"invoice {number} is credited in full already, by credit note {notes}", "nothing was recorded"
+        )
+    amount = left if cents is None else cents
+    sensible(amount)
+    if amount > left:
+        raise RefusedError(f"{format_money(left)} of invoice {number} is left to credit", "give no more than that")
+    lines = _credited(found, amount, why)
+    new = next_invoice_number(session)
+    body = {
+        "what": "credit note", "number": new, "lines": _lines_json(lines), "cents": -amount, "against": number,
+        "text": why, "about": about_json(job.title, job.client, job.place),
+    }  # fmt: skip
+    told = f"credit note {new}: {format_money(amount)} off invoice {number}"
+    return record(session, hand, job.id, body, told, entry_id)
 
 
 def _credited(found: Invoice, amount: int, why: str) -> list[InvoiceLine]:
@@ -217,20 +222,27 @@ def receive_payment(
     invoice_number: int = 0,
     *,
     back: bool = False,
+    anyway: bool = False,
     entry_id: str | None = None,
 ) -> Recorded:
-    """Record money received (or, with ``back``, paid back to the client, at most the client's credit)."""
+    """Record money received (or, with ``back``, paid back to the client, at most the client's credit).
+
+    Raises SamePaymentError when a payment of that amount with the same ``how`` stands already, unless it is another one
+    ``anyway``.
+    """
     with book.writing() as session:
-        return receive_payment_in(session, hand, code, cents, how, on, invoice_number, entry_id, back=back)
+        return receive_payment_in(
+            book, session, hand, code, cents, how, on, invoice_number, entry_id, back=back, anyway=anyway
+        )
 
 
+@once("payment")
 def receive_payment_in(
-    session: Session, hand: Hand, code: str, cents: int, how: str = "", on: date | None = None, invoice_number: int = 0,
-    entry_id: str | None = None, *, back: bool = False, on_whose_word: Hand | None = None,
+    book: Book, session: Session, hand: Hand, code: str, cents: int, how: str = "", on: date | None = None,
+    invoice_number: int = 0, entry_id: str | None = None, *, back: bool = False, anyway: bool = False,
+    on_whose_word: Hand | None = None,
 ) -> Recorded:  # fmt: skip
     """``receive_payment`` inside the caller's transaction; ``on_whose_word`` vouches for a line of a job file's log."""
-    if done := already_recorded(session, entry_id, "money", code, "payment"):
-        return done
     must_waive(session, on_whose_word or hand, "record a payment")
     known(session, hand)
     sensible(cents)
@@ -248,13 +260,32 @@ def receive_payment_in(
         "what": "payment", "cents": -cents if back else cents, "on": _past(on or hand.day, hand).isoformat(),
         "how": accept(how, "how it was paid", empty=True), "invoice": invoice_number,
     }  # fmt: skip
+    notices = []
+    if (same := _same_payment(ledger, body["cents"], body["how"])) is not None:
+        told = _payment_words(same, hand.day)
+        if not anyway:
+            raise SamePaymentError(f"{told} is recorded of {job.code} already", "if this is another one, add --anyway")
+        notices.append(f"{told} stands too: if it is one and the same, take one of them back")
     after = ledger.invoiced_cents - ledger.paid_cents - body["cents"]
     stands = f"{format_money(after)} is due" if after > 0 else "nothing is due"
-    notices = []
     if after < 0:
         notices.append(f"that is {format_money(-after)} more than is invoiced: it stands as the client's credit")
     word = "paid back" if back else "received"
     return record(session, hand, job.id, body, f"{word} {format_money(cents)}; {stands}", entry_id, notices)
+
+
+def _same_payment(ledger: Ledger, cents: int, how: str) -> Payment | None:
+    """The last payment of that amount that says how in the same words, none when there is none."""
+    words = how.casefold().split()
+    alike = [found for found in ledger.payments if found.cents == cents and found.how.casefold().split() == words]
+    return alike[-1] if alike else None
+
+
+def _payment_words(payment: Payment, today: date) -> str:
+    """``payment 2 ($500.00, check 118, Tue 12 May, by Rosa)``."""
+    how = f", {clean(payment.how)}" if payment.how else ""
+    money = format_money(abs(payment.cents)) + (" paid back" if payment.cents < 0 else "")
+    return f"payment {payment.number} ({money}{how}, {format_day(payment.on, today)}, by {clean(payment.who)})"
 
 
 def spend(
@@ -269,13 +300,12 @@ def spend(
         return spend_in(book, session, hand, code, cents, phase, text, on, entry_id)
 
 
+@once("cost")
 def spend_in(
     book: Book, session: Session, hand: Hand, code: str, cents: int, phase: str, text: str, on: date | None = None,
     entry_id: str | None = None,
 ) -> Recorded:  # fmt: skip
     """``spend`` inside the caller's transaction."""
-    if done := already_recorded(session, entry_id, "money", code, "cost"):
-        return done
     known(session, hand)
     if cents:
         sensible(cents)
@@ -295,20 +325,25 @@ def take_back(book: Book, hand: Hand, code: str, what: str, why: str, *, entry_i
     Raises RefusedError where invoices were made from it (a credit note comes first), and for a quote that was accepted.
     """
     with book.writing() as session:
-        if done := already_recorded(session, entry_id, "money", code, "taken back"):
-            return done
-        must_waive(session, hand, "take money back")
-        job = find_job(session, code)
-        ledger = ledger_of(session, job.id)
-        why = accept(why, "the reason", limit=NOTE_LIMIT)
-        wanted = " ".join(what.lower().split())
-        known_things = _things(ledger)
-        if wanted not in known_things:
-            has = listing(known_things, "and") or "nothing that can be"
-            raise InputError(
-                f"{clean(what)[:40]!r} cannot be taken back{near(wanted, known_things)}", f"{job.code} has {has}"
-            )
-        return _take_back(session, hand, job.code, job.id, ledger, wanted, why, entry_id)
+        return _take_back_in(book, session, hand, code, what, why, entry_id)
+
+
+@once("money taken back")
+def _take_back_in(
+    book: Book, session: Session, hand: Hand, code: str, what: str, why: str, entry_id: str | None
+) -> Recorded:  # fmt: skip
+    must_waive(session, hand, "take money back")
+    job = find_job(session, code)
+    ledger = ledger_of(session, job.id)
+    why = accept(why, "the reason", limit=NOTE_LIMIT)
+    wanted = " ".join(what.lower().split())
+    known_things = _things(ledger)
+    if wanted not in known_things:
+        has = listing(known_things, "and") or "nothing that can be"
+        raise InputError(
+            f"{clean(what)[:40]!r} cannot be taken back{near(wanted, known_things)}", f"{job.code} has {has}"
+        )
+    return _take_back(session, hand, job.code, job.id, ledger, wanted, why, entry_id)
 
 
 def take_back_money(

@@ -11,12 +11,14 @@ from sqlmodel import Session, select
 
 from tracker.book.aftercare import handed_over_ids
 from tracker.book.days import add_day_in
-from tracker.book.entries import Draft, append, find, moment_ms
-from tracker.book.gates import already_recorded, hold_in, reopen_in, sign_off_in, start_in
+from tracker.book.entries import Draft, append, entries_of, find, moment_ms
+from tracker.book.fold import in_force
+from tracker.book.gates import hold_in, reopen_in, sign_off_in, start_in
 from tracker.book.hand import Hand
 from tracker.book.ids import derived_id, new_id
 from tracker.book.load import find_job, load_house, load_job, load_jobs, open_rows, parsed
 from tracker.book.lots import move_in
+from tracker.book.once import once
 from tracker.book.opening import Book
 from tracker.book.people import known
 from tracker.book.readings import record_in, waive_in
@@ -68,17 +70,25 @@ def unit_of(book: Book, text: str) -> Unit:
 def add_note(book: Book, hand: Hand, code: str, text: str, *, entry_id: str | None = None) -> Recorded:
     """Write a note on a job."""
     with book.writing() as session:
-        return _note_in(session, hand, code, text, entry_id)
+        return _note_in(book, session, hand, code, text, entry_id)
 
 
-def _note_in(session: Session, hand: Hand, code: str, text: str, entry_id: str | None = None) -> Recorded:
-    if done := already_recorded(session, entry_id, "note", code):
-        return done
+@once("note")
+def _note_in(book: Book, session: Session, hand: Hand, code: str, text: str, entry_id: str | None = None) -> Recorded:
     row = find_job(session, code)
     known(session, hand)
-    draft = Draft("note", {"text": accept(text, "the note", limit=NOTE_LIMIT)}, job_id=row.id)
-    appended = append(session, hand, draft, entry_id)
-    return Recorded(appended.id, appended.already, f"noted on {row.code}", appended.notices)
+    text = accept(text, "the note", limit=NOTE_LIMIT)
+    same = _same_note(session, hand, row, text)
+    appended = append(session, hand, Draft("note", {"text": text}, job_id=row.id), entry_id)
+    return Recorded(appended.id, False, f"noted on {row.code}", (*same, *appended.notices))
+
+
+def _same_note(session: Session, hand: Hand, row: JobRow, text: str) -> tuple[str, ...]:
+    """A word that this person's note of this day says the same already: both stand, and nobody wonders why."""
+    there = in_force(entries_of(session, [row.id])[row.id])
+    mine = (entry for entry in there if (entry.kind, entry.who, entry.day) == ("note", hand.who, hand.day))
+    same = [e for e in mine if e.body.get("text") == text and "punch" not in e.body and "care" not in e.body]
+    return ("a note of yours today says the same: both stand, and either can be taken back",) if same else ()
 
 
 def take_job(book: Book, hand: Hand, file: JobFile, *, dry_run: bool = False) -> TakeResult:
@@ -280,9 +290,9 @@ def _enter(book: Book, session: Session, by: Hand, taker: Hand, code: str, line:
         case Doing.WAIVE:
             waive_in(book, session, by, code, line.check, line.reason, identity, on_whose_word=taker)
         case Doing.NOTE:
-            _note_in(session, by, code, line.reason, identity)
+            _note_in(book, session, by, code, line.reason, identity)
         case Doing.RAIN | Doing.OFF:
-            add_day_in(session, by, line.on, line.reason, code, line.do is Doing.RAIN, False, identity)
+            add_day_in(book, session, by, line.on, line.reason, code, line.do is Doing.RAIN, False, identity)
         case Doing.RECEIVE | Doing.USE | Doing.RETURN | Doing.ORDER:
             move_in(book, session, by, code, line.lot, moves[line.do], line.count, identity, anyway=True)
         case _:

@@ -36,12 +36,14 @@ def enter(book: Book, session: Session, by: Hand, taker: Hand, code: str, line: 
                 book, session, by, code, line.draws, line.amount_cents, line.reason, identity, on_whose_word=taker
             )
         case Doing.PAID:
-            receive_payment_in(session, by, code, amount, line.reason, line.on, 0, identity, on_whose_word=taker)
+            receive_payment_in(
+                book, session, by, code, amount, line.reason, line.on, 0, identity, anyway=True, on_whose_word=taker
+            )
         case Doing.SPEND:
             spend_in(book, session, by, code, amount, line.phase, line.reason, line.on, identity)
         case Doing.PUNCH if line.count:
-            close_punch_in(session, by, code, str(line.count), line.reason, identity)
+            close_punch_in(book, session, by, code, str(line.count), line.reason, identity)
         case Doing.PUNCH:
-            add_punch_in(session, by, code, line.reason, identity)
+            add_punch_in(book, session, by, code, line.reason, identity)
         case _:
             raise AssertionError(f"{line.do} is entered elsewhere")

@@ -9,10 +9,10 @@ from datetime import date
 from sqlmodel import Session, select
 
 from tracker.book.entries import Draft, append
-from tracker.book.gates import already_recorded
 from tracker.book.hand import Hand
 from tracker.book.ids import new_id
 from tracker.book.load import load_job, load_jobs, rows_of
+from tracker.book.once import once
 from tracker.book.opening import Book
 from tracker.book.people import known
 from tracker.book.standing import keep
@@ -107,6 +107,7 @@ def order_shared(
     return Recorded(done[0].id, all(one.already for one in done), text, notices)
 
 
+@once("order")
 def order_in(
     book: Book,
     session: Session,
@@ -124,8 +125,6 @@ def order_in(
     anyway: bool = False,
 ) -> Recorded:
     """``order`` inside the caller's transaction."""
-    if done := already_recorded(session, entry_id, "movement", code, "ordered"):
-        return done
     sensible(quantity)
     item = item_name(accept(item, "the item", limit=80))
     state = load_job(book, session, code, hand.day)
@@ -156,7 +155,7 @@ def order_in(
     draft = Draft("movement", body, job_id=state.facts.id, lot_id=lot_id, qty=quantity)
     appended = append(session, hand, draft, entry_id)
     text = f"lot {lot_code}: ordered {count(quantity, units.get(item, 'piece'))} of {clean(item)}"
-    return Recorded(appended.id, appended.already, text, notices + appended.notices)
+    return Recorded(appended.id, False, text, notices + appended.notices)
 
 
 def use_of(state: JobState, item: str, wood: str) -> str:
@@ -243,29 +242,32 @@ def cancel(
     The promise and the price of the others stay. Raises RefusedError when there are not that many to come.
     """
     with book.writing() as session:
-        if done := already_recorded(session, entry_id, "movement", code, "canceled"):
-            return done
-        reason = accept(reason, "the reason", limit=NOTE_LIMIT)
-        if quantity is not None:
-            sensible(quantity)
-        state = load_job(book, session, code, hand.day)
-        found = lot_named(state, lot)
-        to_come = found.fold.on_order
-        pieces = to_come if quantity is None else quantity
-        if not to_come or pieces > to_come:
-            raise RefusedError(
-                f"lot {clean(found.code)} has {to_come} still to come" + (f", not {pieces}" if to_come else ""),
-                "what has come is sent back: deckjobs return" if not to_come else "cancel no more than that",
-            )
-        known(session, hand)
-        body = {"move": "canceled", "reason": reason}
-        draft = Draft("movement", body, job_id=state.facts.id, lot_id=found.id, qty=pieces)
-        appended = append(session, hand, draft, entry_id)
-        unit = units_of(state).get(found.item, "piece")
-        text = (
-            f"lot {found.code}: canceled {count(pieces, unit)} of {clean(found.item)}; {to_come - pieces} still to come"
+        return _cancel_in(book, session, hand, code, lot, quantity, reason, entry_id)
+
+
+@once("cancellation")
+def _cancel_in(
+    book: Book, session: Session, hand: Hand, code: str, lot: str, quantity: int | None, reason: str, entry_id: str | None,
+) -> Recorded:  # fmt: skip
+    reason = accept(reason, "the reason", limit=NOTE_LIMIT)
+    if quantity is not None:
+        sensible(quantity)
+    state = load_job(book, session, code, hand.day)
+    found = lot_named(state, lot)
+    to_come = found.fold.on_order
+    pieces = to_come if quantity is None else quantity
+    if not to_come or pieces > to_come:
+        raise RefusedError(
+            f"lot {clean(found.code)} has {to_come} still to come" + (f", not {pieces}" if to_come else ""),
+            "what has come is sent back: deckjobs return" if not to_come else "cancel no more than that",
         )
-        return Recorded(appended.id, appended.already, text, appended.notices)
+    known(session, hand)
+    body = {"move": "canceled", "reason": reason}
+    draft = Draft("movement", body, job_id=state.facts.id, lot_id=found.id, qty=pieces)
+    appended = append(session, hand, draft, entry_id)
+    unit = units_of(state).get(found.item, "piece")
+    text = f"lot {found.code}: canceled {count(pieces, unit)} of {clean(found.item)}; {to_come - pieces} still to come"
+    return Recorded(appended.id, False, text, appended.notices)
 
 
 def use(book: Book, hand: Hand, code: str, lot: str, quantity: int, *, entry_id: str | None = None) -> Recorded:
@@ -286,6 +288,7 @@ def scrap(book: Book, hand: Hand, code: str, lot: str, quantity: int, *, entry_i
         return move_in(book, session, hand, code, lot, "scrapped", quantity, entry_id)
 
 
+@once("movement")
 def move_in(
     book: Book,
     session: Session,
@@ -299,8 +302,6 @@ def move_in(
     anyway: bool = False,
 ) -> Recorded:
     """One movement of a lot inside the caller's transaction."""
-    if done := already_recorded(session, entry_id, "movement", code, move):
-        return done
     sensible(quantity)
     state = load_job(book, session, code, hand.day)
     found = lot_named(state, lot)
@@ -320,7 +321,7 @@ def move_in(
     done_now = append(session, hand, draft, entry_id)
     unit = units_of(state).get(found.item, "piece")
     text = f"lot {found.code}: {move} {count(quantity, unit)} of {clean(found.item)}"
-    return Recorded(done_now.id, done_now.already, text, notices + done_now.notices)
+    return Recorded(done_now.id, False, text, notices + done_now.notices)
 
 
 def fit_or_refused(state: JobState, lot: LotState) -> None:

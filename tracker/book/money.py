@@ -15,12 +15,12 @@ from sqlmodel import Session
 
 from tracker.book.changeviews import PhaseCost
 from tracker.book.entries import Draft, append
-from tracker.book.gates import already_recorded
 from tracker.book.hand import Hand
 from tracker.book.ledger import Ledger, Quote, QuotedOption, quote_json, shares_json
 from tracker.book.load import find_job, load_job
 from tracker.book.moneyread import entries_of_kind, ledger_of
 from tracker.book.moneyviews import PricedJob, PricedOption, draws_of
+from tracker.book.once import once
 from tracker.book.opening import Book
 from tracker.book.people import known, must_waive
 from tracker.book.pricing import AS_IT_IS, price_in, price_job
@@ -57,7 +57,7 @@ def record(session: Session, hand: Hand, job_id: str, body: Mapping[str, Any], t
            notices: Sequence[str] = (), corrects: str = "") -> Recorded:  # fmt: skip
     """Append one money entry inside the caller's transaction."""
     done = append(session, hand, Draft("money", body, job_id=job_id, corrects=corrects), entry_id)
-    return Recorded(done.id, done.already, text, (*notices, *done.notices))
+    return Recorded(done.id, False, text, (*notices, *done.notices))
 
 
 def quote(
@@ -79,26 +79,37 @@ def quote(
     or the last one was priced by hand (unless ``replace_it`` says that another may take its place);
     ConflictError when the job was changed while it was priced.
     """
+    asked = (code, options, equipment, draws, unpriced_too, replace_it, entry_id)
     with book.writing() as session:
-        if done := already_recorded(session, entry_id, "money", code, "quote"):
-            return done
-        must_waive(session, hand, "quote")
+        before = _priced_in(book, session, hand, *asked, priced=None)
+    if before.already:
+        return before
+    priced = price_job(book, code, hand.day, options, equipment)
+    with book.writing() as session:
+        return _priced_in(book, session, hand, *asked, priced=priced)
+
+
+@once("quote")
+def _priced_in(
+    book: Book, session: Session, hand: Hand, code: str, options: Sequence[Option], equipment: Sequence[Equipment],
+    draws: Sequence[str], unpriced_too: bool, replace_it: bool, entry_id: str | None, *, priced: PricedJob | None,
+) -> Recorded:  # fmt: skip
+    """Keep a quote as it was ``priced``; without that nothing is written, only refused what can be before the work of it."""
+    must_waive(session, hand, "quote")
+    if priced is None:
         before = ledger_of(session, find_job(session, code).id)
         _not_accepted(code, before)
         if not replace_it:
             _not_over_one_by_hand(code, before, hand.day)
-    priced = price_job(book, code, hand.day, options, equipment)
+        return Recorded("", False, "")
     notices = _sound(priced, unpriced_too=unpriced_too)
-    with book.writing() as session:
-        if done := already_recorded(session, entry_id, "money", code, "quote"):
-            return done
-        must_waive(session, hand, "quote")
-        state = load_job(book, session, code, hand.day)
-        if state.facts.rev != priced.rev:
-            raise ConflictError(f"{priced.job} was changed while it was priced", "quote it again")
-        return _keep_quote(session, hand, state, priced, draws, notices, entry_id)
+    state = load_job(book, session, code, hand.day)
+    if state.facts.rev != priced.rev:
+        raise ConflictError(f"{priced.job} was changed while it was priced", "quote it again")
+    return _keep_quote(session, hand, state, priced, draws, notices, entry_id)
 
 
+@once("quote")
 def quote_in(
     book: Book,
     session: Session,
@@ -114,8 +125,6 @@ def quote_in(
     """``quote`` inside the caller's transaction, as a job file's log tells of it: items without a price are no reason to
     refuse what the client was told. ``on_whose_word`` vouches for it.
     """
-    if done := already_recorded(session, entry_id, "money", code, "quote"):
-        return done
     must_waive(session, on_whose_word or hand, "quote")
     known(session, hand)
     state = load_job(book, session, code, hand.day)
@@ -239,13 +248,12 @@ def accept_quote(
         return accept_quote_in(book, session, hand, code, option, draws, entry_id, quote=quote)
 
 
+@once("acceptance")
 def accept_quote_in(
     book: Book, session: Session, hand: Hand, code: str, option: str = "", draws: Sequence[str] = (),
     entry_id: str | None = None, *, quote: int = 0, on_whose_word: Hand | None = None,
 ) -> Recorded:  # fmt: skip
     """``accept_quote`` inside the caller's transaction; ``on_whose_word`` vouches for a line of a job file's log."""
-    if done := already_recorded(session, entry_id, "money", code, "accepted"):
-        return done
     must_waive(session, on_whose_word or hand, "accept a quote")
     known(session, hand)
     state = load_job(book, session, code, hand.day)
@@ -308,17 +316,22 @@ def set_draws(book: Book, hand: Hand, code: str, draws: Sequence[str], *, entry_
     Raises RefusedError when a draw would come to less than is invoiced of it: a schedule gives no money back.
     """
     with book.writing() as session:
-        if done := already_recorded(session, entry_id, "money", code, "draws"):
-            return done
-        must_waive(session, hand, "set the draws")
-        state = load_job(book, session, code, hand.day)
-        ledger = must_be_sold(state.facts.code, ledger_of(session, state.facts.id))
-        shares = _shares(state, draws)
-        amounts = split_draws(ledger.quoted_cents, shares)
-        _covers_what_is_invoiced(state, ledger, shares)
-        said = ", ".join(f"{share.name} {format_money(cents)}" for share, cents in zip(shares, amounts, strict=True))
-        body = {"what": "draws", "draws": shares_json(shares)}
-        return record(session, hand, state.facts.id, body, f"draws: {said}", entry_id)
+        return _set_draws_in(book, session, hand, code, draws, entry_id)
+
+
+@once("draws")
+def _set_draws_in(
+    book: Book, session: Session, hand: Hand, code: str, draws: Sequence[str], entry_id: str | None
+) -> Recorded:  # fmt: skip
+    must_waive(session, hand, "set the draws")
+    state = load_job(book, session, code, hand.day)
+    ledger = must_be_sold(state.facts.code, ledger_of(session, state.facts.id))
+    shares = _shares(state, draws)
+    amounts = split_draws(ledger.quoted_cents, shares)
+    _covers_what_is_invoiced(state, ledger, shares)
+    said = ", ".join(f"{share.name} {format_money(cents)}" for share, cents in zip(shares, amounts, strict=True))
+    body = {"what": "draws", "draws": shares_json(shares)}
+    return record(session, hand, state.facts.id, body, f"draws: {said}", entry_id)
 
 
 def _covers_what_is_invoiced(state: JobState, ledger: Ledger, shares: Sequence[Share]) -> None:
@@ -386,13 +399,12 @@ def price_change(
         return price_change_in(book, session, hand, code, text, price_cents, cost, entry_id)
 
 
+@once("price of a change")
 def price_change_in(
     book: Book, session: Session, hand: Hand, code: str, text: str = "", price_cents: int | None = None,
     cost: ExtraCost | None = None, entry_id: str | None = None, *, on_whose_word: Hand | None = None,
 ) -> Recorded:  # fmt: skip
     """``price_change`` inside the caller's transaction; ``on_whose_word`` vouches for a line of a job file's log."""
-    if done := already_recorded(session, entry_id, "money", code, "extra"):
-        return done
     must_waive(session, on_whose_word or hand, "price a change")
     known(session, hand)
     state = load_job(book, session, code, hand.day)

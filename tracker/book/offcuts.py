@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from sqlmodel import Session
+
 from tracker.book.entries import Draft, append
-from tracker.book.gates import already_recorded
 from tracker.book.hand import Hand
 from tracker.book.load import load_job
 from tracker.book.lots import lot_named, new_lot, on_hand_or_refused, sensible
+from tracker.book.once import once
 from tracker.book.opening import Book
 from tracker.book.people import known
 from tracker.book.views import Recorded
@@ -25,39 +27,44 @@ def put_back(
     board, or more pieces come back than boards were used.
     """
     with book.writing() as session:
-        if done := already_recorded(session, entry_id, "movement", code):
-            return done
-        sensible(quantity)
-        state = load_job(book, session, code, hand.day)
-        found = lot_named(state, lot)
-        size = stock_size(found.item)
-        if size is None:
-            raise InputError(f"lot {clean(found.code)} is {clean(found.item)}, not boards", "offcuts come from boards")
-        board, unit = size[1], state.file.unit
-        if not 0 < length_nm < board:
-            raise InputError(
-                f"{format_length(length_nm, unit)} is no offcut of a {format_length(board, unit)} board",
-                "give what is left over",
-            )
-        if quantity > found.fold.used:
-            raise InputError(
-                f"lot {clean(found.code)} has {count(found.fold.used, 'board')} used, so {quantity} offcuts cannot be left",
-                f"record what was used first: deckjobs use {state.facts.code} {clean(found.code)} COUNT",
-            )
-        item = stock_key(size[0], length_nm)
-        there = next((o for o in state.lots if (o.item, o.wood) == (item, found.wood) and not o.fold.ordered), None)
-        lot_id, lot_code = (
-            (there.id, there.code)
-            if there
-            else new_lot(session, hand, state, item, found.supplier, "", found.use_category, found.wood, dry=found.dry)
+        return _put_back_in(book, session, hand, code, lot, length_nm, quantity, entry_id)
+
+
+@once("offcuts")
+def _put_back_in(
+    book: Book, session: Session, hand: Hand, code: str, lot: str, length_nm: int, quantity: int, entry_id: str | None
+) -> Recorded:  # fmt: skip
+    sensible(quantity)
+    state = load_job(book, session, code, hand.day)
+    found = lot_named(state, lot)
+    size = stock_size(found.item)
+    if size is None:
+        raise InputError(f"lot {clean(found.code)} is {clean(found.item)}, not boards", "offcuts come from boards")
+    board, unit = size[1], state.file.unit
+    if not 0 < length_nm < board:
+        raise InputError(
+            f"{format_length(length_nm, unit)} is no offcut of a {format_length(board, unit)} board",
+            "give what is left over",
         )
-        known(session, hand)
-        body = {"move": "put back", "from": found.code}
-        done_now = append(
-            session, hand, Draft("movement", body, job_id=state.facts.id, lot_id=lot_id, qty=quantity), entry_id
+    if quantity > found.fold.used:
+        raise InputError(
+            f"lot {clean(found.code)} has {count(found.fold.used, 'board')} used, so {quantity} offcuts cannot be left",
+            f"record what was used first: deckjobs use {state.facts.code} {clean(found.code)} COUNT",
         )
-        text = f"lot {lot_code}: {count(quantity, 'offcut')} of {format_length(length_nm, unit)} put back"
-        return Recorded(done_now.id, done_now.already, text, done_now.notices)
+    item = stock_key(size[0], length_nm)
+    there = next((o for o in state.lots if (o.item, o.wood) == (item, found.wood) and not o.fold.ordered), None)
+    lot_id, lot_code = (
+        (there.id, there.code)
+        if there
+        else new_lot(session, hand, state, item, found.supplier, "", found.use_category, found.wood, dry=found.dry)
+    )
+    known(session, hand)
+    body = {"move": "put back", "from": found.code}
+    done_now = append(
+        session, hand, Draft("movement", body, job_id=state.facts.id, lot_id=lot_id, qty=quantity), entry_id
+    )
+    text = f"lot {lot_code}: {count(quantity, 'offcut')} of {format_length(length_nm, unit)} put back"
+    return Recorded(done_now.id, False, text, done_now.notices)
 
 
 def transfer(
@@ -68,29 +75,34 @@ def transfer(
     Raises RefusedError when there are not that many on hand, InputError when both jobs are the same.
     """
     with book.writing() as session:
-        if done := already_recorded(session, entry_id, "movement", code):
-            return done
-        sensible(quantity)
-        state, other = load_job(book, session, code, hand.day), load_job(book, session, to_code, hand.day)
-        if state.facts.id == other.facts.id:
-            raise InputError(f"{state.facts.code} is the job it comes from", "name the job it goes to")
-        found = lot_named(state, lot)
-        on_hand_or_refused(state, found, quantity, fit=True)
-        alike = (x for x in other.lots if (x.item, x.wood) == (found.item, found.wood))
-        there = next((x for x in alike if x.fold.found and not x.fold.ordered), None)
-        into_id, into_code = (
-            (there.id, there.code)
-            if there
-            else new_lot(
-                session, hand, other, found.item, found.supplier, "", found.use_category, found.wood, dry=found.dry
-            )
+        return _transfer_in(book, session, hand, code, lot, quantity, to_code, entry_id)
+
+
+@once("transfer")
+def _transfer_in(
+    book: Book, session: Session, hand: Hand, code: str, lot: str, quantity: int, to_code: str, entry_id: str | None
+) -> Recorded:  # fmt: skip
+    sensible(quantity)
+    state, other = load_job(book, session, code, hand.day), load_job(book, session, to_code, hand.day)
+    if state.facts.id == other.facts.id:
+        raise InputError(f"{state.facts.code} is the job it comes from", "name the job it goes to")
+    found = lot_named(state, lot)
+    on_hand_or_refused(state, found, quantity, fit=True)
+    alike = (x for x in other.lots if (x.item, x.wood) == (found.item, found.wood))
+    there = next((x for x in alike if x.fold.found and not x.fold.ordered), None)
+    into_id, into_code = (
+        (there.id, there.code)
+        if there
+        else new_lot(
+            session, hand, other, found.item, found.supplier, "", found.use_category, found.wood, dry=found.dry
         )
-        known(session, hand)
-        out = {"move": "moved out", "to": other.facts.code, "to_lot": into_code}
-        done_now = append(
-            session, hand, Draft("movement", out, job_id=state.facts.id, lot_id=found.id, qty=quantity), entry_id
-        )
-        into = {"move": "moved in", "from": state.facts.code, "from_lot": found.code}
-        append(session, hand, Draft("movement", into, job_id=other.facts.id, lot_id=into_id, qty=quantity))
-        text = f"{quantity} of {clean(found.item)} from lot {found.code} of {state.facts.code} to lot {into_code} of {other.facts.code}"
-        return Recorded(done_now.id, done_now.already, text, done_now.notices)
+    )
+    known(session, hand)
+    out = {"move": "moved out", "to": other.facts.code, "to_lot": into_code}
+    done_now = append(
+        session, hand, Draft("movement", out, job_id=state.facts.id, lot_id=found.id, qty=quantity), entry_id
+    )
+    into = {"move": "moved in", "from": state.facts.code, "from_lot": found.code}
+    append(session, hand, Draft("movement", into, job_id=other.facts.id, lot_id=into_id, qty=quantity))
+    text = f"{quantity} of {clean(found.item)} from lot {found.code} of {state.facts.code} to lot {into_code} of {other.facts.code}"
+    return Recorded(done_now.id, False, text, done_now.notices)

@@ -9,10 +9,10 @@ from __future__ import annotations
 from sqlmodel import Session
 
 from tracker.book.entries import Draft, append, entries_of
-from tracker.book.gates import already_recorded
 from tracker.book.hand import Hand
 from tracker.book.handviews import PunchItem
 from tracker.book.load import find_job
+from tracker.book.once import once
 from tracker.book.opening import Book
 from tracker.book.people import known
 from tracker.book.punchlist import DONE, OPEN, fold_punch
@@ -27,22 +27,21 @@ LONGEST = 400
 def add_punch(book: Book, hand: Hand, code: str, text: str, *, entry_id: str | None = None) -> Recorded:
     """Put something on a job's punch list."""
     with book.writing() as session:
-        return add_punch_in(session, hand, code, text, entry_id)
+        return add_punch_in(book, session, hand, code, text, entry_id)
 
 
-def add_punch_in(session: Session, hand: Hand, code: str, text: str, entry_id: str | None = None) -> Recorded:
+@once("punch item")
+def add_punch_in(
+    book: Book, session: Session, hand: Hand, code: str, text: str, entry_id: str | None = None
+) -> Recorded:
     """``add_punch`` inside the caller's transaction."""
-    if done := already_recorded(session, entry_id, "note", code):
-        return done
     row = find_job(session, code)
     known(session, hand)
     text = accept(text, "what is to be mended", limit=LONGEST)
     before = entries_of(session, [row.id])[row.id]
     number = sum(entry.kind == "note" and entry.body.get("punch") == OPEN for entry in before) + 1
     appended = append(session, hand, Draft("note", {"text": text, "punch": OPEN}, job_id=row.id), entry_id)
-    return Recorded(
-        appended.id, appended.already, f"{number} on the punch list of {row.code}: {clean(text)}", appended.notices
-    )
+    return Recorded(appended.id, False, f"{number} on the punch list of {row.code}: {clean(text)}", appended.notices)
 
 
 def close_punch(
@@ -53,15 +52,14 @@ def close_punch(
     Raises InputError when there is no such item and RefusedError when it is closed already.
     """
     with book.writing() as session:
-        return close_punch_in(session, hand, code, item, how, entry_id)
+        return close_punch_in(book, session, hand, code, item, how, entry_id)
 
 
+@once("punch item done")
 def close_punch_in(
-    session: Session, hand: Hand, code: str, item: str, how: str = "", entry_id: str | None = None
+    book: Book, session: Session, hand: Hand, code: str, item: str, how: str = "", entry_id: str | None = None
 ) -> Recorded:
     """``close_punch`` inside the caller's transaction."""
-    if done := already_recorded(session, entry_id, "note", code):
-        return done
     row = find_job(session, code)
     known(session, hand)
     how = accept(how, "what was done", limit=NOTE_LIMIT - LONGEST - 100, empty=True)
@@ -74,9 +72,7 @@ def close_punch_in(
     text = f"done: {found.text}" + (f" ({how})" if how else "")
     body = {"text": text, "punch": DONE, "how": how}
     appended = append(session, hand, Draft("note", body, job_id=row.id, corrects=found.id), entry_id)
-    return Recorded(
-        appended.id, appended.already, f"{found.number} on the punch list of {row.code} is done", appended.notices
-    )
+    return Recorded(appended.id, False, f"{found.number} on the punch list of {row.code} is done", appended.notices)
 
 
 def _items(session: Session, job_id: str) -> tuple[PunchItem, ...]:

@@ -10,11 +10,12 @@ from sqlmodel import Session
 from tracker.book.counted import CountsApartError, book_in, counts_apart
 from tracker.book.entries import Draft, Entry, append, find
 from tracker.book.fold import WITHDRAWN
-from tracker.book.gates import already_recorded, on_top, phase_named
+from tracker.book.gates import on_top, phase_named
 from tracker.book.hand import Hand
 from tracker.book.history import entry_numbered
 from tracker.book.inspection import DELIVERY
 from tracker.book.load import load_job
+from tracker.book.once import once
 from tracker.book.opening import Book
 from tracker.book.people import known, must_waive
 from tracker.book.state import WAIT, JobState
@@ -90,6 +91,7 @@ def record(
         )
 
 
+@once("reading")
 def record_in(
     book: Book,
     session: Session,
@@ -110,9 +112,6 @@ def record_in(
         raise InputError("these are more readings than any deck has", f"give at most {READING_LIMIT} values")
     state = load_job(book, session, code, hand.day)
     check = check_named(state, key)
-    if (before := already_recorded(session, entry_id, "reading", code)) is not None:
-        stored = next((r for r in state.check_folds[check.key].readings if r.id == before.id), None)
-        return Recorded(before.id, True, before.text, answer=stored.answer if stored else None)
     last = state.check_folds[check.key].last
     if corrects and newest and last is not None and last.id != newest:
         raise ReadSinceError(last, check.check.title, hand.day)
@@ -142,7 +141,7 @@ def record_in(
     after = load_job(book, session, code, hand.day)
     notices = booked + done.notices + _older(after, check, done.id) + _undone(state, after, check)
     verdict = answer.verdict.value.upper() if answer.verdict else ""
-    return Recorded(done.id, done.already, f"{check.check.title} {verdict}: {answer.headline}", notices, (), answer)
+    return Recorded(done.id, False, f"{check.check.title} {verdict}: {answer.headline}", notices, (), answer)
 
 
 class ReadSinceError(ConflictError):
@@ -207,22 +206,27 @@ def take_back(
     of the one meant. Raises RefusedError when there is none to take back, ConflictError when another one is in force.
     """
     with book.writing() as session:
-        if done := already_recorded(session, entry_id, "reading", code):
-            return done
-        reason = accept(reason, "the reason", limit=NOTE_LIMIT)
-        known(session, hand)
-        state = load_job(book, session, code, hand.day)
-        check = check_named(state, key)
-        last = state.check_folds[check.key].last
-        title = check.check.title
-        if last is None:
-            raise RefusedError(f"{title} has no reading in force", "there is nothing to take back")
-        if reading and reading != last.id:
-            raise ConflictError(
-                f"the reading of {title} in force is another one by now, by {clean(last.who)}, {format_day(last.day, hand.day)}",
-                "look at it, then take it back",
-            )
-        return _withdraw(book, session, hand, state, check, last, reason, entry_id)
+        return _take_back_in(book, session, hand, code, key, reason, reading, entry_id)
+
+
+@once("reading taken back")
+def _take_back_in(
+    book: Book, session: Session, hand: Hand, code: str, key: str, reason: str, reading: str, entry_id: str | None
+) -> Recorded:  # fmt: skip
+    reason = accept(reason, "the reason", limit=NOTE_LIMIT)
+    known(session, hand)
+    state = load_job(book, session, code, hand.day)
+    check = check_named(state, key)
+    last = state.check_folds[check.key].last
+    title = check.check.title
+    if last is None:
+        raise RefusedError(f"{title} has no reading in force", "there is nothing to take back")
+    if reading and reading != last.id:
+        raise ConflictError(
+            f"the reading of {title} in force is another one by now, by {clean(last.who)}, {format_day(last.day, hand.day)}",
+            "look at it, then take it back",
+        )
+    return _withdraw(book, session, hand, state, check, last, reason, entry_id)
 
 
 def take_back_reading(
@@ -265,7 +269,7 @@ def _withdraw(
         now = "what is in force stays"
     return Recorded(
         done_now.id,
-        done_now.already,
+        False,
         f"{check.check.title}: the reading by {clean(meant.who)}, {format_day(meant.day, hand.day)}, is taken back; {now}:"
         f" {after.check_states[check.key].value}",
         notices,
@@ -281,6 +285,7 @@ def waive(book: Book, hand: Hand, code: str, key: str, reason: str, *, entry_id:
         return waive_in(book, session, hand, code, key, reason, entry_id)
 
 
+@once("waiver")
 def waive_in(
     book: Book,
     session: Session,
@@ -293,8 +298,6 @@ def waive_in(
     on_whose_word: Hand | None = None,
 ) -> Recorded:
     """``waive`` inside the caller's transaction; ``on_whose_word`` vouches for a waiver taken from a job file's log."""
-    if done := already_recorded(session, entry_id, "waiver", code):
-        return done
     reason = accept(reason, "the reason", limit=NOTE_LIMIT)
     must_waive(session, on_whose_word or hand)
     known(session, hand)
@@ -312,9 +315,7 @@ def waive_in(
         draft = Draft("waiver", {"reason": reason}, job_id=state.facts.id, check_id=state.check_ids[check.key])
         title = check.check.title
     done_now = append(session, hand, draft, entry_id)
-    return Recorded(
-        done_now.id, done_now.already, f"{title} waived by {clean(hand.who)}: {clean(reason)}", done_now.notices
-    )
+    return Recorded(done_now.id, False, f"{title} waived by {clean(hand.who)}: {clean(reason)}", done_now.notices)
 
 
 def _lots_to_waive(state: JobState, check: JobCheck) -> bool:

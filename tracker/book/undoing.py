@@ -17,13 +17,13 @@ from sqlmodel import Session
 
 from tracker.book.entries import Draft, Entry, append, entries_of, plain
 from tracker.book.fold import WITHDRAWN, in_force, move_words
-from tracker.book.gates import already_recorded
 from tracker.book.hand import Hand
 from tracker.book.history import history_in, takes_back
 from tracker.book.hours import take_back_stint
 from tracker.book.invoices import take_back_money
 from tracker.book.load import find_job, load_job
 from tracker.book.lots import no_more_than_due, sensible
+from tracker.book.once import once
 from tracker.book.opening import Book
 from tracker.book.people import known, must_waive
 from tracker.book.readings import take_back_reading
@@ -161,14 +161,13 @@ def _still_counts(hand: Hand, code: str, named: _Named) -> None:
             )
 
 
+@once("taken back")
 def _undo_in(
     book: Book, session: Session, hand: Hand, code: str, text: str, reason: str, entry_id: str | None
 ) -> Recorded:
     job = find_job(session, code)
     named = _named(book, session, job, text, hand.day)
     entry, code = named.entry, job.code
-    if done := already_recorded(session, entry_id, entry.kind, "" if not entry.job_id else code, TAKEN_BACK):
-        return done
     reason = accept(reason, "the reason", limit=NOTE_LIMIT)
     known(session, hand)
     _still_counts(hand, code, named)
@@ -196,6 +195,7 @@ def _body(entry: Entry, reason: str) -> dict[str, object]:
     return {"what": TAKEN_BACK, WITHDRAWN: reason, "of": kept} if kept else {"what": TAKEN_BACK, WITHDRAWN: reason}
 
 
+@once("correction")
 def _correct_in(
     book: Book, session: Session, hand: Hand, code: str, text: str, quantity: int, reason: str, entry_id: str | None,
     *, anyway: bool = True,
@@ -210,8 +210,6 @@ def _correct_in(
                 code=code
             ),
         )
-    if done := already_recorded(session, entry_id, entry.kind, code, str(entry.body.get("move", TAKEN_BACK))):
-        return done
     reason = accept(reason, "the reason", limit=NOTE_LIMIT)
     sensible(quantity)
     known(session, hand)
@@ -256,7 +254,7 @@ def _write(
         if named.entry.kind == "phase":
             _nothing_on_top(was, now)
         notices += [name + line for line in _came_of_it(was, now)]
-    return Recorded(first.id, first.already, said, (*notices, *first.notices))
+    return Recorded(first.id, False, said, (*notices, *first.notices))
 
 
 def _code_of(session: Session, job_id: str) -> str:

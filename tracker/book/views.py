@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from enum import StrEnum
 
-from tracker.errors import InputError, RefusedError
+from tracker.errors import ConflictError, InputError, RefusedError
 from tracker.planning.bounds import Bound, Gaps
 from tracker.text import listing
 from tracker.trade.answer import Answer
@@ -436,7 +436,8 @@ class JobView:
 class Recorded:
     """What a write answers: the entry's id and whether the same command had been recorded before.
 
-    ``notices`` are things the person should know (a clock behind the last entry, a sign-off undone).
+    ``notices`` are things the person should know (a clock behind the last entry, a sign-off undone). What was recorded before
+    is told by ``text`` as it stands in the book, and ``day`` is the working day it was recorded on.
     """
 
     id: str
@@ -445,6 +446,7 @@ class Recorded:
     notices: tuple[str, ...] = ()
     blockers: tuple[Blocker, ...] = ()
     answer: Answer | None = None
+    day: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -485,6 +487,21 @@ class PersonView:
 
 class FarMoreError(RefusedError):
     """Far more pieces than are due or needed: refused until it is said on purpose that they are right. Exit 1."""
+
+
+class SamePaymentError(RefusedError):
+    """A payment of the same amount with the same words stands already: refused until it is said that this is another. Exit 1."""
+
+
+class IdUsedError(ConflictError):
+    """An id has another entry than the one sent now: ``stands`` and ``sent`` say both. Nothing was written. Exit 4."""
+
+    def __init__(self, identity: str, stands: str, sent: str) -> None:
+        super().__init__(
+            f"the id {identity} already names another entry: {stands}; sent now: {sent}",
+            "nothing was written now; give a new --id, or leave it out, to record this too",
+        )
+        self.stands, self.sent = stands, sent
 
 
 class Pass(StrEnum):

@@ -30,7 +30,7 @@ def _arguments(parser: ArgumentParser) -> None:
 
 def change(session: Session, args: Namespace) -> int:
     """Show what the new file changes; with ``--yes`` accept it. Exit 1 while there are differences not accepted."""
-    from tracker.book.changing import accept_change, difference
+    from tracker.book.changing import UnchangedError, accept_change, difference
     from tracker.book.houserules import house_rules
     from tracker.trade.jobfile import parse_job_bytes
 
@@ -40,7 +40,7 @@ def change(session: Session, args: Namespace) -> int:
         file = parse_job_bytes(read_file(Path(args.file)), args.file, house=house_rules(book))
         source = {key: value for key, value in file.source.items() if key != "log"}
         found = difference(book, args.job, source, session.today, proven=True)
-        if not args.yes or not found.anything:
+        if not args.yes:
             _show(session, found, args.file)
             return 1 if found.anything else 0
 
@@ -50,7 +50,10 @@ def change(session: Session, args: Namespace) -> int:
     def tell(recorded: Recorded) -> None:
         _show(session, found, args.file, recorded)
 
-    session.write(accept, tell=tell, plan=[found.code])
+    try:
+        session.write(accept, tell=tell, plan=[found.code])
+    except UnchangedError:
+        _show(session, found, args.file)
     return 0
 
 
@@ -77,6 +80,6 @@ COMMANDS = {
         "What a new job file of a job would change: material to add and to give back, cost, days,\n"
         "phases and checks. With --yes and a reason it is accepted as a change order: readings of\n"
         "what changed no longer count, and phases that built it open again. The owner accepts.",
-        "deckjobs change 014 fern-court-2.toml --reason 'wider, asked for on 12 May' --yes",
+        "deckjobs change 014 fern-court-2.toml --reason 'wider, asked for on 12 May' --yes", records=True,
     ),
 }  # fmt: skip

@@ -99,7 +99,7 @@ def verdict_teller(session: Session, key: str, *, why: bool) -> Callable[[Record
             from tracker.reports.answers import answer_page
 
             session.show(answer_page(recorded.answer, name=key, why=why))
-            session.tell(replace(recorded, text=key, blockers=()))
+            session.tell(replace(recorded, text=recorded.text if recorded.already else key, blockers=()))
         else:
             session.tell(recorded)
 
@@ -107,7 +107,7 @@ def verdict_teller(session: Session, key: str, *, why: bool) -> Callable[[Record
 
 
 def verdict_code(recorded: Recorded) -> int:
-    """The exit code of recorded readings: 0 passed (or recorded before), 1 failed or not enough readings."""
+    """The exit code of recorded readings, now or before: 0 passed, 1 failed or not enough readings."""
     return 0 if recorded.answer is None or recorded.answer.verdict is Verdict.PASSED else 1
 
 
@@ -162,11 +162,11 @@ COMMANDS = {
         "Record readings for a check and print the verdict: exit 0 passed, 1 failed or not enough readings.\n"
         "Without KEY the checks are listed; without VALUE the check says what it asks for. --take-back takes the last\n"
         "reading back: it stays in the history, and the one before it is in force again.",
-        """deckjobs check 014 square "14'" "12' 3" "18' 7-1/4" "18' 6-3/4\"""",
+        """deckjobs check 014 square "14'" "12' 3" "18' 7-1/4" "18' 6-3/4\"""", records=True,
     ),
     "waive": Command(
         _waive_arguments, waive,
         "Waive a check: only a person allowed to, and only with a reason.",
-        'deckjobs waive 014 level --as Rosa --reason "client accepts the fall"',
+        'deckjobs waive 014 level --as Rosa --reason "client accepts the fall"', records=True,
     ),
 }  # fmt: skip

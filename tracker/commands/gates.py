@@ -145,7 +145,7 @@ COMMANDS = {
         "the way down: a phase not signed off, a check open or failed. The refusal says\n"
         "what would clear each. Somebody who may waive goes past it with --past REASON,\n"
         "which stays visible.",
-        "deckjobs start 014 frame",
+        "deckjobs start 014 frame", records=True,
     ),
     "signoff": Command(
         _signoff_arguments, signoff,
@@ -155,17 +155,17 @@ COMMANDS = {
         "each by name: --leave KEY=REASON. What the phase used of the job's lots is booked\n"
         "with it: as the checks counted it or the take-off says where that is on hand, else as\n"
         "--used says. A count that the checks or the take-off contradict wants --anyway.",
-        "deckjobs signoff 014 frame --as Rosa",
+        "deckjobs signoff 014 frame --as Rosa", records=True,
     ),
     "hold": Command(
         _reason_arguments, hold, "Hold a phase: it stays held until it is started again.",
-        'deckjobs hold 014 frame --reason "two joists split"',
+        'deckjobs hold 014 frame --reason "two joists split"', records=True,
     ),
     "reopen": Command(
         _reopen_arguments, reopen, "Open a signed-off phase again.",
-        'deckjobs reopen 014 frame --reason "rim replaced"',
+        'deckjobs reopen 014 frame --reason "rim replaced"', records=True,
     ),
     "note": Command(
-        _note_arguments, note, "Write a note on a job.", "deckjobs note 014 gate code is with the client"
+        _note_arguments, note, "Write a note on a job.", "deckjobs note 014 gate code is with the client", records=True
     ),
 }  # fmt: skip

@@ -198,7 +198,7 @@ COMMANDS = {
         _punch_arguments, punch,
         "The punch list of a job: what is open. With a text, put it on the list; with\n"
         "--done N, close an item. Nothing is taken off: closing is an entry too.",
-        "deckjobs punch 014 top rail rough at the steps",
+        "deckjobs punch 014 top rail rough at the steps", records=True,
     ),
     "verify": Command(
         _verify_arguments, verify,
@@ -210,6 +210,6 @@ COMMANDS = {
         _care_arguments, care,
         "Care of a handed-over deck: what is due when. --done records that it was done,\n"
         "--end that nobody comes any more.",
-        "deckjobs care 014 --done wash",
+        "deckjobs care 014 --done wash", records=True,
     ),
 }  # fmt: skip

@@ -91,6 +91,6 @@ COMMANDS = {
         "Log crew hours: for a phase named in the text, else for the one at hand; a note after a comma. Without hours it\n"
         "lists a job's, by phase and day. Nobody can work more than 24 hours a day. --summary adds what each phase took for\n"
         "each unit of work over finished jobs, as a figure for the next estimate (deckjobs rules --hours takes it).",
-        "deckjobs hours 014 3 x 7h30 frame, rain from noon",
+        "deckjobs hours 014 3 x 7h30 frame, rain from noon", records=True,
     ),
 }  # fmt: skip

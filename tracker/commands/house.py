@@ -288,7 +288,7 @@ COMMANDS = {
         "Take days out of the calendar on which nobody works, or (with --rain) no outdoor\n"
         "work is done: one, from one day to another, those of a file, or the public holidays\n"
         "of a place. Alone it lists them; with --works it takes them back.",
-        "deckjobs off 2026-12-24 2027-01-01 --reason \"shop closed\"",
+        "deckjobs off 2026-12-24 2027-01-01 --reason \"shop closed\"", records=True,
     ),
     "people": Command(
         _people_arguments, people,

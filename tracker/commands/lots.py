@@ -118,7 +118,7 @@ def _moving(move: str, text: str) -> Command:
         parser.add_argument("count", metavar="COUNT", help="how many")
         parser.set_defaults(move=move)
 
-    return Command(add, _move, text, f"deckjobs {move} 014 L1 12")
+    return Command(add, _move, text, f"deckjobs {move} 014 L1 12", records=True)
 
 
 def _move(session: Session, args: Namespace) -> int:
@@ -206,25 +206,25 @@ COMMANDS = {
         _order_arguments, order,
         "Record an order. Far more than is left to buy (by ten pieces, or by over a quarter) wants --anyway, and so does an\n"
         "item that is not on the take-off but reads much like one that is.",
-        'deckjobs order 014 2x8x12 12 --supplier "Yard One" --promised 2026-05-14 --price 18.15',
+        'deckjobs order 014 2x8x12 12 --supplier "Yard One" --promised 2026-05-14 --price 18.15', records=True,
     ),
     "receive": Command(
         _receive_arguments, receive,
         "Record what came of a lot, or of several lots on one delivery ticket: all of them or none. Far more than are\n"
         "due (by ten pieces, or by over a quarter) want --anyway.",
-        "deckjobs receive 014 L1 12 L2 8",
+        "deckjobs receive 014 L1 12 L2 8", records=True,
     ),
     "cancel": Command(
         _cancel_arguments, cancel,
         "Cancel what is still to come of an order, or some of it; the promise and the price of the others stay.",
-        'deckjobs cancel 014 L1 4 --reason "the client took the smaller deck"',
+        'deckjobs cancel 014 L1 4 --reason "the client took the smaller deck"', records=True,
     ),
     "inspect": Command(
         _inspect_arguments, inspect,
         "Record what a lot looked like when it came: its part of the delivery check. The verdict is on this lot alone.\n"
         "Exit 0 passed, 1 failed or not enough readings. A lot that failed is not used until that is waived or mended;\n"
         "culls are not used, and are bought anew, until they are sent back (return) or scrapped and others came.",
-        "deckjobs inspect 014 L1 count=12 stamp=yes tag=UC4A moisture=18.5 culls=0",
+        "deckjobs inspect 014 L1 count=12 stamp=yes tag=UC4A moisture=18.5 culls=0", records=True,
     ),
     "use": _moving("use", "Record pieces of a lot used."),
     "return": _moving("return", "Record pieces of a lot sent back."),
@@ -232,10 +232,10 @@ COMMANDS = {
     "offcut": Command(
         _offcut_arguments, offcut,
         "Put offcuts of a lot's used boards back to stock, as a lot of their own that the next cut plan takes first.",
-        "deckjobs offcut 014 L1 5-3-1/2 2",
+        "deckjobs offcut 014 L1 5-3-1/2 2", records=True,
     ),
     "transfer": Command(
         _transfer_arguments, transfer, "Move pieces of a lot that are on hand to another job.",
-        "deckjobs transfer 014 L1 4 015",
+        "deckjobs transfer 014 L1 4 015", records=True,
     ),
 }  # fmt: skip

@@ -270,8 +270,13 @@ def _paid_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("amount", metavar="AMOUNT", help="what came, like 1904.50")
     parser.add_argument("how", nargs="*", metavar="HOW", help="how, like check 118")
     parser.add_argument("--invoice", metavar="NO", help="the invoice it is for; the oldest open one when left out")
-    parser.add_argument("--day", metavar="DAY", default="today", help="the day it came; today when left out")
+    parser.add_argument("--day", metavar="DAY", help="the day it came; today when left out")
     parser.add_argument("--back", action="store_true", help="paid back to the client instead")
+    parser.add_argument(
+        "--anyway",
+        action="store_true",
+        help="it is another one, though the same amount with the same words stands already",
+    )
 
 
 def paid(session: Session, args: Namespace) -> int:
@@ -281,11 +286,15 @@ def paid(session: Session, args: Namespace) -> int:
     from tracker.trade.money import parse_money
     from tracker.trade.readings import parse_count
 
-    cents, day, how = parse_money(args.amount), parse_day(args.day, session.today), " ".join(args.how)
+    cents, how = parse_money(args.amount), " ".join(args.how)
+    day = parse_day(args.day, session.today) if args.day is not None else None
     number = parse_count(args.invoice, "an invoice's number") if args.invoice is not None else 0
     session.write(
-        lambda book, hand, entry: receive_payment(
-            book, hand, args.job, cents, how, day, number, back=args.back, entry_id=entry
+        lambda book, hand, entry: session.on_purpose(
+            lambda anyway: receive_payment(
+                book, hand, args.job, cents, how, day, number, back=args.back, anyway=anyway, entry_id=entry
+            ),
+            anyway=args.anyway,
         )
     )
     return 0
@@ -296,7 +305,7 @@ def _spend_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("amount", metavar="AMOUNT", help="what it cost, like 85.00")
     parser.add_argument("phase", metavar="PHASE", help="the phase it was for")
     parser.add_argument("text", nargs="+", metavar="TEXT", help="what it was: hire, dump fee, permit fee")
-    parser.add_argument("--day", metavar="DAY", default="today", help="the day; today when left out")
+    parser.add_argument("--day", metavar="DAY", help="the day; today when left out")
 
 
 def spend(session: Session, args: Namespace) -> int:
@@ -305,7 +314,8 @@ def spend(session: Session, args: Namespace) -> int:
     from tracker.trade.dates import parse_day
     from tracker.trade.money import parse_money
 
-    cents, day, text = parse_money(args.amount), parse_day(args.day, session.today), " ".join(args.text)
+    cents, text = parse_money(args.amount), " ".join(args.text)
+    day = parse_day(args.day, session.today) if args.day is not None else None
     session.write(lambda book, hand, entry: make(book, hand, args.job, cents, args.phase, text, day, entry_id=entry))
     return 0
 
@@ -360,50 +370,50 @@ COMMANDS = {
         "only; one recorded by mistake is taken back: deckjobs money JOB --undo \"quote 1\" --reason TEXT.\n"
         "With --pdf or --html nothing is recorded: the last quote is put on paper for its client (--show N an earlier one);\n"
         "with options, or while there is none, a DRAFT of it.",
-        'deckjobs quote 014 --option "2x6 boards: board=2x6" --equipment "strip: compactor, 2 days at 85"',
+        'deckjobs quote 014 --option "2x6 boards: board=2x6" --equipment "strip: compactor, 2 days at 85"', records=True,
     ),
     "accept": Command(
         _accept_arguments, accept,
         "Record the option the client took: it is the contract. Draws are shares of it, due at the deposit and when phases\n"
         "are signed off; left out, the house's schedule is taken.",
-        "deckjobs accept 014 as drawn --draw deposit=33.33% --draw frame=50% --draw final=rest",
+        "deckjobs accept 014 as drawn --draw deposit=33.33% --draw frame=50% --draw final=rest", records=True,
     ),
     "terms": Command(
         _terms_arguments, terms,
         "Agree another schedule of draws for the contract. Refused (exit 1) when a draw would come to less than is invoiced of\n"
         "it: a schedule gives no money back, a credit note does (deckjobs credit).",
-        "deckjobs terms 014 deposit=10% frame=40% boards=3000 final=rest",
+        "deckjobs terms 014 deposit=10% frame=40% boards=3000 final=rest", records=True,
     ),
     "extra": Command(
         _extra_arguments, extra,
         "Add the price of a change to the contract, before tax. It prices the change orders that have none yet; without an\n"
         "amount the price is worked out from their material and hours by the terms of the quote. Its sales tax is at the rate of\n"
         "the day it is agreed (common practice; local law decides).",
-        'deckjobs extra 014 350 "gate at the steps" --cost 90 --hours 3h --phase boards',
+        'deckjobs extra 014 350 "gate at the steps" --cost 90 --hours 3h --phase boards', records=True,
     ),
     "invoice": Command(
         _invoice_arguments, invoice,
         "Invoice every draw that is ready, one of them, or an amount on account. Refused (exit 1) for a draw whose phase is\n"
         "not signed off. Invoices and credit notes are numbered over the whole book. With --pdf or --html its paper is written\n"
         "too; --show N shows or writes one there is.",
-        "deckjobs invoice 014 --draw frame --pdf invoice.pdf",
+        "deckjobs invoice 014 --draw frame --pdf invoice.pdf", records=True,
     ),
     "credit": Command(
         _credit_arguments, credit, "Take an invoice back with a credit note, all of it or an amount.",
-        'deckjobs credit 014 7 --reason "billed twice"',
+        'deckjobs credit 014 7 --reason "billed twice"', records=True,
     ),
     "paid": Command(
-        _paid_arguments, paid, "Record money received.", "deckjobs paid 014 1904.50 check 118 --invoice 7",
+        _paid_arguments, paid, "Record money received.", "deckjobs paid 014 1904.50 check 118 --invoice 7", records=True,
     ),
     "spend": Command(
         _spend_arguments, spend, "Record what a phase cost that is no lot: equipment hire, a dump fee, a permit fee. An amount of 0 says that nothing of\n"
         "what was estimated for it was spent; until something is recorded, a phase signed off counts as estimated.",
-        "deckjobs spend 014 85.00 strip compactor, one day",
+        "deckjobs spend 014 85.00 strip compactor, one day", records=True,
     ),
     "money": Command(
         _money_arguments, money,
         "The money of a job: contract, draws, invoices, payments, cost by phase against the quote, forecast and margin.\n"
         "With --pdf or --html it is written for the office.",
-        'deckjobs money 014 --undo "payment 2" --reason "wrong job"',
+        'deckjobs money 014 --undo "payment 2" --reason "wrong job"', records=True,
     ),
 }  # fmt: skip

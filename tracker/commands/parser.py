@@ -23,7 +23,8 @@ _NEGATIVE = re.compile(r"-[\s.\d½¼¾⅛⅜⅝⅞]")
 class Command(NamedTuple):
     """One command word: ``add`` declares its arguments, ``run`` does it and returns the exit code.
 
-    ``narrow`` gives the parser of a word below it (``figure square``), None when there is none.
+    ``narrow`` gives the parser of a word below it (``figure square``), None when there is none. ``records`` says that it makes
+    an entry, by ``Session.write``, so that the same ``--id`` twice records once.
     """
 
     add: Callable[[argparse.ArgumentParser], object]
@@ -31,6 +32,7 @@ class Command(NamedTuple):
     text: str
     example: str = ""
     narrow: Callable[[str], Parser] | None = None
+    records: bool = False
 
 
 class Parser(argparse.ArgumentParser):
@@ -96,9 +98,9 @@ def split_word(argv: Sequence[str]) -> tuple[list[str], str | None, list[str]]:
     return list(argv[:at]), argv[at], list(argv[at + 1 :])
 
 
-def new_parser(prog: str, text: str, example: str = "") -> Parser:
+def new_parser(prog: str, text: str, example: str = "", *, records: bool = False) -> Parser:
     """A parser with the global options; they keep their values when they were given before the command
-    word.
+    word. The id of an entry is explained where one is made.
     """
     parser = Parser(
         prog=prog,
@@ -117,7 +119,9 @@ def new_parser(prog: str, text: str, example: str = "") -> Parser:
     )
     common.add_argument(
         "--id", metavar="UUID", default=argparse.SUPPRESS,
-        help="the id of the entry: the same id twice records once",
+        help="the id of the entry: the same twice records once, another entry under it is refused (exit 4)"
+        if records
+        else argparse.SUPPRESS,
     )  # fmt: skip
     return parser
 

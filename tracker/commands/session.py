@@ -12,9 +12,9 @@ from contextlib import contextmanager, suppress
 from datetime import date
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TextIO
 
-from tracker.errors import InputError
+from tracker.errors import ConflictError, InputError, RefusedError
 from tracker.settings import Settings, device_id, load_settings
 from tracker.text import clean
 
@@ -27,6 +27,11 @@ if TYPE_CHECKING:
 
 PLAN_SECONDS = 2
 """How long a command that changed what a job has may go on working at its cut plans after its answer."""
+
+
+def on_terminal(stream: TextIO | None) -> bool:
+    """Whether a standard stream is open and a terminal."""
+    return stream is not None and not stream.closed and stream.isatty()
 
 
 def draws() -> bool:
@@ -115,12 +120,58 @@ class Session:
             self.settings.make_folder()
         with self.book(create=create) as book:
             with self.entry_id() as entry_id:
-                recorded = do(book, self.hand(), entry_id)
+                recorded = self._once(do, book, entry_id)
                 (tell or self.tell)(recorded)
                 sys.stdout.flush()
             if plan:
                 self.plan(book, plan)
         return recorded
+
+    def _once(self, do: Callable[[Book, Hand, str], Recorded], book: Book, entry_id: str) -> Recorded:
+        """Record; what a command whose answer was lost recorded is told, and never taken for what it says by now."""
+        from tracker.book.views import IdUsedError
+        from tracker.trade.dates import format_day
+
+        hand, chosen = self.hand(), getattr(self._given, "id", None) is not None
+        again = "nothing was written now; give the command once more to record that too"
+        try:
+            recorded = do(book, hand, entry_id)
+        except IdUsedError as error:
+            if chosen:
+                raise
+            raise ConflictError(
+                "this command was recorded before, its answer was lost, and what it records has changed since: "
+                f"recorded is {error.stands}; it would now be {error.sent}",
+                again,
+            ) from error
+        if recorded.already and not chosen and recorded.day not in (None, hand.day):
+            when = format_day(recorded.day, hand.day)
+            raise ConflictError(
+                f"this command was recorded before, on {when}, and its answer was lost: recorded is {recorded.text}",
+                again,
+            )
+        return recorded
+
+    def on_purpose(self, record: Callable[[bool], Recorded], *, anyway: bool) -> Recorded:
+        """Do ``record(anyway)``; where the same payment stands already a person at a terminal is asked, and on a yes it is
+        done anyway. Raises SamePaymentError where nobody can be asked, RefusedError on a no.
+        """
+        from tracker.book.views import SamePaymentError
+
+        try:
+            return record(anyway)
+        except SamePaymentError as error:
+            if self.json or not (on_terminal(sys.stdin) and on_terminal(sys.stdout)):
+                raise
+            told = error.message
+        self.say(told)
+        try:
+            answer = input("Is this another one? Type yes to record it too: ")
+        except EOFError:
+            answer = ""
+        if answer.strip().lower() != "yes":
+            raise RefusedError("nothing was recorded", told)
+        return record(True)
 
     def plan(self, book: Book, codes: Sequence[str] = ()) -> None:
         """Work out and keep the cut plans of these jobs (of all open ones when none is named), for a few seconds at most.
@@ -143,7 +194,7 @@ class Session:
 
             self.data(recorded_json(recorded))
             return
-        self.say("already recorded" if recorded.already else f"recorded: {recorded.text}")
+        self.say(f"{'already recorded' if recorded.already else 'recorded'}: {recorded.text}")
         for notice in recorded.notices:
             self.say(f"note: {notice}")
         for blocker in recorded.blockers:

@@ -88,13 +88,13 @@ COMMANDS = {
         "sides of a transfer), a reading, hours, a cost or payment, a punch item or that it is done, a note, a day off.\n"
         "It stays in the history, marked, and counts no more. Refused (exit 1) while something later rests on it; the\n"
         "refusal says what comes first. ENTRY is the number `deckjobs history JOB` lists.",
-        'deckjobs undo 014 23 --reason "typed on the wrong job"',
+        'deckjobs undo 014 23 --reason "typed on the wrong job"', records=True,
     ),
     "correct": Command(
         _correct_arguments, correct,
         "Put the count of a movement of material right: ordered, received, used, sent back, scrapped, offcuts, a transfer\n"
         "(both sides). The new count stands in its place, at the same promise and price; the old one stays in the history.\n"
         "0 takes it back. ENTRY is the number `deckjobs history JOB` lists.",
-        'deckjobs correct 014 23 12 --reason "counted again"',
+        'deckjobs correct 014 23 12 --reason "counted again"', records=True,
     ),
 }  # fmt: skip

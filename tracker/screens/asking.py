@@ -10,9 +10,11 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Input, Static
 
+from tracker.book.views import IdUsedError
 from tracker.errors import InputError
 from tracker.screens import words
 from tracker.screens.actions import bindings
+from tracker.screens.countask import other_now
 from tracker.screens.frame import Asking, Boxed, KeyLine, words_of, writes
 from tracker.text import accept
 
@@ -159,7 +161,11 @@ class Blanks(Boxed[T | None], Asking, Generic[T]):
             return
         self.entry_id = self.entry_id or default_entry_id()
         self.tell(MOMENT)
-        answer = await self.act(texts, self.entry_id)
+        try:
+            answer = await self.act(texts, self.entry_id)
+        except IdUsedError as error:
+            self.entry_id = ""
+            raise other_now(error) from error
         for blank in self.blanks:
             self.desk.unsent.pop(self.kept_as(blank), None)
         self.dismiss(answer)

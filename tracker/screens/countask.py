@@ -1,11 +1,13 @@
-"""A count that cannot be as it stands: the questions whether the pieces are to be received with it, or are so many."""
+"""What cannot be as it stands, and the questions about it: whether pieces are to be received with a count, are so many, whether
+a payment is another one; and a form that says something else than what was recorded from it.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 
-from tracker.book.views import Recorded
-from tracker.errors import RefusedError
+from tracker.book.views import IdUsedError, Recorded
+from tracker.errors import ConflictError, RefusedError
 from tracker.screens.choice import steps
 from tracker.screens.desk import Desk
 
@@ -29,6 +31,32 @@ async def with_receipt(desk: Desk, ask: Callable[[bool, bool], Awaitable[Recorde
     ]
     chosen = await desk.push_screen_wait(steps(heading, lines[::-1] if far else lines))
     return await ask(True, far) if chosen == "receive" else None
+
+
+async def another(desk: Desk, ask: Callable[[bool], Awaitable[Recorded]]) -> Recorded:
+    """Record a payment by ``ask(False)``; where the same one stands already, ask, and on a yes record by ``ask(True)``.
+
+    Raises RefusedError when it is the same one after all, and what ``ask`` raises.
+    """
+    from tracker.book.views import SamePaymentError
+
+    try:
+        return await ask(False)
+    except SamePaymentError as error:
+        message = error.message
+    lines = [("same", "no: it is that one; nothing is recorded"), ("yes", "yes: another one, record it too")]
+    chosen = await desk.push_screen_wait(steps(f"{message}. Is this another one?", lines))
+    if chosen != "yes":
+        raise RefusedError(message, "nothing was recorded; what you typed stays")
+    return await ask(True)
+
+
+def other_now(error: IdUsedError) -> ConflictError:
+    """What a form says whose save got no answer and was changed since: what is recorded, and how to record the other too."""
+    return ConflictError(
+        f"recorded from here already: {error.stands}; what stands here now is another: {error.sent}",
+        "nothing was written now; save again to record it too, or leave",
+    )
 
 
 async def so_many(desk: Desk, ask: Callable[[bool], Awaitable[Recorded]]) -> Recorded:

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from textual.app import ComposeResult
 from textual.widgets import DataTable, Input, Static
 
-from tracker.book.views import Recorded
+from tracker.book.views import IdUsedError, Recorded
 from tracker.book.worked import HoursView, Stint
 from tracker.errors import InputError
 from tracker.planning.labour import hours_text
@@ -16,6 +16,7 @@ from tracker.reports.page import lay_out
 from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.asking import MOMENT, Question
+from tracker.screens.countask import other_now
 from tracker.screens.frame import Framed, reads, words_of, writes
 from tracker.screens.page import Page, room
 from tracker.screens.table import Table
@@ -214,9 +215,13 @@ class HoursScreen(Framed[None]):
         self.look_up(worked.phase)
         day = None if worked.day else self.day
         self.entry_id = self.entry_id or default_entry_id()
-        done = await self.desk.ask(
-            log_text, self.desk.hand(), self.code, text, day, phase=self.place[0], entry_id=self.entry_id
-        )
+        try:
+            done = await self.desk.ask(
+                log_text, self.desk.hand(), self.code, text, day, phase=self.place[0], entry_id=self.entry_id
+            )
+        except IdUsedError as error:
+            self.entry_id = ""
+            raise other_now(error) from error
         self.entry_id = ""
         if field.value == text:
             field.value = ""

@@ -22,6 +22,7 @@ from tracker.screens.asking import Blank, Blanks
 from tracker.screens.choice import steps
 from tracker.screens.clears import by_keys
 from tracker.screens.cost import STYLES
+from tracker.screens.countask import another
 from tracker.screens.frame import reads, writes
 from tracker.screens.moneypapers import MoneyPapers
 from tracker.screens.page import Page, room
@@ -143,8 +144,11 @@ class MoneyScreen(MoneyPapers):
 
         async def act(texts: Mapping[str, str], entry: str) -> Recorded:
             cents = parse_money(texts["amount"])
-            return await self.desk.ask(
-                receive_payment, self.desk.hand(), self.code, cents, texts["how"], entry_id=entry
+            return await another(
+                self.desk,
+                lambda anyway: self.desk.ask(
+                    receive_payment, self.desk.hand(), self.code, cents, texts["how"], anyway=anyway, entry_id=entry
+                ),
             )
 
         due = self.view.due_cents if self.view else 0

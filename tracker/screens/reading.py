@@ -8,14 +8,14 @@ from textual.containers import Horizontal, Vertical
 from textual.timer import Timer
 from textual.widgets import Static
 
-from tracker.book.views import CheckView, ReadingView, Recorded
+from tracker.book.views import CheckView, IdUsedError, ReadingView, Recorded
 from tracker.errors import BookError, InputError, TrackerError
 from tracker.reports.words import taken_back
 from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.asking import Question
 from tracker.screens.cells import Cell, Fields, takes
-from tracker.screens.countask import with_receipt
+from tracker.screens.countask import other_now, with_receipt
 from tracker.screens.drafts import Draft
 from tracker.screens.forms import FormScreen
 from tracker.screens.frame import reads, writes
@@ -395,6 +395,9 @@ class ReadingScreen(FormScreen[Recorded | None]):
             self.newest = error.newest
             self.tell(f"{error.message}. It decides; save again to correct the older one all the same", "$error")
             return
+        except IdUsedError as error:
+            draft.entry_id = default_entry_id()
+            raise other_now(error) from error
         if result is None:
             self.tell("nothing was recorded: count again, then save")
             return

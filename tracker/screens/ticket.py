@@ -11,13 +11,13 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal
 from textual.widgets import Static
 
-from tracker.book.views import LotView, Recorded
+from tracker.book.views import IdUsedError, LotView, Recorded
 from tracker.errors import InputError, TrackerError
 from tracker.reports.words import pieces
 from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.cells import Cell, Fields
-from tracker.screens.countask import so_many
+from tracker.screens.countask import other_now, so_many
 from tracker.screens.drafts import Draft
 from tracker.screens.forms import FormScreen
 from tracker.screens.frame import writes
@@ -264,10 +264,14 @@ class TicketScreen(FormScreen[Taken | None]):
             draft.entry_id = default_entry_id()
         draft.tried = typed
         hand, entry = self.desk.hand(), draft.entry_id
-        done = await so_many(
-            self.desk,
-            lambda anyway: self.desk.ask(receive_ticket, hand, code, found, anyway=anyway, entry_id=entry),
-        )
+        try:
+            done = await so_many(
+                self.desk,
+                lambda anyway: self.desk.ask(receive_ticket, hand, code, found, anyway=anyway, entry_id=entry),
+            )
+        except IdUsedError as error:
+            draft.entry_id = default_entry_id()
+            raise other_now(error) from error
         draft.entry_id, draft.tried = default_entry_id(), None
         for cell in self.cells():
             due = self.dues[cell.value_name]

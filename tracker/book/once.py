@@ -1,0 +1,205 @@
+"""One id, one record: what is sent again under its id is told as it was recorded; another thing under it is refused, both shown.
+
+Every operation that takes an ``entry_id`` is decorated with ``once``, inside the transaction that writes. What was asked of
+it, as it was asked and not what came of it, goes as a digest into every entry it appends (``asked`` in the body), so that
+whatever a later ask under the same id says otherwise is seen, and what was written together is found together.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import inspect
+import json
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Set as AbstractSet
+from dataclasses import fields, is_dataclass
+from datetime import date, datetime, time
+from decimal import Decimal
+from enum import Enum
+from fractions import Fraction
+from functools import partial, wraps
+from typing import Any, ParamSpec
+
+import sqlalchemy as sql
+from sqlmodel import Session
+
+from tracker.book.entries import ACT, ASKED, Act, find
+from tracker.book.hand import Hand
+from tracker.book.historyviews import HistoryLine
+from tracker.book.ids import check_id
+from tracker.book.load import find_job
+from tracker.book.opening import Book
+from tracker.book.tables import EntryRow, JobRow
+from tracker.book.views import IdUsedError, Recorded
+from tracker.errors import TrackerError
+from tracker.text import clean, count
+from tracker.trade.dates import format_day
+from tracker.trade.lengths import Unit, format_length
+
+P = ParamSpec("P")
+
+NOT_ASKED = frozenset({"book", "session", "hand", "entry_id", "anyway", "asks", "as_there", "receive", "replace_it",
+                       "newest", "rev", "lots", "priced", "on_whose_word"})  # fmt: skip
+"""Parameters that are no part of what is asked: who and where (who signs is), answers to the questions that come back, what the
+person saw before, and what the operation was handed by another one."""
+_JOBS = frozenset({"code", "job", "to_code"})
+_TOLD = 3
+"""Entries written together that are told one by one; of more the number is."""
+_LONGEST = 200
+"""Characters of one thing that was asked that are shown."""
+
+
+def once(what: str) -> Callable[[Callable[P, Recorded]], Callable[P, Recorded]]:
+    """Make an operation record once under its ``entry_id``; ``what`` names in words what it records.
+
+    The operation has parameters ``book``, ``session`` (of a transaction that writes), ``hand`` and ``entry_id``; all others but
+    ``NOT_ASKED`` are what is asked. Sent again the answer is ``already`` and says what was recorded. Raises IdUsedError where
+    the id has something else, or something of which it cannot be told: the transaction then has to be given up, as it is by
+    whatever goes out of ``Book.writing``.
+    """
+
+    def decorate(operation: Callable[P, Recorded]) -> Callable[P, Recorded]:
+        signature = inspect.signature(operation)
+
+        @wraps(operation)
+        def recording(*args: P.args, **kwargs: P.kwargs) -> Recorded:
+            bound = signature.bind(*args, **kwargs)
+            given = dict(bound.arguments)
+            entry_id = given.get("entry_id")
+            session: Session = given["session"]
+            outer: Act | None = session.info.get(ACT)
+            if not entry_id or (outer is not None and outer.id == check_id(entry_id)):
+                return operation(*args, **kwargs)
+            identity, book, hand = check_id(entry_id), given["book"], given["hand"]
+            said = {
+                name: find_job(session, value).id if name in _JOBS and value else value
+                for name, value in given.items()
+                if name not in NOT_ASKED and not _usual(value, signature.parameters[name].default)
+            }
+            act = Act(identity, _digest(identity, what, hand.who, said))
+            if (row := find(session, identity)) is not None:
+                if json.loads(row.body).get(ASKED) == act.asked:
+                    return _as_recorded(book, session, row, hand.day)
+                stands = _as_recorded(book, session, row, hand.day).text
+                bound.arguments["entry_id"] = None
+                again = partial(operation, *bound.args, **bound.kwargs)
+                raise IdUsedError(identity, stands, _sent(book, session, hand, what, given, again))
+            session.info[ACT] = act
+            try:
+                return operation(*args, **kwargs)
+            finally:
+                session.info[ACT] = outer
+
+        return recording
+
+    return decorate
+
+
+def _usual(value: object, default: object) -> bool:
+    """Whether that is what is meant when nothing is said; an operation may get new parameters without new digests."""
+    return default is not inspect.Parameter.empty and plain_of(value) == plain_of(default)
+
+
+def _digest(identity: str, what: str, who: str, said: Mapping[str, object]) -> str:
+    told = json.dumps([identity, what, who, plain_of(dict(said))], ensure_ascii=False, sort_keys=True)
+    return hashlib.sha256(told.encode("utf-8", "surrogatepass")).hexdigest()[:32]
+
+
+def plain_of(value: object) -> object:
+    """A value as JSON has it, the same for what is equal; raises TypeError for what is no value."""
+    match value:
+        case Enum():
+            return plain_of(value.value)
+        case str():
+            return value.strip()
+        case None | bool() | int() | float():
+            return value
+        case date() | time() | datetime():
+            return value.isoformat()
+        case Fraction() | Decimal():
+            return str(value)
+        case Mapping():
+            return {str(key): plain_of(item) for key, item in value.items()}
+        case AbstractSet():
+            return sorted((plain_of(item) for item in value), key=repr)
+        case Sequence():
+            return [plain_of(item) for item in value]
+    if is_dataclass(value) and not isinstance(value, type):
+        return {field.name: plain_of(getattr(value, field.name)) for field in fields(value)}
+    raise TypeError(f"{type(value).__name__} is no value that can be asked")
+
+
+def _as_recorded(book: Book, session: Session, row: EntryRow, today: date) -> Recorded:
+    """What was recorded under an id, with all that was written together with it, by whom, when, and what became of it."""
+    from tracker.book.history import history_in
+
+    job = session.get(JobRow, row.job_id) if row.job_id else None
+    together = _together(session, row)
+    lines = [line for line in history_in(book, session, job, today) if line.id in together]
+    mine = next(line for line in lines if line.id == row.id)
+    told = lines if len(lines) <= _TOLD else [mine]
+    more = f" and {count(len(lines) - 1, 'entry', 'entries')} with it" if len(lines) > _TOLD else ""
+    text = f"{'; '.join(clean(line.said) for line in told)}{more} ({clean(mine.who)}, {format_day(mine.day, today)})"
+    return Recorded(row.id, True, text, _since(mine), answer=mine.answer, day=mine.day)
+
+
+def _since(line: HistoryLine) -> tuple[str, ...]:
+    return (f"entry {line.number} is {line.standing} since",) if line.standing else ()
+
+
+def _together(session: Session, row: EntryRow) -> frozenset[str]:
+    """The ids of the entries of one act, the one it was sent under among them."""
+    asked = json.loads(row.body).get(ASKED)
+    if not asked:
+        return frozenset({row.id})
+    query = sql.text("SELECT id FROM entry WHERE device = :device AND json_extract(body, '$.asked') = :asked")
+    found = session.connection().execute(query, {"device": row.device, "asked": asked})
+    return frozenset(str(one.id) for one in found)
+
+
+def _sent(
+    book: Book, session: Session, hand: Hand, what: str, given: Mapping[str, Any], again: Callable[[], Recorded]
+) -> str:
+    """What is sent now in words: what it would be recorded as, else, where it would be refused, as it was asked."""
+    try:
+        told = again().text
+    except TrackerError:
+        told = ""
+    if not told:
+        unit = _unit(book, session, given)
+        words = [text for name, value in given.items() if name not in NOT_ASKED and (text := _words(name, value, unit))]
+        told = f"{what}: {', '.join(words)}"
+    return f"{told} ({clean(hand.who)}, now)"
+
+
+def _unit(book: Book, session: Session, given: Mapping[str, Any]) -> Unit:
+    from tracker.book.load import load_house, parsed
+
+    code = given.get("code", "")
+    return parsed(book, find_job(session, code), load_house(session)).unit if code else Unit.INCH
+
+
+def _words(name: str, value: object, unit: Unit) -> str:
+    """One thing that was asked, as a person would say it; empty for what has no short words."""
+    from tracker.book.history import fact_words
+
+    if isinstance(value, bool):
+        return name.replace("_", " ") if value else ""
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, int):
+        return format_length(value, unit) if name.endswith("_nm") else fact_words(name, value)
+    told = clean(" ".join(_leaves(plain_of(value))))
+    return told if len(told) <= _LONGEST else ""
+
+
+def _leaves(value: object) -> Iterator[str]:
+    """The words and numbers of a plain value, in order."""
+    if isinstance(value, dict):
+        for key, item in value.items():
+            yield from (key, *_leaves(item)) if isinstance(item, str | int) else _leaves(item)
+    elif isinstance(value, list):
+        for item in value:
+            yield from _leaves(item)
+    elif value not in (None, "", False):
+        yield str(value)
