@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -10,10 +11,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.trade.published import BEAM_CODE, BEAM_DCA, COLUMNS_FT, NAMES, TABLE_2, rows_of, whole_inches
 from tracker.errors import InputError
 from tracker.trade.jobfile import JobFaults, parse_job_bytes, parse_job_table, write_job
 from tracker.trade.jobfile.form import JobForm
 from tracker.trade.jobfile.questions import Ask, owner_of
+from tracker.trade.lengths import FOOT, INCH
+from tracker.trade.lumber import FIRS, SOUTHERN
+from tracker.trade.spec import Platform
 from tracker.trade.suggest import looks_wrong
 
 TODAY = date(2026, 5, 12)
@@ -92,9 +97,36 @@ def test_whatever_the_size_the_suggestions_make_a_job_the_tables_allow(
     )  # fmt: skip
     if made.value("platform.0.joists.size") == "":
         return  # no joist here spans it: the form leaves that to the person
-    found = looks_wrong(parse_job_table(made.source, "form").spec)
+    spec = parse_job_table(made.source, "form").spec
+    found = looks_wrong(spec)
     assert not [text for text in found if "joists would span" in text or "guard" in text or "too far apart" in text]
     assert not [text for text in found if "add a post" in text]
+    (deck,) = spec.platforms
+    if deck.beams:
+        _holds_by_the_printed_tables(deck, attached, wood)
+
+
+def _holds_by_the_printed_tables(deck: Platform, attached: bool, wood: str) -> None:
+    """The joists by DCA 6 Table 2 at 16 in, the beams by DCA 6-2015 Table 3A: for woods other than southern pine the cells of the
+    Wisconsin code's Table 3A less 3 in.
+    """
+    group = next(group for group, names in NAMES.items() if wood in names)
+    at = [0] * attached + [beam.at_nm for beam in deck.beams]
+    ends = [] if attached else [at[0]]
+    past = max([*ends, deck.depth_nm - at[-1]])
+    spans = [b - a for a, b in pairwise(at)]
+    joist, over = (text.split()[1] for text in TABLE_2[group, deck.joists.size].split(" | "))
+    assert max(spans) <= whole_inches(joist) * INCH and past <= whole_inches(over) * INCH
+    rows = rows_of(BEAM_DCA[SOUTHERN] if wood == "southern pine" else BEAM_CODE[FIRS])
+    less = 0 if wood == "southern pine" else 3
+    for n, beam in enumerate(deck.beams):
+        # Attached or under two beams, a beam carries half of its bay and all past it; tables count 0.75 of a joist span.
+        carried = spans[0] / 2 + (deck.depth_nm - beam.at_nm if attached or n else beam.at_nm)
+        feet = max(spans[0], carried / 0.75) / FOOT
+        cell = next(
+            cell for column, cell in zip(COLUMNS_FT, rows[f"{beam.plies}-{beam.size}"], strict=True) if feet <= column
+        )
+        assert (deck.width_nm - 5.5 * INCH) / (beam.posts - 1) <= (cell - less) * INCH
 
 
 def test_platforms_come_and_go_with_their_answers() -> None:

@@ -8,35 +8,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.trade.published import BEAM_CODE, BEAM_DCA, COLUMNS_FT, NAMES, TABLE_2, rows_of
+from tests.trade.published import whole_inches as feet_inches
 from tracker.errors import InputError
 from tracker.trade.answer import Answer
+from tracker.trade.beam_tables import BeamTable, beam_table
 from tracker.trade.lengths import FOOT, INCH, Unit, from_inches
 from tracker.trade.lumber import CEDARS, FIRS, SOUTHERN
 from tracker.trade.span_math import joist_span, load_cases, member_span, overhang_in
-from tracker.trade.span_tables import BEAM_JOIST_SPANS_FT, BEAM_SPANS_IN, feet_inches
 from tracker.trade.spans import comparison_table, settle, span_answer
 from tracker.trade.species import adjusted, group_members
 
-# DCA 6 (2012 IRC edition) Table 2: spans at 12/16/24 in, then overhangs at 12/16/24 in; feet-inches.
-TABLE_2 = {
-    (SOUTHERN, "2x6"): "9-11 9-0 7-7 | 1-0 1-1 1-3",
-    (SOUTHERN, "2x8"): "13-1 11-10 9-8 | 1-10 2-0 2-4",
-    (SOUTHERN, "2x10"): "16-2 14-0 11-5 | 3-1 3-5 2-10",
-    (SOUTHERN, "2x12"): "18-0 16-6 13-6 | 4-6 4-2 3-4",
-    (FIRS, "2x6"): "9-6 8-4 6-10 | 0-11 1-0 1-2",
-    (FIRS, "2x8"): "12-6 11-1 9-1 | 1-8 1-10 2-2",
-    (FIRS, "2x10"): "15-8 13-7 11-1 | 2-10 3-2 2-9",
-    (FIRS, "2x12"): "18-0 15-9 12-10 | 4-4 3-11 3-3",
-    (CEDARS, "2x6"): "8-10 8-0 6-10 | 0-9 0-10 0-11",
-    (CEDARS, "2x8"): "11-8 10-7 8-8 | 1-5 1-7 1-9",
-    (CEDARS, "2x10"): "14-11 13-0 10-7 | 2-5 2-7 2-8",
-    (CEDARS, "2x12"): "17-5 15-1 12-4 | 3-7 3-9 3-1",
-}
-NAMES = {
-    SOUTHERN: ("southern pine",),
-    FIRS: ("douglas fir-larch", "hem-fir", "spruce-pine-fir"),
-    CEDARS: ("redwood", "western cedar", "ponderosa pine", "red pine"),
-}
 CELLS = [
     (name, size, spacing, feet_inches(span), feet_inches(overhang))
     for (group, size), row in TABLE_2.items()
@@ -53,9 +35,16 @@ def joist(size: str, species: str, spacing_nm: int, live_psf: float = 40, snow_p
     return span_answer("joist", size, species, "no.2", spacing_nm=spacing_nm, live_psf=live_psf, snow_psf=snow_psf)
 
 
-def beam(size: str, species: str, joist_ft: float, plies: int = 2, snow_psf: float | None = None) -> Answer:
+def beam(
+    size: str,
+    species: str,
+    joist_ft: float,
+    plies: int = 2,
+    snow_psf: float | None = None,
+    table: BeamTable = BeamTable.DCA,
+) -> Answer:
     return span_answer(
-        "beam", size, species, "no.2", joist_span_nm=int(joist_ft * FOOT), plies=plies, snow_psf=snow_psf
+        "beam", size, species, "no.2", joist_span_nm=int(joist_ft * FOOT), plies=plies, snow_psf=snow_psf, table=table
     )
 
 
@@ -79,12 +68,27 @@ def test_computed_joist_spans_round_to_the_published_inch(
     assert got.answer["overhang_in"] == min(overhang, published // 4)
 
 
+# DCA 6 Table 2, redwood group: the three cells our reading of the table (see below) does not meet to the inch.
+LONGER_IN = {("2x8", 24): 1.15, ("2x10", 16): 1.27, ("2x12", 12): 1.34}
+
+
 @pytest.mark.parametrize(("species", "size", "spacing", "published", "overhang"), CELLS)
-def test_computed_overhangs_stay_near_the_published_column(
+def test_computed_overhangs_round_to_the_published_column(
     species: str, size: str, spacing: int, published: int, overhang: int
 ) -> None:
     # DCA 6 Table 2: a 220 lb tip load bends it a/180; the 3 in from beam centre to face is our own reading.
-    assert overhang_in(size, species, published) == pytest.approx(overhang, abs=1.35)
+    off = overhang_in(size, species, published) - overhang
+    if species in NAMES[CEDARS] and (size, spacing) in LONGER_IN:
+        # Cells that compute longer than printed: the printed one is what is allowed (see the joist test above).
+        assert off == pytest.approx(LONGER_IN[size, spacing], abs=0.01)
+    else:
+        assert abs(off) <= 0.75
+
+
+def test_a_worked_overhang_by_hand() -> None:
+    # Southern pine 2x8, E' = 1.4e6 x 0.9 = 1.26e6 psi, I = 1.5 x 7.25^3 / 12 = 47.63 in4, span 142 in. P a^2 (L + a) / 3 E' I =
+    # a / 180 with P = 220 lb: a (142 + a) = 3 x 1.26e6 x 47.63 / (220 x 180) = 4547, a = 26.92 in; 3 in off: 23.92 in. Printed: 2-0.
+    assert overhang_in("2x8", "southern pine", 142) == pytest.approx(23.92, abs=0.01)
 
 
 def test_comparison_table_tells_the_independent_cells_from_the_explained() -> None:
@@ -177,27 +181,104 @@ def test_better_grades_keep_the_no_2_span_and_weaker_ones_are_refused() -> None:
         span_answer("joist", "2x8", "southern pine", "no.3", spacing_nm=16 * INCH)
 
 
-# From memory: DCA 6-2015 Table 3A (revised 2018), southern pine beams.
-@pytest.mark.parametrize(("key", "row"), [(k, row) for k, row in BEAM_SPANS_IN.items() if k[0] == SOUTHERN])
-def test_southern_pine_beams_take_the_table_and_compute_within_the_band(
-    key: tuple[str, int, str], row: tuple[int, ...]
+IN_HEADING = {SOUTHERN: ("southern pine",), FIRS: NAMES[FIRS], CEDARS: ("western cedar", "ponderosa pine", "red pine")}
+BEAM_CELLS = [
+    (table, wood, int(name[0]), name[2:], feet, cell)
+    for table, groups in ((BeamTable.CODE, {**BEAM_CODE, CEDARS: BEAM_CODE[FIRS]}), (BeamTable.DCA, BEAM_DCA))
+    for group, text in groups.items()
+    for wood in (IN_HEADING if table is BeamTable.CODE else NAMES)[group]
+    for name, cells in rows_of(text).items()
+    for feet, cell in zip(COLUMNS_FT, cells, strict=False)
+]
+
+
+def test_both_editions_of_the_beam_table_are_held_whole() -> None:
+    found = [
+        (table, wood, plies, size, feet, beam(size, wood, feet, plies, table=table).answer)
+        for table, wood, plies, size, feet, _ in BEAM_CELLS
+    ]
+    wrong = [
+        (*cell, answer["published_span_in"], answer["allowed_span_in"])
+        for cell, (*_, answer) in zip(BEAM_CELLS, found, strict=True)
+        if not answer["published_span_in"] == answer["allowed_span_in"] == cell[-1]
+    ]
+    assert not wrong
+    assert len(BEAM_CELLS) > 600
+
+
+def test_southern_pine_beams_compute_within_a_band_of_the_printed_cells() -> None:
+    # 0.75 of the joist span, no repetitive factor: a sanity band of 6 %, not an equality; and of DCA 6-2015 within 4 %.
+    for table, wood, plies, size, feet, printed in BEAM_CELLS:
+        if wood == "southern pine":
+            computed = number(beam(size, wood, feet, plies, table=table), "span_in")
+            assert computed == pytest.approx(printed, rel=0.06 if table is BeamTable.CODE else 0.04)
+
+
+def test_a_worked_beam_by_hand() -> None:
+    # Southern pine 2-2x10 under 12 ft joists: 9 ft of deck at 50 psf is 37.5 lb/in; F_b' = 800 psi, S = 3 x 9.25^2 / 6 = 42.78 in3:
+    # L = sqrt(8 x 800 x 42.78 / 37.5) = 85.45 in. Printed: 7-1, 85 in.
+    got = beam("2x10", "southern pine", 12)
+    assert number(got, "span_in") == pytest.approx(85.45, abs=0.01) and got.answer["governs"] == "bending"
+
+
+def test_a_hem_fir_beam_never_reaches_past_its_cell_whatever_computes() -> None:
+    # The 2-2x8 under 12 ft joists: 4-10 in the code table, 3 in less in DCA 6-2015; it computes to 5-7.
+    got = beam("2x8", "hem-fir", 12)
+    assert number(got, "span_in") > 66 and got.answer["allowed_span_in"] == feet_inches("4-7")
+    assert beam("2x8", "hem-fir", 12, table=BeamTable.CODE).answer["allowed_span_in"] == feet_inches("4-10")
+
+
+@pytest.mark.parametrize("wood", ["redwood", "northern species"])
+def test_a_wood_the_code_table_does_not_name_keeps_the_shorter_cell(wood: str) -> None:
+    for table in BeamTable:
+        assert beam("2x8", wood, 8, table=table).answer["allowed_span_in"] == feet_inches("5-8")
+
+
+@pytest.mark.parametrize(
+    ("wood", "plies", "size", "joist_ft", "no_more_than"),
+    [
+        # Four plies hold no less than three of them, and are allowed no more: 3-2x8 under 12 ft, 7-6.
+        ("southern pine", 4, "2x8", 12, "7-6"),
+        ("hem-fir", 4, "2x8", 12, "6-8"),
+        # One ply under 6 ft joists carries what each of two carries under 12 ft: 4-7; less the margin, 27.5 % off 5-7.6.
+        ("hem-fir", 1, "2x8", 6, "4-1"),
+        # sqrt(8 x 925 x 13.14 / 18.75) = 72.0 in, less 3.2 % (2-2x6 under 12 ft: computed 56.8, printed 55) is 69 in.
+        ("southern pine", 1, "2x8", 6, "5-9"),
+        # A solid 4x8 of southern pine is thicker than two plies and has no row: 2-2x8 under 12 ft, 5-11.
+        ("southern pine", 1, "4x8", 12, "5-11"),
+    ],
+)
+def test_a_beam_without_a_row_takes_the_safer_of_the_nearest_row_and_the_computation(
+    wood: str, plies: int, size: str, joist_ft: int, no_more_than: str
 ) -> None:
-    for joist_ft, published in zip(BEAM_JOIST_SPANS_FT, row, strict=True):
-        got = beam(key[2], "southern pine", joist_ft, key[1])
-        assert got.answer["published_span_in"] == got.answer["allowed_span_in"] == published
-        # 0.75 of the joist span, no repetitive factor: a sanity band of 6 %, not an equality.
-        assert number(got, "span_in") == pytest.approx(published, rel=0.06)
+    got = beam(size, wood, joist_ft, plies)
+    assert got.answer["published_span_in"] is None
+    assert got.answer["allowed_span_in"] == feet_inches(no_more_than)
+    assert number(got, "allowed_span_in") < number(got, "span_in")
+    assert "nearest safer cell" in " ".join(got.working)
 
 
-def test_beams_of_other_species_are_never_allowed_by_computation_alone() -> None:
-    # A town's copy of the deck beam table: two plies under 6 ft joists, 6-7, 8-1, 9-5.
-    for size, published in (("2x8", 79), ("2x10", 97), ("2x12", 113)):
-        got = beam(size, "hem-fir", 6)
-        assert number(got, "span_in") > published
-        assert got.answer["allowed_span_in"] == published
-    got = beam("2x10", "hem-fir", 11)
-    assert got.answer["allowed_span_in"] is None
-    assert "adopted table" in got.moves[0]
+@pytest.mark.parametrize(("size", "wood", "plies", "joist_ft"), [("2x4", "hem-fir", 2, 6), ("2x8", "redwood", 1, 10)])
+def test_where_no_table_reaches_there_is_no_span_at_all(size: str, wood: str, plies: int, joist_ft: int) -> None:
+    with pytest.raises(InputError, match="no span is allowed"):
+        beam(size, wood, joist_ft, plies)
+
+
+@settings(max_examples=60, deadline=None)
+@given(SPECIES, st.sampled_from(("2x6", "2x8", "2x10", "2x12")), st.integers(1, 108), st.sampled_from(list(BeamTable)))
+def test_a_ply_more_or_the_shorter_edition_never_turns_the_beam_round(
+    wood: str, size: str, joist_in: int, table: BeamTable
+) -> None:
+    spans = [number(beam(size, wood, joist_in / 12, plies, table=table), "allowed_span_in") for plies in (1, 2, 3, 4)]
+    assert spans == sorted(spans)
+    for plies, span in enumerate(spans, 1):
+        assert number(beam(size, wood, joist_in / 12, plies), "allowed_span_in") <= span
+
+
+def test_an_edition_goes_by_its_name() -> None:
+    assert beam_table("dca6-2015") is BeamTable.DCA and beam_table("IRC 2015/2018") is BeamTable.CODE
+    with pytest.raises(InputError, match="not a beam table"):
+        beam_table("2021")
 
 
 def test_a_beam_between_columns_takes_the_longer_joists() -> None:

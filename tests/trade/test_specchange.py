@@ -117,6 +117,7 @@ def test_where_beams_and_posts_are_suggested() -> None:
     assert beam is not None
     # A 2-ply 2x8 reaches 6 ft 6 in (DCA 6-2015 Table 3A, from memory): ceil(16 / 6.5) + 1 = 4 posts under 16 ft.
     posts = suggest_posts(beam.text, "southern pine", "no.2", 2, 10 * FOOT, 16 * FOOT, Unit.INCH)
+    assert posts is not None
     assert (beam.text, posts.text) == ("2x8", "4")
 
 

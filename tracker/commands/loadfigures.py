@@ -49,9 +49,13 @@ def _span_arguments(parser: ArgumentParser) -> None:
     load.add_argument("--live", metavar="PSF", default="40", help="live load (default 40)")
     load.add_argument("--snow", metavar="PSF", help="ground snow load, in place of the live load")
     parser.add_argument("--dead", metavar="PSF", default="10", help="dead load (default 10)")
+    parser.add_argument(
+        "--table", metavar="T", default="DCA 6-2015", help='beam table: "DCA 6-2015" (default) or "IRC 2015/2018"'
+    )
 
 
 def _span(args: Namespace, unit: Unit) -> Answer:
+    from tracker.trade.beam_tables import beam_table
     from tracker.trade.spans import span_answer
 
     return span_answer(
@@ -65,6 +69,7 @@ def _span(args: Namespace, unit: Unit) -> Answer:
         live_psf=_plain(args, "live"),
         snow_psf=None if args.snow is None else _plain(args, "snow"),
         dead_psf=_plain(args, "dead"),
+        table=beam_table(args.table),
         unit=unit,
     )
 

@@ -298,6 +298,8 @@ def rules_json(rules: Rules, unit: Unit) -> Table:
             value = length_json(figure, unit)
         else:
             value = figure / 10**rule.decimals if rule.kind is RuleKind.PERCENT else figure
+        if rule.kind is RuleKind.CHOICE:
+            value = rule.choices[figure]
         out[rule.key] = {
             "what": in_unit(rule.what, unit),
             "kind": rule.kind.value,

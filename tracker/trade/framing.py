@@ -22,7 +22,7 @@ from tracker.trade.lengths import FOOT, INCH, MM, SIXTEENTH, Unit, format_length
 from tracker.trade.loads import concrete_ft3, footing_depth_nm, soil_bearing_psf
 from tracker.trade.lumber import STOCK_LENGTHS_NM, dressed, is_metric
 from tracker.trade.polygon import patches
-from tracker.trade.postloads import post_loads, stacked_on
+from tracker.trade.postloads import carried_nm, post_loads, stacked_on
 from tracker.trade.posts import post_nm, under_beam_nm
 from tracker.trade.rules import Rules
 from tracker.trade.spec import Beam, JobSpec, Platform, Site, Support
@@ -352,10 +352,7 @@ def post_places(platform: Platform, beam: Beam) -> tuple[int, ...]:
 def _beam(platform: Platform, beam: Beam) -> BeamPlan:
     start, end = span_across(platform, beam.at_nm)
     posts = post_places(platform, beam)
-    places = sorted({other.at_nm for other in platform.beams} | ({0} if platform.attached else set()))
-    index = places.index(beam.at_nm)
-    back = beam.at_nm if index == 0 else (beam.at_nm - places[index - 1]) // 2
-    ahead = platform.depth_nm - beam.at_nm if index == len(places) - 1 else (places[index + 1] - beam.at_nm) // 2
+    beams = [other.at_nm for other in platform.beams]
     longest = stock_lengths(beam.size)[-1]
     return BeamPlan(
         beam=beam,
@@ -364,7 +361,7 @@ def _beam(platform: Platform, beam: Beam) -> BeamPlan:
         parts_nm=split(end - start, longest, posts),
         post_at_nm=posts,
         post_nm=post_nm(platform, beam),
-        carried_nm=back + ahead,
+        carried_nm=carried_nm(beam.at_nm, beams, platform.depth_nm, platform.attached),
     )
 
 

@@ -7,13 +7,13 @@ stands is not in the job, so it counts over every post below as far as its area 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 
 from tracker.trade.lengths import FOOT
-from tracker.trade.loads import Footing, footing_size, pad_thickness_in
+from tracker.trade.loads import TRIBUTARY, Footing, footing_size, pad_thickness_in
 from tracker.trade.spec import JobSpec, Platform, Support
 
 DECK_LOAD_PSF = 50
@@ -85,6 +85,25 @@ class PostLoad:
             for side, of in ((own.round_in, inner.exact_round_in), (own.square_in, inner.exact_square_in))
         )
         return replace(own, round_in=across, square_in=square, thickness_in=pad_thickness_in(across))
+
+
+def carried_nm(at_nm: int, beams: Iterable[int], depth_nm: int, attached: bool) -> int:
+    """The depth of deck a beam carries: half-way to what holds the joists beside it, or to the edge where nothing does."""
+    places = sorted({at_nm, *beams} | ({0} if attached else set()))
+    index = places.index(at_nm)
+    back = at_nm if index == 0 else (at_nm - places[index - 1]) // 2
+    ahead = depth_nm - at_nm if index == len(places) - 1 else (places[index + 1] - at_nm) // 2
+    return back + ahead
+
+
+def table_joist_nm(at_nm: int, beams: Iterable[int], depth_nm: int, attached: bool, stacked: int = 0) -> int:
+    """The joist span to enter beam and post tables with: the longest one beside the beam, or the longer one that loads a
+    table's beam (0.75 of the joist span) as much as its strip and ``stacked`` platforms on it do.
+    """
+    places = sorted({at_nm, *beams} | ({0} if attached else set()))
+    beside = [b - a for a, b in pairwise(places) if at_nm in (a, b)]
+    loaded = round(carried_nm(at_nm, beams, depth_nm, attached) * (1 + stacked) / TRIBUTARY)
+    return max(max(beside, default=0), loaded)
 
 
 def post_loads(

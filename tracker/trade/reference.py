@@ -18,6 +18,7 @@ from fractions import Fraction
 from types import ModuleType
 
 import tracker.trade
+from tracker.trade.beam_tables import BEAM_JOIST_SPANS_FT, BEAM_SOURCES, BEAM_SPANS_IN, BeamTable
 from tracker.trade.checks.registry import CHECKS
 from tracker.trade.lengths import FOOT, INCH, Unit, exact_small
 from tracker.trade.loads import fastener_capacity_lb, footing_size, ledger_load_lb, post_area_ft2
@@ -26,10 +27,6 @@ from tracker.trade.phases import PHASES, Effort, Phase
 from tracker.trade.rules import RULES, RuleKind, show_rule
 from tracker.trade.span_math import DEAD_TABLE_PSF, LIVE_LEAST_PSF, load_cases, member_span, overhang_in
 from tracker.trade.span_tables import (
-    BEAM_JOIST_SPANS_FT,
-    BEAM_QUOTED,
-    BEAM_SPANS_IN,
-    BEAM_TABLE,
     FOOTING_ROWS,
     FOOTING_TABLE,
     JOIST_SPANS_IN,
@@ -278,17 +275,22 @@ def _overhangs() -> list[str]:
 def _beams() -> list[str]:
     cases = load_cases(LIVE_LEAST_PSF, None, DEAD_TABLE_PSF)
     rows = []
-    for (group, plies, size), cells in BEAM_SPANS_IN.items():
-        for feet, published in zip(BEAM_JOIST_SPANS_FT, cells, strict=False):
+    for beam, cells in BEAM_SPANS_IN[BeamTable.DCA].items():
+        group, plies, size = beam
+        for feet, shorter, code in zip(BEAM_JOIST_SPANS_FT, cells, BEAM_SPANS_IN[BeamTable.CODE][beam], strict=True):
             width = BEAM_TRIBUTARY * 12 * feet
             computed = member_span(size, group.split(",")[0], width, plies, cases, repetitive=False).span_in
-            off = (computed - published) / published * 100
-            rows.append([group, f"{plies}-ply {size}", str(feet), f"{computed:.1f}", _feet(published), f"{off:+.1f}"])
-    words = (
-        f"{BEAM_TABLE}; {BEAM_QUOTED}. A sanity band, not an equality; the computation never raises a published span."
-    )
-    header = ("species group", "beam", "joists ft", "computed in", "published ft-in", "difference %")
-    return ["## Beam spans, computed and published", "", words, "", *_table(header, rows)]
+            off = (f"{(computed - published) / published * 100:+.1f}" for published in (shorter, code))
+            rows.append(
+                [group, f"{plies}-ply {size}", str(feet), f"{computed:.1f}", _feet(shorter), _feet(code), *off]
+            )  # fmt: skip
+    words = "; ".join(f"{table}: {source}" for table, source in BEAM_SOURCES.items())
+    header = ("species group", "beam", "joists ft", "computed in", *BeamTable, "off % of the first", "of the second")
+    return [
+        "## Beam spans, computed and published", "",
+        f"{words}. A sanity band, not an equality; the computation never raises a published span.", "",
+        *_table(header, rows),
+    ]  # fmt: skip
 
 
 def _footings() -> list[str]:

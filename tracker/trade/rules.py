@@ -13,8 +13,9 @@ from enum import StrEnum
 from fractions import Fraction
 
 from tracker.errors import InputError, InputErrors
-from tracker.text import near
+from tracker.text import listing, near
 from tracker.trade.answer import Limit
+from tracker.trade.beam_tables import BEAM_SOURCES, BeamTable
 from tracker.trade.lengths import FOOT, INCH, MM, SIXTEENTH, TENTH_MM, Unit, exact_small, nearest, parse_length
 from tracker.trade.metric import limit_in_unit
 from tracker.trade.money import format_money, parse_money, parse_percent, percent_text
@@ -30,7 +31,7 @@ NONE_KNOWN = "none until you set it: local law decides"
 
 class RuleKind(StrEnum):
     """How a rule's figure is typed: a length (nm), a count, tenths of a percent, money (cents), a temperature or a
-    difference of temperatures (whole °F).
+    difference of temperatures (whole °F), or one of several names (its place among the rule's ``choices``).
     """
 
     LENGTH = "length"
@@ -39,6 +40,7 @@ class RuleKind(StrEnum):
     MONEY = "money"
     TEMPERATURE = "temperature"
     DEGREES = "degrees"
+    CHOICE = "choice"
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +48,8 @@ class Rule:
     """One rule: ``default`` in the unit of its kind, ``source`` of the default, ``published`` a limit beside it.
 
     A figure under ``least`` or over ``most`` makes no sense and is refused. A percentage is in tenths of a percent, or in
-    hundredths or thousandths where it takes 2 or 3 ``decimals``.
+    hundredths or thousandths where it takes 2 or 3 ``decimals``. A name keeps its place among ``choices`` for ever, as books
+    hold the place.
     """
 
     key: str
@@ -58,6 +61,7 @@ class Rule:
     least: int = 0
     most: int | None = None
     decimals: int = 1
+    choices: tuple[str, ...] = ()
 
 
 _YEAR = 366
@@ -78,6 +82,9 @@ RULES: tuple[Rule, ...] = (
          "complaint limit 3/4 in within 20 ft (remodeler performance standard, deck level)"),
     Rule("concrete_short", "concrete short of what the holes hold, percent", _P, 100, COMMON),
     Rule("post_plumb", "post out of plumb in 8 ft, pro rata", _L, INCH // 4, COMMON),
+    Rule("beam_table", "edition of the deck beam table in force", RuleKind.CHOICE, 0,
+         "the shorter spans of the two; the office says which it adopted", BEAM_SOURCES[BeamTable.DCA],
+         choices=tuple(BeamTable)),
     Rule("ply_spacing", "nails of a beam's plies apart, along each edge", _L, 16 * INCH,
          "from memory: IRC 2018 R507.5, two rows of 10d at 16 in", least=1),
     Rule("support_longest", "unsupported stretch of a joist on the ground", _L, 5 * FOOT, least=1),
@@ -162,6 +169,11 @@ class Rules:
             return nearest(figure, MM)
         return figure
 
+    @property
+    def beam_table(self) -> BeamTable:
+        """The edition of the beam table in force."""
+        return tuple(BeamTable)[self.figure("beam_table")]
+
     def source(self, key: str) -> str:
         """Who set the figure: the job's file, the contractor for all jobs, or the default's source."""
         if key in self.job:
@@ -229,6 +241,8 @@ def show_rule(rule: Rule, figure: int, unit: Unit) -> str:
             return f"{celsius_steps(figure)} °C" if unit is Unit.MM else f"{figure} °F"
         case RuleKind.COUNT:
             return str(figure)
+        case RuleKind.CHOICE:
+            return rule.choices[figure]
 
 
 def in_celsius(fahrenheit: int) -> int:
@@ -273,6 +287,8 @@ def parse_rule(rule: Rule, text: str, unit: Unit) -> int:
             figure = parse_money(text)
         case RuleKind.TEMPERATURE | RuleKind.DEGREES:
             figure = _parse_degrees(text, rule.kind, unit)
+        case RuleKind.CHOICE:
+            figure = _parse_choice(text, rule)
     usual = f"the default is {show_rule(rule, rule.default, unit)}"
     if figure < rule.least:
         least = show_rule(rule, rule.least, unit) if rule.kind is not RuleKind.LENGTH else "more than nothing"
@@ -281,6 +297,17 @@ def parse_rule(rule: Rule, text: str, unit: Unit) -> int:
         most = show_rule(rule, rule.most, unit)
         raise InputError(f"{text.strip()[:40]!r} is too much: {rule.what}, {most} at most", usual)
     return figure
+
+
+def _parse_choice(text: str, rule: Rule) -> int:
+    """The place of a name among a rule's, whatever its case and spaces."""
+    wanted = "".join(text.lower().split())
+    for place, choice in enumerate(rule.choices):
+        if wanted == "".join(choice.lower().split()):
+            return place
+    raise InputError(
+        f"{text.strip()[:40]!r} is no {rule.what}{near(text, rule.choices)}", f"choose {listing(rule.choices)}"
+    )
 
 
 FAR = 6

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from tracker.errors import InputError
 from tracker.trade.lengths import INCH, format_trade, inches
-from tracker.trade.lumber import dressed
+from tracker.trade.lumber import dressed, nominal_in
 from tracker.trade.species import (
     LOAD_DURATION_LIVE,
     LOAD_DURATION_SNOW,
@@ -89,7 +89,7 @@ def member_span(
     deflection. Raises InputError for a size or species without design values.
     """
     name, depth_nominal = structural_size(size)
-    piece = dressed(name)
+    piece, thick = dressed(name), int(nominal_in(name)[0])
     b, d = inches(piece.thickness_nm) * plies, inches(piece.depth_nm)
     section, inertia = b * d**2 / 6, b * d**3 / 12
     _, members = group_members(species)
@@ -98,7 +98,7 @@ def member_span(
     heaviest = max(case.total_psf for case in cases) * width_in / 144
     for values in members:
         for case in cases:
-            use = adjusted(values, depth_nominal, repetitive=repetitive, duration=case.duration)
+            use = adjusted(values, depth_nominal, repetitive=repetitive, duration=case.duration, thick_nominal_in=thick)
             pli = case.total_psf * width_in / 144
             soft = case.deflecting_psf * width_in / 144
             bending = math.sqrt(8 * use.fb_psi * section / pli)

@@ -9,17 +9,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from tracker.trade.lengths import FOOT, INCH
+from tracker.trade.lengths import INCH
 from tracker.trade.lumber import CEDARS, FIRS, SOUTHERN
 
 JOIST_TABLE = "DCA 6 (2012 IRC edition) Table 2: 40 psf live, 10 psf dead, No.2, wet service, L/360"
-BEAM_TABLE = "DCA 6-2015 Table 3A (revised 2018), southern pine, from memory"
-BEAM_QUOTED = "a few cells of the IRC/DCA 6 deck beam table as towns quote them"
 POST_TABLE = "DCA 6 (2012 IRC edition) Table 4, post heights, first species column"
 LEDGER_TABLE = "Wisconsin deck code, ledger fastener table (2015), the same rows as IRC R507.9.1.3(1) at 40 psf"
 
 SPACINGS_IN = (12, 16, 24)
-BEAM_JOIST_SPANS_FT = (6, 8, 10, 12, 14, 16, 18)
 
 
 def feet_inches(text: str) -> int:
@@ -64,27 +61,6 @@ OVERHANGS_IN: Mapping[tuple[str, str], tuple[int, ...]] = {
     (CEDARS, "2x12"): _row("3-7 3-9 3-1"),
 }
 """Joist overhangs by species group and size, same table; never over a quarter of the actual span behind them.
-"""
-
-# Spans for joist spans of 6 to 18 ft. The 8-9 of 3-2x10 is doubtful (about 8-11 fits its row); the smaller is
-# kept.
-BEAM_SPANS_IN: Mapping[tuple[str, int, str], tuple[int, ...]] = {
-    (SOUTHERN, 2, "2x6"): _row("6-8 5-8 5-1 4-7 4-3 4-0 3-9"),
-    (SOUTHERN, 2, "2x8"): _row("8-6 7-4 6-6 5-11 5-6 5-1 4-9"),
-    (SOUTHERN, 2, "2x10"): _row("10-1 8-9 7-9 7-1 6-6 6-1 5-9"),
-    (SOUTHERN, 2, "2x12"): _row("11-11 10-4 9-2 8-4 7-9 7-3 6-9"),
-    (SOUTHERN, 3, "2x6"): _row("7-11 7-2 6-5 5-10 5-5 5-0 4-9"),
-    (SOUTHERN, 3, "2x8"): _row("10-7 9-3 8-3 7-6 6-11 6-5 6-1"),
-    (SOUTHERN, 3, "2x10"): _row("12-9 11-0 9-9 8-9 8-3 7-8 7-3"),
-    (SOUTHERN, 3, "2x12"): _row("15-0 13-0 11-7 10-6 9-9 9-1 8-7"),
-    (FIRS, 2, "2x8"): _row("6-7"),
-    (FIRS, 2, "2x10"): _row("8-1"),
-    (FIRS, 2, "2x12"): _row("9-5"),
-    (CEDARS, 2, "2x6"): _row("5-2 4-5 3-11 3-7 3-3 2-10 2-6"),
-    (CEDARS, 2, "2x8"): _row("6-7 5-8 5-1"),
-}
-"""Beam spans by species group, plies and size; rows of the other groups are as far as they were seen
-(``BEAM_QUOTED``).
 """
 
 
@@ -168,16 +144,3 @@ def next_wider_joist_in(group: str, size: str, spacing_nm: int) -> int | None:
     key = (group, size)
     wider = [n for n, spacing_in in enumerate(SPACINGS_IN) if spacing_in * INCH > spacing_nm]
     return JOIST_SPANS_IN[key][wider[0]] if wider and key in JOIST_SPANS_IN else None
-
-
-def published_beam_in(group: str, plies: int, size: str, joist_span_nm: int) -> tuple[int, int] | None:
-    """Return the table's beam span in inches and the joist span column used, in feet.
-
-    A joist span between columns takes the next longer one. None where the table, or what is held of it, has
-    no cell.
-    """
-    row = BEAM_SPANS_IN.get((group, plies, size), ())
-    for column, feet in enumerate(BEAM_JOIST_SPANS_FT):
-        if joist_span_nm <= feet * FOOT:
-            return (row[column], feet) if column < len(row) else None
-    return None

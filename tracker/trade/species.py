@@ -50,6 +50,8 @@ _VALUES: Mapping[str, DesignValues] = {
 _SOUTHERN_FB: Mapping[int, int] = {4: 1100, 6: 1000, 8: 925, 10: 800, 12: 750}
 # Size factor on bending, 2 and 3 in thick, No.2: NDS Supplement Table 4A, read in a second-hand copy.
 _SIZE_FACTOR: Mapping[int, float] = {4: 1.5, 6: 1.3, 8: 1.2, 10: 1.1, 12: 1.0}
+# The same, 4 in thick, same table.
+_SIZE_FACTOR_4: Mapping[int, float] = {4: 1.5, 6: 1.3, 8: 1.3, 10: 1.2, 12: 1.1}
 
 MEMBERS: Mapping[str, tuple[str, ...]] = {
     SOUTHERN: ("southern pine",),
@@ -89,13 +91,13 @@ class Adjusted:
 def structural_size(size: str) -> tuple[str, int]:
     """Return the plain size name and its nominal depth in inches for a joist or a beam ply.
 
-    Raises InputError for sizes without No.2 joist-and-plank values here: 2x4 to 2x12 and 3x4 to 3x12 have
-    them.
+    Raises InputError for sizes without No.2 joist-and-plank values here: 2x4 to 2x12, and the same depths 3 and 4
+    in thick, have them.
     """
     name = size_name(size)
-    right = "use 2x4, 2x6, 2x8, 2x10 or 2x12, or the same depths 3 in thick"
+    right = "use 2x4, 2x6, 2x8, 2x10 or 2x12, or the same depths 3 or 4 in thick"
     thick, wide = nominal_in(name)
-    if thick not in (2, 3) or int(wide) not in _SIZE_FACTOR:
+    if thick not in (2, 3, 4) or int(wide) not in _SIZE_FACTOR:
         raise InputError(f"{name} has no joist and plank design values here", right)
     return name, int(wide)
 
@@ -119,15 +121,18 @@ def group_members(species_name: str) -> tuple[str, tuple[DesignValues, ...]]:
     return group, tuple(_VALUES[member] for member in MEMBERS[group])
 
 
-def adjusted(values: DesignValues, depth_nominal_in: int, *, repetitive: bool, duration: float) -> Adjusted:
-    """Return the adjusted values of one species for a wet-service member of that nominal depth.
+def adjusted(
+    values: DesignValues, depth_nominal_in: int, *, repetitive: bool, duration: float, thick_nominal_in: int = 2
+) -> Adjusted:
+    """Return the adjusted values of one species for a wet-service member of that nominal depth and thickness.
 
     F_b' = F_b C_F C_M C_i C_r C_D, F_v' = F_v C_M C_i C_D, E' = E C_M C_i, F_c' across the grain = F_c C_M.
     Source: NDS 2018 Table 4.3.1, factors as listed in this module.
     """
     southern = values.name == "southern pine"
     base = _SOUTHERN_FB[depth_nominal_in] if southern else values.fb_psi
-    size_factor = 1.0 if southern else _SIZE_FACTOR[depth_nominal_in]
+    factors = _SIZE_FACTOR_4 if thick_nominal_in == 4 else _SIZE_FACTOR
+    size_factor = 1.0 if southern else factors[depth_nominal_in]
     sized = float(Fraction(str(size_factor)) * base)
     wet = WET_BENDING if sized > WET_BENDING_THRESHOLD_PSI else 1.0
     strength, modulus = (INCISED_STRENGTH, INCISED_MODULUS) if values.incised else (1.0, 1.0)

@@ -12,15 +12,16 @@ from itertools import pairwise
 
 from tracker.errors import InputError
 from tracker.text import listing
+from tracker.trade.beam_tables import BeamTable
 from tracker.trade.cautions import DEFER
 from tracker.trade.checks.frame import allowed_spacing_nm
 from tracker.trade.framing import joint_faults, plan_frame
 from tracker.trade.guards import HEIGHT_LEAST_NM, guard_required
 from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_length, format_small, format_trade, from_inches
+from tracker.trade.loadpath import beam_loads
 from tracker.trade.lumber import counts_as_ground_contact, dressed, nominal_within
 from tracker.trade.metric import all_in_unit
 from tracker.trade.permits import AREA_MOST_FT2, permit_triggers
-from tracker.trade.posts import post_nm
 from tracker.trade.spans import span_answer
 from tracker.trade.spec import JobSpec, Platform, Support
 
@@ -46,7 +47,7 @@ class Suggestion:
 
 
 def reach_in(member: str, size: str, species: str, grade: str, *, spacing_nm: int = 0, joist_span_nm: int = 0,
-             plies: int = 1) -> tuple[int | None, int]:  # fmt: skip
+             plies: int = 1, table: BeamTable = BeamTable.DCA) -> tuple[int | None, int]:  # fmt: skip
     """The span in whole inches a joist (give ``spacing_nm``) or beam (``joist_span_nm``) may have, and a joist's overhang.
 
     A metric size counts as the largest inch size within it. None where no table and no computation holds for it.
@@ -54,7 +55,7 @@ def reach_in(member: str, size: str, species: str, grade: str, *, spacing_nm: in
     try:
         answer = span_answer(
             member, nominal_within(size), species, grade, plies=plies,
-            spacing_nm=spacing_nm or None, joist_span_nm=joist_span_nm or None,
+            spacing_nm=spacing_nm or None, joist_span_nm=joist_span_nm or None, table=table,
         ).answer  # fmt: skip
     except InputError:
         return None, 0
@@ -108,24 +109,31 @@ def joist_span_nm(depth_nm: int, beams: Iterable[int], attached: bool) -> int:
     return max((far - near for near, far in pairwise(held)), default=depth_nm)
 
 
-def suggest_beam(species: str, grade: str, plies: int, span_nm: int, unit: Unit) -> Suggestion | None:
-    """The smallest beam size that reaches six feet and more between posts; None where no table is held for the species."""
+def suggest_beam(species: str, grade: str, plies: int, joist_nm: int, unit: Unit) -> Suggestion | None:
+    """The smallest beam that reaches six feet and more between posts under joists of ``joist_nm`` (``table_joist_nm``), else
+    the deepest one a table reaches; None where no table does.
+    """
+    deepest: Suggestion | None = None
     for size in JOIST_SIZES[unit][1:]:
-        allowed, _ = reach_in("beam", size, species, grade, joist_span_nm=span_nm, plies=plies)
-        if allowed is not None and from_inches(allowed) >= POSTS_APART_LEAST:
-            return Suggestion(size, f"reaches {format_trade(from_inches(allowed), unit)} between posts")
-    return None
+        allowed, _ = reach_in("beam", size, species, grade, joist_span_nm=joist_nm, plies=plies)
+        if allowed is not None:
+            deepest = Suggestion(size, f"reaches {format_trade(from_inches(allowed), unit)} between posts")
+            if from_inches(allowed) >= POSTS_APART_LEAST:
+                break
+    return deepest
 
 
 def suggest_posts(
-    size: str, species: str, grade: str, plies: int, span_nm: int, length_nm: int, unit: Unit
-) -> Suggestion:
-    """The fewest posts under a beam of ``length_nm``; six feet apart where no table is held for it."""
-    allowed, _ = reach_in("beam", size, species, grade, joist_span_nm=span_nm, plies=plies)
-    apart = from_inches(allowed) if allowed else POSTS_APART_LEAST
-    posts = max(-(-length_nm // max(apart, FOOT)) + 1, 2)
-    why = "the table allows" if allowed else "no beam table is held for this wood: common practice, ask about it;"
-    return Suggestion(str(posts), f"{why} {format_trade(apart, unit)} between posts")
+    size: str, species: str, grade: str, plies: int, joist_nm: int, length_nm: int, unit: Unit
+) -> Suggestion | None:
+    """The fewest posts under a beam of ``length_nm`` that carries joists of ``joist_nm`` (``table_joist_nm``); None where no
+    table reaches the beam.
+    """
+    allowed, _ = reach_in("beam", size, species, grade, joist_span_nm=joist_nm, plies=plies)
+    if not allowed:
+        return None
+    posts = max(-(-length_nm // from_inches(allowed)) + 1, 2)
+    return Suggestion(str(posts), f"the table allows {format_trade(from_inches(allowed), unit)} between posts")
 
 
 def suggest_use(support: Support, height_nm: int, board_nm: int, joist_nm: int) -> Suggestion:
@@ -164,11 +172,12 @@ def looks_wrong(job: JobSpec) -> tuple[str, ...]:
     for platform in job.platforms:
         of = f"{platform.name}: " if len(job.platforms) > 1 else ""
         faults = joint_faults(plan_frame(platform, job.rules, job.site), job.unit)
-        found += [of + text for text in (*_of_platform(platform, job.unit), *faults)]
+        found += [of + text for text in (*_of_platform(job, platform), *faults)]
     return all_in_unit([*found, f"{DEFER}."] if found else [], job.unit)
 
 
-def _of_platform(platform: Platform, unit: Unit) -> Iterable[str]:
+def _of_platform(job: JobSpec, platform: Platform) -> Iterable[str]:
+    unit = job.unit
     most = allowed_spacing_nm(platform.decking)
     if platform.joists.spacing_nm > most:
         yield (
@@ -179,6 +188,7 @@ def _of_platform(platform: Platform, unit: Unit) -> Iterable[str]:
         yield f"{format_trade(platform.height_nm, unit)} above the ground wants a guard, and there is none"
     if platform.support is Support.FOOTINGS and platform.beams:
         yield from _spans(platform, unit)
+        yield from _beams(job, platform)
 
 
 def _spans(platform: Platform, unit: Unit) -> Iterable[str]:
@@ -198,12 +208,24 @@ def _spans(platform: Platform, unit: Unit) -> Iterable[str]:
             f"joists would run {format_trade(past, unit)} past a beam, {format_trade(reach, unit)} is the most: "
             "move the beam out"
         )
-    for beam in platform.beams:
-        most, _ = reach_in("beam", beam.size, joists.species, joists.grade, joist_span_nm=span, plies=beam.plies)
-        stand = "post" if post_nm(platform, beam) else "footing"
-        apart = (platform.width_nm - dressed(beam.post_size).thickness_nm) // (beam.posts - 1)
-        if most is not None and apart > from_inches(most):
+
+
+def _beams(job: JobSpec, platform: Platform) -> Iterable[str]:
+    """What the beam table in force says against beams, by the loads the beam check judges them by."""
+    joists, unit = platform.joists, job.unit
+    for load in beam_loads(job, platform):
+        beam = load.plan.beam
+        at, what = format_length(beam.at_nm, unit), f"{beam.plies}-ply {beam.size}"
+        most, _ = reach_in(
+            "beam", beam.size, joists.species, joists.grade, joist_span_nm=load.table_joist_nm, plies=beam.plies,
+            table=job.rules.beam_table,
+        )  # fmt: skip
+        stand = "post" if load.plan.post_nm else "footing"
+        if most is None:
+            joist = format_trade(load.table_joist_nm, unit)
+            yield f"no beam table reaches the beam at {at}, {what} under {joist} joists: add a beam, or take a deeper one"
+        elif load.post_span_nm > from_inches(most):
             yield (
-                f"the beam at {format_length(beam.at_nm, unit)} has {stand}s {format_trade(apart, unit)} apart, "
-                f"{format_trade(from_inches(most), unit)} is the most for {beam.plies}-ply {beam.size}: add a {stand}"
+                f"the beam at {at} has {stand}s {format_trade(load.post_span_nm, unit)} apart, "
+                f"{format_trade(from_inches(most), unit)} is the most for {what}: add a {stand}"
             )

@@ -7,6 +7,7 @@ from fractions import Fraction
 from tracker.errors import InputError
 from tracker.text import count, listing
 from tracker.trade.answer import Answer, Limit, Plain
+from tracker.trade.beam_tables import BEAM_SOURCES, BeamTable
 from tracker.trade.cautions import code_decides
 from tracker.trade.checks.base import Case, Check, incomplete
 from tracker.trade.checks.footing import on_footings
@@ -19,7 +20,7 @@ from tracker.trade.plausible import in_reason, on_the_deck, positive, right_unit
 from tracker.trade.posts import post_nm
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.span_math import LIVE_LEAST_PSF
-from tracker.trade.span_tables import BEAM_TABLE, POST_TABLE
+from tracker.trade.span_tables import POST_TABLE
 from tracker.trade.spans import span_answer
 from tracker.trade.spec import JobSpec, Platform
 from tracker.trade.species import EDITION
@@ -44,7 +45,11 @@ _SEAT_SOURCE = "from memory: IRC R507.4.1 and R507.5.2"
 _POST_SOURCE = (
     f"height: {POST_TABLE}; other sizes {POST_MEMORY}; bearing and base {_SEAT_SOURCE}; plumb: common practice"
 )
-_BEAM_SOURCE = f"span: {BEAM_TABLE}; bearing: {BEARING_SOURCE}; plies from memory: IRC 2018 R507.5"
+_BEAM_SEATS = f"bearing: {BEARING_SOURCE}; plies from memory: IRC 2018 R507.5"
+_BEAM_SOURCE = (
+    f"span: the deck beam table the house rule names, {BEAM_SOURCES[BeamTable.DCA]} unless it does; {_BEAM_SEATS}"
+)
+TYPED_FROM = "table the typed figure is from"
 
 
 def served_by(size: str, found: Found) -> str:
@@ -210,7 +215,9 @@ def _beam_form(case: Case) -> Form:
             Field("size", "size", Kind.TEXT, required=False, example=first.plan.beam.size if first else "",
                   help="left blank, as planned"),
             Field("allowed", "span your table allows", Kind.LENGTH, required=False,
-                  example=format_trade(7 * FOOT, unit), help="from the adopted beam table, where none is held here"),
+                  example=format_trade(7 * FOOT, unit), help="from the adopted beam table; it lowers the span held here, and never raises it"),
+            Field("table", TYPED_FROM, Kind.TEXT, required=False, example="deck table of the town, 2024",
+                  help="document, edition and table; asked for where a span is typed"),
         ),
         rows=rows,
         row_word="beam",
@@ -224,7 +231,8 @@ def _judge_beam(case: Case, readings: Readings) -> Answer:
         return incomplete(listing(wanted, "and"), source=_BEAM_SOURCE)
     found, stand = Found(), _one_of(_stand_on(case))
     per_beam: dict[str, Plain] = {}
-    unread: list[str] = []
+    limits: list[Limit] = []
+    unsaid = [name for name, row in readings.rows.items() if "allowed" in row and "table" not in row]
     for name, beam in zip(_beam_names(case), beam_loads(case.job, case.platform), strict=True):
         row = readings.rows[name]
         size = str(row.get("size", beam.plan.beam.size))
@@ -237,9 +245,12 @@ def _judge_beam(case: Case, readings: Readings) -> Answer:
         on_the_deck(span, beam.plan.length_nm + _AS_BUILT_NM, f"{name} span", of, unit, least_nm=max(least, 0))
         _beam_in_reason(name, row, unit)
         own = _nm(row["allowed"]) if "allowed" in row else None
+        if "table" in row:
+            found.working.append(f"{name}: what is typed is from {row['table']}")
         allowed = _beam_limit(case, name, beam, served_by(size, found), plies, own, found)
-        if allowed is None:
-            unread.append(name)
+        if allowed is not None:
+            what = f"{name}, {count(plies, 'ply', 'plies')} of {size_name(size)}"
+            limits.append(Limit(what, format_trade(allowed, unit), BEAM_SOURCES[case.rules.beam_table]))
         per_beam[name] = {
             "plies": plies, "size": size_name(size), "span_in": inches(span),
             "allowed_span_in": None if allowed is None else inches(allowed),
@@ -265,15 +276,16 @@ def _judge_beam(case: Case, readings: Readings) -> Answer:
             )
         if plies > 1:
             _plies(case, name, row, found, stand)
-    if unread and not found.faults:
-        wanted_span = f"the span the adopted table allows {listing(unread, 'and')}: no beam table is held for this wood"
-        return incomplete(wanted_span, source=_BEAM_SOURCE)
+    if unsaid and not found.faults:
+        return incomplete(f"the {TYPED_FROM} at {listing(unsaid, 'and')}", source=_BEAM_SOURCE)
     return found.verdict(
         f"{count(len(per_beam), 'beam')} good",
         inputs={"species": case.platform.joists.species, "grade": case.platform.joists.grade},
         answer={"beams": per_beam},
-        source=_BEAM_SOURCE,
+        source=f"span: {BEAM_SOURCES[case.rules.beam_table]}; {_BEAM_SEATS}",
         limits=(
+            *limits,
+            case.rules.limit("beam_table", unit),
             Limit(
                 f"beam past its {_stand_on(case).removesuffix('s')}", "a quarter of its span", "DCA 6 and IRC R507.5"
             ),
@@ -283,7 +295,7 @@ def _judge_beam(case: Case, readings: Readings) -> Answer:
             ),
             case.rules.limit("ply_spacing", unit),
         ),
-        caution=code_decides(f"{BEAM_TABLE} and {EDITION}"),
+        caution=code_decides(f"the deck beam table and {EDITION}"),
     )
 
 
@@ -333,7 +345,7 @@ def _plies(case: Case, name: str, row: object, found: Found, stand: str) -> None
 def _beam_limit(
     case: Case, name: str, beam: BeamLoad, size: str, plies: int, own: int | None, found: Found
 ) -> int | None:
-    """The span a beam may have: the table held, the adopted table as read, the smaller; None when neither is."""
+    """The span a beam may have, a typed one only where it is the smaller; None, and a fault, where no table reaches it."""
     unit, joists = case.job.unit, case.platform.joists
     joist = beam.table_joist_nm
     pounds = beam_load_plf(joist)
@@ -343,25 +355,21 @@ def _beam_limit(
     told = off_table(
         lambda: span_answer(
             "beam", size, joists.species, joists.grade, joist_span_nm=joist, plies=plies, unit=unit,
-            live_psf=LIVE_LEAST_PSF,
+            live_psf=LIVE_LEAST_PSF, table=case.rules.beam_table,
         )
     )  # fmt: skip
-    limits = [] if own is None else [own]
     if isinstance(told, str):
-        found.working.append(f"{name}: {told}")
-        if own is None:
-            found.fault(f"{name} is off the beam tables held", f"{name}: {ASK}")
-            return 0
-    else:
-        found.working += told.working
-        held, computed = told.answer["allowed_span_in"], told.answer["span_in"]
-        if isinstance(held, int | float):
-            limits.append(round(held * INCH))
-        elif own is not None and isinstance(computed, int | float):
-            limits.append(round(computed * INCH))
-    if len(limits) > 1:
-        found.working.append(f"{name}: the adopted table as read and the figure here: the smaller governs")
-    return min(limits, default=None)
+        found.fault(f"{name}: {told}", f"{name}: {ASK}")
+        return None
+    found.working += told.working
+    held = told.answer["allowed_span_in"]
+    assert isinstance(held, int)
+    if own is None:
+        return held * INCH
+    found.working.append(
+        f"{name}: typed {format_trade(own, unit)}, here {format_trade(held * INCH, unit)}: the smaller governs"
+    )
+    return min(own, held * INCH)
 
 
 POST = Check(
@@ -383,5 +391,5 @@ BEAM = Check(
     form=_beam_form,
     judge=_judge_beam,
     applies=on_footings,
-    caution=code_decides(f"{BEAM_TABLE} and {EDITION}"),
+    caution=code_decides(f"the deck beam table and {EDITION}"),
 )

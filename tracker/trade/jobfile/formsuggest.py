@@ -12,6 +12,7 @@ from tracker.trade.guards import guard_required
 from tracker.trade.jobfile.questions import MOST_BEAMS, MOST_FLIGHTS, NO, UNCUT, YES, number
 from tracker.trade.lengths import FOOT, INCH, Unit, format_length, format_trade
 from tracker.trade.lumber import dressed
+from tracker.trade.postloads import table_joist_nm
 from tracker.trade.spec import Attachment, BoardKind, Support
 from tracker.trade.suggest import (
     Suggestion,
@@ -169,6 +170,17 @@ class Suggestions:
         sides = self._sides(at)
         return joist_span_nm(sides[1], self._places(at), self._attached(at)) if sides else None
 
+    def _table_joist(self, at: int, n: int) -> int | None:
+        """What the tables of a platform's ``n``-th beam are entered with."""
+        sides, place = self._sides(at), self.form.nm(f"platform.{at}.beam.{n}.at")
+        if sides is None or place is None:
+            return None
+        stacked = sum(
+            other != at and self.form.value(f"platform.{other}.support") == Support.PLATFORM.value
+            for other in range(self.form.platforms)
+        )
+        return table_joist_nm(place, self._places(at), sides[1], self._attached(at), stacked)
+
     def _joists(self, at: int) -> Suggestion:
         key, unit = f"platform.{at}.", self.form.unit
         spacing, height, span = self.form.nm(f"{key}joists.spacing"), self.form.nm(f"{key}height"), self._span(at)
@@ -217,13 +229,15 @@ class Suggestions:
         if field == "at":
             places = suggest_beams(sides[1], self._attached(at), unit)
             return Suggestion(format_length(places[n], unit), "leaves a short overhang") if n < len(places) else NOTHING
-        span = self._span(at) or sides[1]
+        joist = self._table_joist(at, n) or sides[1]
         plies = number(self.form.value(f"{key}beam.{n}.plies"), 1, 4)
         if field == "size":
-            usual = Suggestion("2x10" if self._inch else "45x220", "no beam table is held for this wood: ask about it")
-            return suggest_beam(wood, grade, plies, span, unit) or usual
+            none = Suggestion("", "no beam table reaches this: add a beam")
+            return suggest_beam(wood, grade, plies, joist, unit) or none
         if field == "posts":
-            return suggest_posts(self.form.value(f"{key}beam.{n}.size"), wood, grade, plies, span, sides[0], unit)
+            size = self.form.value(f"{key}beam.{n}.size")
+            none = Suggestion("", "no beam table reaches this: take a deeper beam, or add one")
+            return suggest_posts(size, wood, grade, plies, joist, sides[0], unit) or none
         return NOTHING
 
     def _lay(self, at: int) -> Suggestion:
