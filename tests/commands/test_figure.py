@@ -52,7 +52,7 @@ ASKED: tuple[tuple[tuple[str, ...], set[str]], ...] = (
     (("figure", "fasteners", "--boards", "10", "--joists", "13"), {"screws", "clips", "clip_screws"}),
     (
         ("figure", "post", "--size", "6x6", "--beam-span", "8'", "--joist-span", "12'", "--height", "5'"),
-        {"allowed_height_in", "ok"},
+        {"allowed_height_in", "ok", "load_lb", "capacity_lb", "column_height_in", "published_height_in"},
     ),
     (
         ("figure", "lumber", "--size", "2x8", "--length", "12'", "--use", "UC3B", "--clearance", "5"),

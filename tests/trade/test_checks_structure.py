@@ -24,6 +24,7 @@ from tracker.trade.lumber import nominal_within
 from tracker.trade.postloads import stacked_on
 from tracker.trade.rules import Rules, parse_rules
 from tracker.trade.spec import Attachment, Beam, JobSpec, Platform, Support
+from tracker.trade.suggest import looks_wrong
 
 UPPER = replace(GROUND, name="top", height_nm=inch(84), width_nm=inch(60), depth_nm=inch(72), support=Support.PLATFORM)
 FREE = replace(
@@ -207,6 +208,7 @@ def test_a_wider_or_deeper_hole_with_more_bags_never_fails_what_passed(
 
 # -- posts
 
+HEM_FIR = replace(RAISED, joists=replace(RAISED.joists, species="hem-fir"))
 LONG = replace(RAISED, height_nm=inch(170))
 """Posts 12 ft 4 tall by plan."""
 
@@ -253,15 +255,37 @@ def test_a_beam_on_bolts_or_a_post_without_a_base_fails() -> None:
     assert passed(judged(POST, post_words(inch(46)), case()))
 
 
-def test_another_wood_asks_for_the_adopted_table_and_never_stands_taller_than_southern_pine() -> None:
+def test_another_wood_takes_the_lowest_column_unless_its_own_is_read_and_named() -> None:
+    # DCA 6 Table 4, beam to 10 ft, joists to 14 ft: 14 13 11 13 8.
+    wide = replace(LONG, width_nm=20 * FOOT)
     fir = ("yes", "yes", "species=hem-fir")
-    asked = judged(POST, post_words(inch(46), 0, *fir), case())
-    assert asked.verdict is Verdict.INCOMPLETE and "hem-fir" in asked.headline
-    assert passed(judged(POST, post_words(inch(46), 0, *fir, "allowed=4'"), case()))
-    assert not passed(judged(POST, post_words(inch(46), 0, *fir, "allowed=3' 6"), case()))
-    # DCA 6 Table 4: 14 ft at these spans, whatever was typed.
-    tall = judged(POST, post_words(inch(169), 0, *fir, "allowed=20'"), case(replace(RAISED, height_nm=inch(190))))
+    plan = case(replace(wide, height_nm=inch(118)))
+    assert passed(judged(POST, post_words(inch(96), 0, *fir), plan))
+    assert not passed(judged(POST, post_words(inch(96) + SIXTEENTH, 0, *fir), plan))
+    unnamed = judged(POST, post_words(inch(96), 0, *fir, "allowed=11'"), plan)
+    assert unnamed.verdict is Verdict.INCOMPLETE and "table the typed figure is from" in unnamed.headline
+    own = (*fir, "table=deck table of the town, 2024")
+    assert passed(judged(POST, post_words(inch(132), 0, *own, "allowed=11'"), case(wide)))
+    assert not passed(judged(POST, post_words(inch(96), 0, *own, "allowed=7' 6"), plan))
+    # 14 ft is the most of any column, whatever was typed.
+    tall = judged(POST, post_words(inch(169), 0, *own, "allowed=20'"), case(replace(wide, height_nm=inch(190))))
     assert not passed(tall)
+
+
+@pytest.mark.parametrize(("posts", "good"), [(2, False), (4, True)])
+def test_a_4x4_is_judged_by_what_it_carries(posts: int, good: bool) -> None:
+    # Hem-fir, 14 ft beam, 14 ft joists half and 2 ft 4 past: on two posts 13-8-1/2 apart x 0.75 x 14 ft x 50 psf = 7,197 lb: the
+    # town's plan, 4-1 under 8,400 lb; on four 4-6-7/8 apart 2,399 lb: 6-9, the most for a 4x4 (from memory: IRC 2018 R507.4).
+    deck = replace(
+        HEM_FIR, width_nm=14 * FOOT, depth_nm=inch(196), height_nm=inch(83), joists=replace(HEM_FIR.joists, size="2x12", depth_nm=inch(11.25)),
+        beams=(Beam(3, "2x12", 14 * FOOT, posts, "4x4"),),
+    )  # fmt: skip
+    words = [word for word in post_words(inch(60)) if int(word[1]) <= posts]
+    words += [f"P4.{word.partition('.')[2]}" for word in words if word.startswith("P3.")] if posts == 4 else []
+    answer = judged(POST, words, case(deck))
+    assert passed(answer) is good
+    warned = [text for text in looks_wrong(case(deck).job) if "4x4 posts" in text]
+    assert (not warned) is good
 
 
 def test_posts_are_judged_only_where_they_stand() -> None:
@@ -312,7 +336,6 @@ def test_a_beam_spliced_between_posts_or_a_ply_short_fails() -> None:
     assert not passed(judged(BEAM, beam_words(inch(80), plies="1"), case()))
 
 
-HEM_FIR = replace(RAISED, joists=replace(RAISED.joists, species="hem-fir"))
 TOWN = "B1.table=deck beam table of the town, 2024"
 
 

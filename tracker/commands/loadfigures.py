@@ -122,17 +122,23 @@ def _post_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--size", metavar="6x6", required=True, help="nominal size of the post")
     parser.add_argument("--beam-span", metavar="L", required=True, help="between the posts of the beam")
     parser.add_argument("--joist-span", metavar="L", required=True, help="span of the joists on the beam")
+    parser.add_argument("--species", metavar="S", default="southern pine", help="the wood (default southern pine)")
     parser.add_argument("--height", metavar="H", help="how tall the post stands")
+    parser.add_argument("--live", metavar="PSF", default="40", help="live load (default 40)")
+    parser.add_argument("--dead", metavar="PSF", default="10", help="dead load (default 10)")
 
 
 def _post(args: Namespace, unit: Unit) -> Answer:
-    from tracker.trade.loads import post_answer
+    from tracker.trade.postheight import post_answer
 
     return post_answer(
         args.size,
         _reach(args, "beam-span", unit),
         _reach(args, "joist-span", unit),
+        wood=args.species,
         height_nm=length_for(args, "height", unit) if args.height else None,
+        live_psf=_plain(args, "live"),
+        dead_psf=_plain(args, "dead"),
         unit=unit,
     )
 
@@ -235,7 +241,7 @@ LOAD_FIGURES: Mapping[str, Figure] = {
         "deckjobs figure guard --height 36 --length 16-0",
     ),
     "post": Figure(
-        _post_arguments, _post, "How tall a post may stand.",
+        _post_arguments, _post, "How tall a post may stand under its load.",
         "deckjobs figure post --size 6x6 --beam-span 8-0 --joist-span 12-0 --height 5-0",
     ),
     "lumber": Figure(

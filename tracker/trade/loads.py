@@ -12,14 +12,10 @@ from tracker.text import count, listing, near
 from tracker.trade.answer import Answer, Plain
 from tracker.trade.cautions import code_decides
 from tracker.trade.lengths import FOOT, INCH, Unit, format_small, format_trade, from_inches, inches
-from tracker.trade.lumber import size_name
 from tracker.trade.span_tables import (
     FOOTING_TABLE,
     LEDGER_ROWS,
     LEDGER_TABLE,
-    POST_6X6_FT,
-    POST_JOIST_SPANS_FT,
-    POST_TABLE,
 )
 
 TRIBUTARY = 0.75
@@ -213,66 +209,6 @@ def footing_answer(
         moves=tuple(moves),
         caution=code_decides(FOOTING_TABLE.partition(":")[0])
         + " Undisturbed, unfrozen soil below the frost depth only.",
-    )
-
-
-# From memory: IRC 2018 R507.4, post heights by size; the 6x6 is looked up in DCA 6 first.
-_POST_MOST_NM: Mapping[str, int] = {
-    "4x4": 6 * FOOT + 9 * INCH,
-    "4x6": 8 * FOOT,
-    "6x6": 14 * FOOT,
-    "8x8": 14 * FOOT,
-}
-POST_MEMORY = "from memory: IRC 2018 R507.4"
-
-
-def post_answer(
-    size: str, beam_span_nm: int, joist_span_nm: int, *, height_nm: int | None = None, unit: Unit = Unit.INCH
-) -> Answer:
-    """Return how tall a post of ``size`` may stand, and whether ``height_nm`` does.
-
-    Keys: ``allowed_height_in`` and ``ok`` (None without a height). Southern pine 6x6 posts take the printed
-    table at the next larger spans; other sizes the code's flat limit. Raises InputError off the tables.
-    """
-    name = size_name(size)
-    if name not in _POST_MOST_NM:
-        raise InputError(f"no post height is held for {name}", f"posts are {listing(_POST_MOST_NM)}")
-    allowed, source = _POST_MOST_NM[name], POST_MEMORY
-    column = next((n for n, feet in enumerate(POST_JOIST_SPANS_FT) if joist_span_nm <= feet * FOOT), None)
-    row = next((feet for feet in POST_6X6_FT if beam_span_nm <= feet * FOOT), None)
-    if beam_span_nm <= 0 or joist_span_nm <= 0 or column is None or row is None:
-        raise InputError(
-            "the post table stops at 18 ft of beam and 18 ft of joist",
-            "give spans of more than 0 and at most 18 ft",
-        )
-    working = [f"{name}: at most {format_trade(allowed, unit)} ({POST_MEMORY})"]
-    if name == "6x6":
-        allowed, source = POST_6X6_FT[row][column] * FOOT, POST_TABLE
-        working.append(
-            f"beam span to {row} ft, joist span to {POST_JOIST_SPANS_FT[column]} ft:"
-            f" {POST_6X6_FT[row][column]} ft ({POST_TABLE})"
-        )
-    ok = None if height_nm is None else height_nm <= allowed
-    kind = "southern pine 6x6" if name == "6x6" else name
-    headline = f"a {kind} post may stand {format_trade(allowed, unit)}"
-    if height_nm is not None:
-        headline += f"; {format_trade(height_nm, unit)} is {'within it' if ok else 'too tall'}"
-    return Answer(
-        headline=headline,
-        inputs={
-            "size": name,
-            "beam_span_in": inches(beam_span_nm),
-            "joist_span_in": inches(joist_span_nm),
-            "height_in": None if height_nm is None else inches(height_nm),
-        },
-        answer={"allowed_height_in": inches(allowed), "ok": ok},
-        working=tuple(working),
-        source=source,
-        moves=(
-            "the beam bears on top of the post, in a cap or a full notch, never on bolts alone",
-            "species other than southern pine stand lower: read their column in the adopted table",
-        ),
-        caution=code_decides(source),
     )
 
 

@@ -13,7 +13,6 @@ from tracker.trade.lengths import INCH
 from tracker.trade.lumber import CEDARS, FIRS, SOUTHERN
 
 JOIST_TABLE = "DCA 6 (2012 IRC edition) Table 2: 40 psf live, 10 psf dead, No.2, wet service, L/360"
-POST_TABLE = "DCA 6 (2012 IRC edition) Table 4, post heights, first species column"
 LEDGER_TABLE = "Wisconsin deck code, ledger fastener table (2015), the same rows as IRC R507.9.1.3(1) at 40 psf"
 
 SPACINGS_IN = (12, 16, 24)
@@ -111,21 +110,6 @@ FOOTING_ROWS = tuple(
     )
 )  # fmt: skip
 """Footing sizes by beam span and joist span (``FOOTING_TABLE``); the sizes used are computed, see ``loads``."""
-
-POST_JOIST_SPANS_FT = (10, 14, 18)
-POST_6X6_FT: Mapping[int, tuple[int, int, int]] = {
-    6: (14, 14, 14),
-    8: (14, 14, 14),
-    10: (14, 14, 12),
-    12: (14, 13, 11),
-    14: (14, 11, 9),
-    16: (13, 10, 7),
-    18: (12, 9, 5),
-}
-"""Greatest 6x6 post height in feet by beam span, for joist spans to 10, 14 and 18 ft (``POST_TABLE``).
-
-The column header of the copy read was smudged and is taken as southern pine; other species stand lower.
-"""
 
 
 def published_joist_in(group: str, size: str, spacing_nm: int) -> tuple[int, int] | None:

@@ -22,6 +22,7 @@ from tracker.trade.loadpath import beam_loads
 from tracker.trade.lumber import counts_as_ground_contact, dressed, nominal_within
 from tracker.trade.metric import all_in_unit
 from tracker.trade.permits import AREA_MOST_FT2, permit_triggers
+from tracker.trade.postheight import post_answer
 from tracker.trade.spans import span_answer
 from tracker.trade.spec import JobSpec, Platform, Support
 
@@ -32,6 +33,8 @@ JOIST_SIZES = {
 """Joist sizes from small to large (common practice)."""
 GROUND_SIZES = {Unit.INCH: ("2x8", "2x6", "2x4"), Unit.MM: ("45x195", "45x145", "45x95")}
 """Joists on blocks, the usual one first (common practice)."""
+POST_SIZES = {Unit.INCH: ("6x6", "8x8"), Unit.MM: ("145x145", "195x195")}
+"""Posts, the usual one first (common practice)."""
 POSTS_APART_LEAST = 6 * FOOT
 """A beam that cannot reach this far between posts is suggested one size deeper (common practice)."""
 OVERHANG_MOST = 2 * FOOT
@@ -136,6 +139,26 @@ def suggest_posts(
     return Suggestion(str(posts), f"the table allows {format_trade(from_inches(allowed), unit)} between posts")
 
 
+def suggest_post(wood: str, joist_nm: int, length_nm: int, posts: int, height_nm: int, unit: Unit) -> Suggestion | None:
+    """The smallest post, 6x6 and up, that may stand ``height_nm`` under a beam of ``length_nm`` on so many ``posts`` that carries
+    joists of ``joist_nm`` (``table_joist_nm``); None where none here may.
+    """
+    for size in POST_SIZES[unit]:
+        allowed = post_height_nm(size, wood, length_nm // max(posts - 1, 1), joist_nm)
+        if allowed is not None and height_nm <= allowed:
+            return Suggestion(size, f"may stand {format_trade(allowed, unit)} under that load")
+    return None
+
+
+def post_height_nm(size: str, wood: str, beam_span_nm: int, joist_nm: int) -> int | None:
+    """The tallest a post may stand, None where it may not or no table reaches; a metric size counts as the inch size within it."""
+    try:
+        allowed = post_answer(nominal_within(size), beam_span_nm, joist_nm, wood=wood).answer["allowed_height_in"]
+    except InputError:
+        return None
+    return from_inches(allowed) if isinstance(allowed, int) else None
+
+
 def suggest_use(support: Support, height_nm: int, board_nm: int, joist_nm: int) -> Suggestion:
     """The use category of the joists' treatment."""
     if support is Support.BLOCKS or counts_as_ground_contact(height_nm - board_nm - joist_nm):
@@ -228,4 +251,13 @@ def _beams(job: JobSpec, platform: Platform) -> Iterable[str]:
             yield (
                 f"the beam at {at} has {stand}s {format_trade(load.post_span_nm, unit)} apart, "
                 f"{format_trade(from_inches(most), unit)} is the most for {what}: add a {stand}"
+            )
+        if not (tall := load.plan.post_nm):
+            continue
+        allowed = post_height_nm(beam.post_size, joists.species, load.post_span_nm, load.table_joist_nm)
+        if allowed is None or tall > allowed:
+            most_words = "no height" if allowed is None else format_trade(allowed, unit)
+            yield (
+                f"the {beam.post_size} posts of the beam at {at} stand {format_trade(tall, unit)}, {most_words} is the most under "
+                "their load: take larger posts, or add one"
             )

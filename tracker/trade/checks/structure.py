@@ -12,15 +12,16 @@ from tracker.trade.cautions import code_decides
 from tracker.trade.checks.base import Case, Check, incomplete
 from tracker.trade.checks.footing import on_footings
 from tracker.trade.checks.found import Found, missing, off_table
+from tracker.trade.columns import COLUMN_SOURCE
 from tracker.trade.lengths import FOOT, INCH, SIXTEENTH, Unit, format_small, format_trade, inches, nearest
 from tracker.trade.loadpath import BeamLoad, beam_loads
-from tracker.trade.loads import POST_MEMORY, beam_load_plf, post_answer
-from tracker.trade.lumber import SOUTHERN, nominal_within, size_name, species
+from tracker.trade.loads import beam_load_plf
+from tracker.trade.lumber import nominal_within, size_name, species
 from tracker.trade.plausible import in_reason, on_the_deck, positive, right_unit
+from tracker.trade.postheight import POST_MEMORY, POST_PLAN, POST_TABLE, post_answer
 from tracker.trade.posts import post_nm
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.span_math import LIVE_LEAST_PSF
-from tracker.trade.span_tables import POST_TABLE
 from tracker.trade.spans import span_answer
 from tracker.trade.spec import JobSpec, Platform
 from tracker.trade.species import EDITION
@@ -41,15 +42,16 @@ _AS_BUILT_NM = 6 * INCH
 _SLOPE_NM = 4 * FOOT
 """How far the ground may fall away under a deck, a bound of this program."""
 ASK = "ask a licensed professional"
+TYPED_FROM = "table the typed figure is from"
 _SEAT_SOURCE = "from memory: IRC R507.4.1 and R507.5.2"
 _POST_SOURCE = (
-    f"height: {POST_TABLE}; other sizes {POST_MEMORY}; bearing and base {_SEAT_SOURCE}; plumb: common practice"
+    f"height, the least of: {POST_TABLE}; {POST_MEMORY}; {POST_PLAN}; {COLUMN_SOURCE}; bearing and base {_SEAT_SOURCE};"
+    " plumb: common practice"
 )
 _BEAM_SEATS = f"bearing: {BEARING_SOURCE}; plies from memory: IRC 2018 R507.5"
 _BEAM_SOURCE = (
     f"span: the deck beam table the house rule names, {BEAM_SOURCES[BeamTable.DCA]} unless it does; {_BEAM_SEATS}"
 )
-TYPED_FROM = "table the typed figure is from"
 
 
 def served_by(size: str, found: Found) -> str:
@@ -86,7 +88,9 @@ def _post_form(case: Case) -> Form:
                   help="left blank, the joists' species"),
             Field("allowed", "height your table allows", Kind.LENGTH, required=False,
                   example=format_trade(8 * FOOT, unit),
-                  help="from the adopted post table, for wood other than southern pine"),
+                  help="from the adopted post table, for the wood, size and spans that stand here"),
+            Field("table", TYPED_FROM, Kind.TEXT, required=False, example="deck table of the town, 2024",
+                  help="document, edition and table; asked for where a height is typed"),
         ),
         columns=(
             Field("height", "height", Kind.LENGTH, example=format_trade(planned.post_nm if planned else 4 * FOOT, unit)),
@@ -114,12 +118,15 @@ def _judge_post(case: Case, readings: Readings) -> Answer:
         in_reason(own, _POST_BOUND_NM, "a post height in the table of", unit, least_nm=FOOT)
     found = Found()
     served = {size: served_by(size, found) for size in dict.fromkeys(sizes.values())}
-    if wood.table_group != SOUTHERN and own is None and "6x6" in served.values():
-        wanted.append(f"the height the adopted table allows a {wood.name} post (only southern pine is held here)")
+    if own is not None and not readings.has("table"):
+        wanted.append(f"the {TYPED_FROM}")
     if wanted:
         return incomplete(listing(wanted, "and"), source=_POST_SOURCE)
+    if own is not None:
+        found.working.append(f"the height typed is from {readings.word('table')}")
     height, plumb = readings.column("height"), readings.column("plumb")
     per_post: dict[str, Plain] = {}
+    limits: dict[str, Limit] = {}
     for name, beam in posts:
         positive(height[name], f"{name} height", unit)
         right_unit(height[name], beam.plan.post_nm, f"{name} height", unit)
@@ -128,13 +135,21 @@ def _judge_post(case: Case, readings: Readings) -> Answer:
             f"a deck {format_trade(case.platform.height_nm, unit)} above the ground", unit,
         )  # fmt: skip
         in_reason(plumb[name], height[name] // 4, f"{name} out of plumb by", unit)
-        allowed = _post_limit(served[sizes[name]], beam, wood.table_group == SOUTHERN, own, found, unit)
+        told = _post_limit(served[sizes[name]], beam, wood.name, own, found, unit)
+        high = None if told is None else told.answer["allowed_height_in"]
+        allowed = high * INCH if isinstance(high, int) else None
+        if told is not None and allowed is not None:
+            what = f"{size_name(sizes[name])} post under {told.answer['load_lb']:,.0f} lb"
+            limits[what] = Limit(what, format_trade(allowed, unit), told.source)
         per_post[name] = {
             "size": size_name(sizes[name]), "height_in": inches(height[name]),
             "allowed_height_in": None if allowed is None else inches(allowed), "plumb_in": inches(plumb[name]),
+            "load_lb": None if told is None else told.answer["load_lb"],
         }  # fmt: skip
-        if allowed is None:
+        if told is None:
             found.fault(f"{name}: no post table reaches this far", f"{name}: {ASK}, or add a post to the beam")
+        elif allowed is None:
+            found.fault(f"{name}: {told.headline}", f"{name}: use a larger post, or add a post to the beam")
         elif height[name] > allowed:
             found.fault(
                 f"{name} stands {format_trade(height[name], unit)}, {format_trade(allowed, unit)} is the most",
@@ -158,26 +173,21 @@ def _judge_post(case: Case, readings: Readings) -> Answer:
         inputs={"species": wood.name},
         answer={"posts": per_post},
         source=_POST_SOURCE,
-        limits=(rules.limit("post_plumb", unit), Limit("post height", "by size, beam span and joist span", POST_TABLE)),
-        caution=code_decides(POST_TABLE),
+        limits=(rules.limit("post_plumb", unit), *limits.values()),
+        caution=code_decides(f"{POST_TABLE} and {COLUMN_SOURCE}"),
     )
 
 
-def _post_limit(size: str, beam: BeamLoad, southern: bool, own: int | None, found: Found, unit: Unit) -> int | None:
-    """The tallest this post may stand, or None where no table reaches; the adopted table read off counts too."""
-    told = off_table(lambda: post_answer(size, beam.post_span_nm, beam.table_joist_nm, unit=unit))
+def _post_limit(size: str, beam: BeamLoad, wood: str, own: int | None, found: Found, unit: Unit) -> Answer | None:
+    """How tall this post may stand, or None where no table reaches; the adopted table read off counts too."""
+    told = off_table(
+        lambda: post_answer(size, beam.post_span_nm, beam.table_joist_nm, wood=wood, adopted_nm=own, unit=unit)
+    )
     if isinstance(told, str):
         found.working.append(told)
-        return own
-    held = told.answer["allowed_height_in"]
-    assert isinstance(held, int | float)
+        return None
     found.working += [line for line in told.working if line not in found.working]
-    limit = round(held * INCH)
-    if own is None:
-        return limit
-    if size == "6x6" and not southern:
-        found.working.append(f"the adopted table as read: {format_trade(own, unit)}; never more than southern pine's")
-    return min(own, limit)
+    return told
 
 
 def _beam_names(case: Case) -> tuple[str, ...]:
@@ -380,7 +390,7 @@ POST = Check(
     form=_post_form,
     judge=_judge_post,
     applies=_has_posts,
-    caution=code_decides(POST_TABLE),
+    caution=code_decides(f"{POST_TABLE} and {COLUMN_SOURCE}"),
 )
 
 BEAM = Check(

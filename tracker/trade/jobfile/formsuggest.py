@@ -24,6 +24,7 @@ from tracker.trade.suggest import (
     suggest_guard,
     suggest_joists,
     suggest_permit,
+    suggest_post,
     suggest_posts,
     suggest_use,
 )
@@ -222,15 +223,20 @@ class Suggestions:
         )
         if field == "plies":
             return Suggestion("2", "")
-        if field == "post":
-            return Suggestion("6x6" if self._inch else "145x145", "carries more than a 4x4")
+        usual = Suggestion("6x6" if self._inch else "145x145", "carries more than a 4x4")
         if sides is None:
-            return NOTHING
+            return usual if field == "post" else NOTHING
         if field == "at":
             places = suggest_beams(sides[1], self._attached(at), unit)
             return Suggestion(format_length(places[n], unit), "leaves a short overhang") if n < len(places) else NOTHING
         joist = self._table_joist(at, n) or sides[1]
         plies = number(self.form.value(f"{key}beam.{n}.plies"), 1, 4)
+        if field == "post":
+            posts = number(self.form.value(f"{key}beam.{n}.posts"), 2, 99)
+            # No taller than the deck: the joists and the beam are still to be taken off.
+            tall = self.form.nm(f"{key}height") or 0
+            none = Suggestion("", "no post here may stand so tall under that load: add a post")
+            return suggest_post(wood, joist, sides[0], posts, tall, unit) or none
         if field == "size":
             none = Suggestion("", "no beam table reaches this: add a beam")
             return suggest_beam(wood, grade, plies, joist, unit) or none
