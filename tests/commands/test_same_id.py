@@ -5,7 +5,11 @@ Jobs, prices and people are invented.
 
 from __future__ import annotations
 
+import os
+import pty
 import sqlite3
+import subprocess
+import sys
 from collections.abc import Sequence
 from contextlib import closing
 from pathlib import Path
@@ -15,7 +19,7 @@ import pytest
 
 from tests.book.conftest import hand_of
 from tests.commands.conftest import Deck, job_text
-from tests.commands.test_cli import shell
+from tests.commands.test_cli import ROOT, shell
 from tests.commands.test_money import PRICES
 from tests.handed_over import hand_over
 from tests.once import copy_once
@@ -178,6 +182,7 @@ def test_the_same_id_records_once_and_nothing_else_passes_for_it(yard: Deck, nam
         assert refused.code == 4 and not refused.out.startswith("recorded"), (line, refused)
         assert entry["text"] in refused.err and "sent now: " in refused.err, refused.err
         assert "nothing was written" in refused.err and entries(yard) == kept
+    assert "sent now: something else altogether (" in refused.err
     own = yard(*case.other, "--id", new_id())  # under an id of its own it is recorded, or refused for what it is
     assert own.code in (0, 1, 2) and "already recorded" not in own.out
 
@@ -200,7 +205,7 @@ def test_what_stands_and_what_was_sent_are_both_shown(yard: Deck) -> None:
     square = new_id()
     assert yard("check", "101", "square", *GOOD, "--id", square).code == 0
     racked = yard("check", "101", "square", *RACKED, "--id", square)
-    assert racked.code == 4 and "PASS" not in racked.out and "FAILED" in racked.err
+    assert racked.code == 4 and "PASS" not in racked.out and "Frame square failed" in racked.err
 
 
 def test_a_failing_reading_repeated_fails_again(yard: Deck) -> None:
@@ -271,6 +276,42 @@ def test_the_same_payment_again_is_asked_about(yard: Deck) -> None:
     for number in (1, 4):  # what is taken back stands no more
         assert yard("money", "101", "--undo", f"payment {number}", *WHY).code == 0
     assert yard("paid", "101", "500", "check", "118").code == 0
+
+
+def at_a_terminal(deck: Deck, *argv: str, types: str) -> tuple[int, str]:
+    """Run the real program in a pseudo-terminal and answer its question; gives the exit code and all that was shown."""
+    master, slave = pty.openpty()
+    where = {"PATH": os.environ["PATH"], "HOME": str(deck.home), "PYTHONPATH": str(ROOT), "TERM": "xterm"}
+    where |= {name: os.environ[name] for name in ("TZ", "DECKJOBS_NOW", "DECKJOBS_AS", "DECKJOBS_BOOK")}
+    with subprocess.Popen(
+        [sys.executable, "-m", "tracker", *argv], env=where, cwd=deck.home, stdin=slave, stdout=slave, stderr=slave
+    ) as child:
+        os.close(slave)
+        shown = b""
+        while True:
+            try:
+                read = os.read(master, 4096)
+            except OSError:  # the other end is closed: it has ended
+                break
+            if not read:
+                break
+            shown += read
+            if types and b"Type yes" in shown:
+                os.write(master, f"{types}\n".encode())
+                types = ""
+        code = child.wait(60)
+    os.close(master)
+    return code, shown.decode()
+
+
+def test_at_a_terminal_the_same_payment_is_a_question(yard: Deck) -> None:
+    assert yard("paid", "101", "500", "check", "118").code == 0
+    kept = entries(yard)
+    code, shown = at_a_terminal(yard, "paid", "101", "500", "check", "118", types="no")
+    assert code == 1 and "payment 1 ($500.00, check 118" in shown and "nothing was recorded" in shown, shown
+    assert "--anyway" not in shown and entries(yard) == kept
+    code, shown = at_a_terminal(yard, "paid", "101", "500", "check", "118", types="yes")
+    assert code == 0 and "recorded: received $500.00" in shown and len(entries(yard)) == len(kept) + 1, shown
 
 
 def test_equal_notes_of_two_people_are_two_and_of_one_person_too(yard: Deck) -> None:

@@ -122,6 +122,7 @@ def take_in(book: Book, session: Session, hand: Hand, file: JobFile) -> TakeResu
     source = json.dumps(file.source, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
     row = session.exec(select(JobRow).where(JobRow.code == file.code)).first()
     details: list[str] = []
+    gone = _gone_lines(row, file) if row is not None else []
     if row is None:
         change = "new"
         row = JobRow(id=new_id(), code=file.code, title=file.title, client=file.client, place=file.site,
@@ -137,12 +138,30 @@ def take_in(book: Book, session: Session, hand: Hand, file: JobFile) -> TakeResu
     session.flush()
     details += _sync(session, row, file, load_house(session).changes)
     keep(session, hand, row)
-    _open_lots(session, hand, row, file)
-    entered = _enter_log(book, session, hand, row, file)
+    differ = _open_lots(session, hand, row, file)
+    entered, doubts = _enter_log(book, session, hand, row, file)
     if entered:
         details.append(f"{count(entered, 'line')} of its log entered")
         change = "changed" if change == "unchanged" else change
-    return TakeResult(row.code, row.title, change, tuple(details), _warnings(book, session, row, hand))
+    warnings = (*_warnings(book, session, row, hand), *differ, *doubts, *gone)
+    return TakeResult(row.code, row.title, change, tuple(details), warnings)
+
+
+def _gone_lines(row: JobRow, file: JobFile) -> list[str]:
+    """What is to be said of lines of the log that were taken and are not in the file any more, or not as they were."""
+    log = file.source.get("log")
+    there = list(log) if isinstance(log, list) else []
+    said: list[str] = []
+    for line in json.loads(row.source).get("log") or []:
+        if line in there:
+            there.remove(line)
+        else:
+            what = f"{line.get('on', '')} {line.get('do', '')}".strip()
+            said.append(
+                f"the log line of {clean(what)} that was taken is not in the file any more: its entry stays; where the line was"
+                " changed both count, so take one of them back"
+            )
+    return said
 
 
 def _changes(row: JobRow, file: JobFile) -> list[str]:
@@ -214,8 +233,9 @@ def _hand_at(hand: Hand, day: date, at: time | None, who: str) -> Hand:
     return replace(hand, who=who or hand.who, at=moment, day=day)
 
 
-def _open_lots(session: Session, hand: Hand, row: JobRow, file: JobFile) -> None:
-    """Make the file's lots and their first movements, each once."""
+def _open_lots(session: Session, hand: Hand, row: JobRow, file: JobFile) -> list[str]:
+    """Make the file's lots and their first movements, each once; gives back where the file says by now what is not in the book."""
+    differ: list[str] = []
     there = {lot.code: lot for lot in session.exec(select(LotRow).where(LotRow.job_id == row.id))}
     for lot in file.lots:
         found = there.get(lot.code)
@@ -228,28 +248,59 @@ def _open_lots(session: Session, hand: Hand, row: JobRow, file: JobFile) -> None
             found.supplier, found.use_category, found.dry = lot.supplier, lot.use_category, int(lot.dry)
             found.rev += 1
             keep(session, hand, found)
-        _move_once(session, hand, row, found, lot, "ordered", lot.ordered, lot.ordered_on)
-        _move_once(session, hand, row, found, lot, "received", lot.received, lot.received_on)
+        for move, quantity, day in (
+            ("ordered", lot.ordered, lot.ordered_on),
+            ("received", lot.received, lot.received_on),
+        ):
+            differ += _move_once(session, hand, row, found, lot, move, quantity, day)
+    return differ
 
 
 def _move_once(
     session: Session, hand: Hand, row: JobRow, lot: LotRow, entry: LotEntry, move: str, quantity: int, day: date | None
-) -> None:
-    if not quantity:
-        return
+) -> list[str]:
+    """One of the first movements of a lot; where it was taken before as another count, and does not stand as this, that is said."""
     identity = derived_id(moment_ms(datetime.combine(date(2000, 1, 1), NOON)), row.code, lot.code, move)
-    if find(session, identity) is not None:
-        return
+    if (taken := find(session, identity)) is not None:
+        stands, in_all = _counted_now(session, row, identity), _moved(session, row, lot, move)
+        if quantity in (taken.qty, stands, in_all):
+            return []
+        said = f"{stands} {move}" if stands else f"what was {move} is taken back"
+        return [
+            f"lot {clean(lot.code)}: {said} in the book, and stays so; the file says {quantity} by now: correct it there"
+        ]
+    if not quantity:
+        return []
     body: dict[str, str] = {"move": move}
     if move == "ordered":
         body["promised"] = entry.promised.isoformat() if entry.promised else ""
     by = _hand_at(hand, day, None, hand.who) if day else hand
     append(session, by, Draft("movement", body, job_id=row.id, lot_id=lot.id, qty=quantity), identity)
+    return []
 
 
-def _enter_log(book: Book, session: Session, hand: Hand, row: JobRow, file: JobFile) -> int:
-    """Enter the log lines that are not in the book yet; returns how many."""
+def _moved(session: Session, row: JobRow, lot: LotRow, move: str) -> int:
+    there = in_force(entries_of(session, [row.id])[row.id])
+    return sum(entry.qty for entry in there if entry.lot_id == lot.id and entry.body.get("move") == move)
+
+
+def _counted_now(session: Session, row: JobRow, identity: str) -> int:
+    """The pieces of the movement that stands in the place of one, itself or its correction; 0 when it is taken back."""
+    every = entries_of(session, [row.id])[row.id]
+    corrects = {entry.id: entry.corrects for entry in every if entry.kind == "movement"}
+    for entry in in_force(every):
+        first = entry.id
+        while corrects.get(first):
+            first = corrects[first]
+        if first == identity:
+            return entry.qty
+    return 0
+
+
+def _enter_log(book: Book, session: Session, hand: Hand, row: JobRow, file: JobFile) -> tuple[int, list[str]]:
+    """Enter the log lines that are not in the book yet; returns how many, and what is to be said of payments among them."""
     entered = 0
+    doubts: list[str] = []
     seen: dict[LogEntry, int] = {}
     for number, line in enumerate(file.log, start=1):
         seen[line] = seen.get(line, 0) + 1
@@ -258,7 +309,7 @@ def _enter_log(book: Book, session: Session, hand: Hand, row: JobRow, file: JobF
         if find(session, identity) is not None:
             continue
         try:
-            _enter(book, session, by, hand, row.code, line, identity)
+            done = _enter(book, session, by, hand, row.code, line, identity)
         except TrackerError as error:
             what = (
                 f"{row.code}: log line {number} ({line.on}, {line.do.value} {line.phase or line.check or line.lot})".rstrip(
@@ -268,37 +319,41 @@ def _enter_log(book: Book, session: Session, hand: Hand, row: JobRow, file: JobF
             )
             raise InputErrors([f"{what}: {error.message}"], error.hint) from error
         entered += 1
-    return entered
+        if line.do is Doing.PAID:
+            doubts += [
+                f"log line {number}, {line.on}: {notice}" for notice in done.notices if notice.startswith("payment ")
+            ]
+    return entered, doubts
 
 
-def _enter(book: Book, session: Session, by: Hand, taker: Hand, code: str, line: LogEntry, identity: str) -> None:
+def _enter(book: Book, session: Session, by: Hand, taker: Hand, code: str, line: LogEntry, identity: str) -> Recorded:
     moves = {Doing.RECEIVE: "received", Doing.USE: "used", Doing.RETURN: "returned", Doing.ORDER: "ordered"}
     match line.do:
         case Doing.START:
-            start_in(book, session, by, code, line.phase, identity, line.past, on_whose_word=taker)
+            return start_in(book, session, by, code, line.phase, identity, line.past, on_whose_word=taker)
         case Doing.SIGNOFF:
             leave = [(key.strip(), why.strip()) for key, _, why in (text.partition("=") for text in line.leave)]
-            sign_off_in(
+            return sign_off_in(
                 book, session, by, code, line.phase, identity, line.past, leave, as_there=True, on_whose_word=taker
             )
         case Doing.HOLD:
-            hold_in(book, session, by, code, line.phase, line.reason, identity)
+            return hold_in(book, session, by, code, line.phase, line.reason, identity)
         case Doing.REOPEN:
-            reopen_in(book, session, by, code, line.phase, line.reason, identity)
+            return reopen_in(book, session, by, code, line.phase, line.reason, identity)
         case Doing.CHECK:
-            record_in(book, session, by, code, line.check, line.values, identity)
+            return record_in(book, session, by, code, line.check, line.values, identity)
         case Doing.WAIVE:
-            waive_in(book, session, by, code, line.check, line.reason, identity, on_whose_word=taker)
+            return waive_in(book, session, by, code, line.check, line.reason, identity, on_whose_word=taker)
         case Doing.NOTE:
-            _note_in(book, session, by, code, line.reason, identity)
+            return _note_in(book, session, by, code, line.reason, identity)
         case Doing.RAIN | Doing.OFF:
-            add_day_in(book, session, by, line.on, line.reason, code, line.do is Doing.RAIN, False, identity)
+            return add_day_in(book, session, by, line.on, line.reason, code, line.do is Doing.RAIN, False, identity)
         case Doing.RECEIVE | Doing.USE | Doing.RETURN | Doing.ORDER:
-            move_in(book, session, by, code, line.lot, moves[line.do], line.count, identity, anyway=True)
+            return move_in(book, session, by, code, line.lot, moves[line.do], line.count, identity, anyway=True)
         case _:
             from tracker.book.logmoney import enter  # pricing is a lot to import, and few files tell of money
 
-            enter(book, session, by, taker, code, line, identity)
+            return enter(book, session, by, taker, code, line, identity)
 
 
 def _warnings(book: Book, session: Session, row: JobRow, hand: Hand) -> tuple[str, ...]:

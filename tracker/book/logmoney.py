@@ -10,40 +10,41 @@ from tracker.book.invoices import invoice_in, receive_payment_in, spend_in
 from tracker.book.money import ExtraCost, accept_quote_in, price_change_in, quote_in
 from tracker.book.opening import Book
 from tracker.book.punch import add_punch_in, close_punch_in
+from tracker.book.views import Recorded
 from tracker.planning.equipment import parse_equipment
 from tracker.planning.options import beside_as_drawn
 from tracker.trade.jobfile.model import Doing, LogEntry
 
 
-def enter(book: Book, session: Session, by: Hand, taker: Hand, code: str, line: LogEntry, identity: str) -> None:
+def enter(book: Book, session: Session, by: Hand, taker: Hand, code: str, line: LogEntry, identity: str) -> Recorded:
     """Enter one line ``by`` whom it names; ``taker`` vouches for what only some may do. Raises as the operations do."""
     amount = line.amount_cents or 0
     match line.do:
         case Doing.HOURS:
-            log_text_in(book, session, by, code, line.reason, line.on, line.values, line.phase, identity)
+            return log_text_in(book, session, by, code, line.reason, line.on, line.values, line.phase, identity)
         case Doing.QUOTE:
             options, equipment = beside_as_drawn(line.values), [parse_equipment(text) for text in line.equipment]
-            quote_in(book, session, by, code, options, equipment, line.draws, identity, on_whose_word=taker)
+            return quote_in(book, session, by, code, options, equipment, line.draws, identity, on_whose_word=taker)
         case Doing.ACCEPT:
-            accept_quote_in(book, session, by, code, line.option, line.draws, identity, on_whose_word=taker)
+            return accept_quote_in(book, session, by, code, line.option, line.draws, identity, on_whose_word=taker)
         case Doing.EXTRA:
             cost = ExtraCost(line.phase, line.cost_cents, line.minutes) if line.cost_cents or line.minutes else None
-            price_change_in(
+            return price_change_in(
                 book, session, by, code, line.reason, line.amount_cents, cost, identity, on_whose_word=taker
             )
         case Doing.INVOICE:
-            invoice_in(
+            return invoice_in(
                 book, session, by, code, line.draws, line.amount_cents, line.reason, identity, on_whose_word=taker
             )
         case Doing.PAID:
-            receive_payment_in(
+            return receive_payment_in(
                 book, session, by, code, amount, line.reason, line.on, 0, identity, anyway=True, on_whose_word=taker
             )
         case Doing.SPEND:
-            spend_in(book, session, by, code, amount, line.phase, line.reason, line.on, identity)
+            return spend_in(book, session, by, code, amount, line.phase, line.reason, line.on, identity)
         case Doing.PUNCH if line.count:
-            close_punch_in(book, session, by, code, str(line.count), line.reason, identity)
+            return close_punch_in(book, session, by, code, str(line.count), line.reason, identity)
         case Doing.PUNCH:
-            add_punch_in(book, session, by, code, line.reason, identity)
+            return add_punch_in(book, session, by, code, line.reason, identity)
         case _:
             raise AssertionError(f"{line.do} is entered elsewhere")

@@ -26,7 +26,7 @@ from sqlmodel import Session
 from tracker.book.entries import ACT, ASKED, Act, find
 from tracker.book.hand import Hand
 from tracker.book.historyviews import HistoryLine
-from tracker.book.ids import check_id
+from tracker.book.ids import check_id, new_id
 from tracker.book.load import find_job
 from tracker.book.opening import Book
 from tracker.book.tables import EntryRow, JobRow
@@ -81,7 +81,8 @@ def once(what: str) -> Callable[[Callable[P, Recorded]], Callable[P, Recorded]]:
                 if json.loads(row.body).get(ASKED) == act.asked:
                     return _as_recorded(book, session, row, hand.day)
                 stands = _as_recorded(book, session, row, hand.day).text
-                bound.arguments["entry_id"] = None
+                fresh = Act(new_id(), act.asked)
+                bound.arguments["entry_id"], session.info[ACT] = fresh.id, fresh
                 again = partial(operation, *bound.args, **bound.kwargs)
                 raise IdUsedError(identity, stands, _sent(book, session, hand, what, given, again))
             session.info[ACT] = act
@@ -162,14 +163,13 @@ def _sent(
 ) -> str:
     """What is sent now in words: what it would be recorded as, else, where it would be refused, as it was asked."""
     try:
-        told = again().text
+        if (row := find(session, again().id)) is not None:
+            return _as_recorded(book, session, row, hand.day).text
     except TrackerError:
-        told = ""
-    if not told:
-        unit = _unit(book, session, given)
-        words = [text for name, value in given.items() if name not in NOT_ASKED and (text := _words(name, value, unit))]
-        told = f"{what}: {', '.join(words)}"
-    return f"{told} ({clean(hand.who)}, now)"
+        pass  # it would be refused as well: it is told as it was asked
+    unit = _unit(book, session, given)
+    words = [text for name, value in given.items() if name not in NOT_ASKED and (text := _words(name, value, unit))]
+    return f"{what}: {', '.join(words)} ({clean(hand.who)}, {format_day(hand.day, hand.day)})"
 
 
 def _unit(book: Book, session: Session, given: Mapping[str, Any]) -> Unit:
