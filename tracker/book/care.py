@@ -3,23 +3,19 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Sequence
 from contextlib import closing
-from datetime import UTC, datetime
+from datetime import datetime
 from pathlib import Path
 
-from sqlmodel import col, select
-
+from tracker.book.damaged import where_to_turn
 from tracker.book.engine import take_write_lock
-from tracker.book.entries import DAY_MS, digest_of, moment_ms
-from tracker.book.load import load_house, parsed
-from tracker.book.opening import Book, integrity, open_book
+from tracker.book.examine import examined, made_on
+from tracker.book.opening import Book, book_at, integrity
 from tracker.book.schema import Age, read_schema, sync_folder, vacuum_copy
-from tracker.book.tables import BookRow, EntryRow, JobRow
 from tracker.book.views import DoctorReport
 from tracker.errors import BookError, InputError
 from tracker.files import clear_passing, passing
-from tracker.text import clean, count
+from tracker.text import count
 
 
 def backup(book: Book, target: Path) -> Path:
@@ -55,7 +51,8 @@ def restore(path: Path, source: Path, *, busy_s: float = 10) -> Path | None:
     if path.exists() and path.samefile(source):
         raise InputError(f"{source} is the book itself", "give another file")
     try:
-        if read_schema(source.resolve()).age not in (Age.CURRENT, Age.BEHIND) or integrity(source.resolve()):
+        schema = read_schema(source.resolve())
+        if schema.age not in (Age.CURRENT, Age.BEHIND) or schema.strange or integrity(source.resolve()):
             raise BookError(f"{source} is not a sound deckjobs book", "nothing was changed; try an older copy")
         clear_passing(path)
         part = passing(path, "restore")
@@ -97,68 +94,25 @@ def _swap(path: Path, part: Path, kept: Path, busy_s: float) -> None:
 
 
 def doctor(path: Path) -> DoctorReport:
-    """Examine a book from end to end without changing it. Raises BookError when it cannot even be opened."""
-    book = open_book(path, create=False)
-    try:
-        try:
-            problems = integrity(book.path)
-        except sqlite3.Error as error:
-            problems = [f"the file cannot be read through: {error}"]
-        with book.reading() as session:
-            entry_rows = session.exec(select(EntryRow).order_by(col(EntryRow.device), col(EntryRow.seq))).all()
-            problems += _chain_problems(entry_rows)
-            rows = session.exec(select(JobRow)).all()
-            house = load_house(session)
-            for row in rows:
-                try:
-                    parsed(book, row, house)
-                except BookError as error:
-                    problems.append(error.message)
-            made = session.exec(select(BookRow)).first()
-            devices = len({row.device for row in entry_rows})
-        facts = (
-            f"SQLite {sqlite3.sqlite_version}, journal TRUNCATE, synchronous FULL",
-            f"{count(book.path.stat().st_size, 'byte')}",
-            *((f"made {datetime.fromtimestamp(made.made_ms / 1000, UTC):%Y-%m-%d}",) if made else ()),
-        )
-        return DoctorReport(
-            path=str(book.path),
-            schema=read_schema(book.path).revision,
-            entries=len(entry_rows),
-            jobs=len(rows),
-            devices=devices,
-            facts=facts,
-            problems=tuple(problems),
-            warnings=(*book.notices, *_clock_warnings(entry_rows)),
-        )
-    finally:
-        book.close()
+    """Examine a book from end to end, on a copy of its pages: the file is neither changed nor brought up to date.
 
-
-def _chain_problems(rows: Sequence[EntryRow]) -> list[str]:
-    """Entries changed on the disk, or missing from a device's numbers."""
-    found: list[str] = []
-    last: EntryRow | None = None
-    for row in rows:
-        device = clean(row.device)[:12]
-        if last is None or last.device != row.device:
-            expected, prev = 1, ""
-        else:
-            expected, prev = last.seq + 1, last.digest
-        if row.seq != expected:
-            found.append(f"device {device}: entries {expected} to {row.seq - 1} are missing")
-        elif row.prev != prev:
-            found.append(f"entry {row.id}: its chain to the entry before is broken")
-        if digest_of(row) != row.digest:
-            found.append(
-                f"entry {row.id} of {row.day} by {clean(row.who)} was changed on the disk (its digest differs)"
-            )
-        last = row
-    return found
-
-
-def _clock_warnings(rows: Sequence[EntryRow]) -> list[str]:
-    """Entries of a clock that ran ahead. One that ran behind looks like a job file's log of earlier days."""
-    now = moment_ms(datetime.now(UTC))
-    ahead = sum(row.at_ms > now + DAY_MS for row in rows)
-    return [f"{count(ahead, 'entry', 'entries')} from a clock more than a day ahead"] if ahead else []
+    Raises BookError when there is no book to examine.
+    """
+    real, notices = book_at(path)
+    found = examined(real)
+    facts = (
+        f"SQLite {sqlite3.sqlite_version}, journal TRUNCATE, synchronous FULL",
+        f"{count(real.stat().st_size, 'byte')}",
+        *(line for line in (made_on(found),) if line),
+    )
+    return DoctorReport(
+        path=str(real),
+        schema=found.schema,
+        entries=found.entries,
+        jobs=found.jobs,
+        devices=found.devices,
+        facts=facts,
+        problems=tuple(found.problems),
+        warnings=(*notices, *found.warnings),
+        advice=where_to_turn(real) if found.problems else "",
+    )

@@ -18,7 +18,8 @@ from sqlalchemy import URL, Engine, create_engine, event
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import NullPool
 
-from tracker.book.schema import PRAGMAS, TRUNCATE
+from tracker.book.damaged import damaged, not_a_book
+from tracker.book.schema import PRAGMAS, TRUNCATE, refuse_strange, strange_triggers
 from tracker.errors import BookError
 
 _TRY_AGAIN_S = (0.001, 0.006)
@@ -52,7 +53,11 @@ def make_engine(path: Path, *, busy_ms: int, view_only: bool = False) -> Engine:
         if connection.get_execution_options().get("sqlite_begin") == "DEFERRED":
             connection.exec_driver_sql("BEGIN DEFERRED")
         else:
-            take_write_lock(connection.connection.driver_connection, busy_ms)
+            dbapi = connection.connection.driver_connection
+            take_write_lock(dbapi, busy_ms)
+            if strange := strange_triggers(dbapi):
+                dbapi.execute("ROLLBACK")
+                refuse_strange(path, strange)
 
     return engine
 
@@ -84,8 +89,6 @@ _BY_CODE = {
     "SQLITE_FULL": ("the disk is full: this was not saved", "everything saved before is safe; free some space and repeat it"),
     "SQLITE_READONLY_DBMOVED": ("a copy was restored over the book meanwhile: this was not saved", "look at the restored book, then do it again"),
     "SQLITE_READONLY": ("the book or its folder is read-only: this was not saved", "make it writable, or give another --book"),
-    "SQLITE_CORRUPT": ("the book is damaged", "leave the file as it is; `deckjobs doctor` reports, `deckjobs restore` brings a copy back"),
-    "SQLITE_NOTADB": ("this file is not a deckjobs book", "give the right file with --book; the file was not touched"),
     "SQLITE_CANTOPEN": ("the book cannot be opened", "check that the folder exists and may be read and written"),
     "SQLITE_IOERR": ("the disk refused to read or write the book: this was not saved", "check the disk; saved entries are safe"),
     "SQLITE_PERM": ("this account may not use the book", "check who owns the file"),
@@ -106,6 +109,12 @@ def book_error(error: BaseException, path: Path) -> BookError | None:
     for link in reversed(chain):
         if isinstance(link, sqlite3.Error):
             name = getattr(link, "sqlite_errorname", "") or ""
+            if name.startswith("SQLITE_NOTADB"):
+                return not_a_book(path, "it is none that SQLite can read")
+            if name.startswith("SQLITE_CORRUPT"):
+                return damaged(path, "its pages do not hang together")
+            if str(link).startswith("Could not decode"):  # by the driver, without a code
+                return damaged(path, "it holds text that cannot be read")
             for code, (message, hint) in _BY_CODE.items():
                 if name.startswith(code):
                     return BookError(f"{message} ({path})", hint)
@@ -116,11 +125,18 @@ def book_error(error: BaseException, path: Path) -> BookError | None:
 
 @contextmanager
 def in_words(path: Path) -> Iterator[None]:
-    """Turn database errors inside the block into BookError; what is our own fault passes through."""
+    """Turn database errors inside the block into BookError; what is our own fault passes through.
+
+    An error that says nothing of its cause is our own fault in a sound book, and the book's in a damaged one.
+    """
     try:
         yield
-    except (DBAPIError, sqlite3.Error) as error:
+    except (DBAPIError, sqlite3.Error, UnicodeDecodeError) as error:
         words = book_error(error, path)
+        if words is None:
+            from tracker.book.examine import blamed
+
+            words = blamed(path)
         if words is None:
             raise
         raise words from error

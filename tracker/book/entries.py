@@ -7,7 +7,7 @@ import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
-from typing import Any
+from typing import Any, NamedTuple
 
 import sqlalchemy as sql
 from sqlalchemy import func
@@ -39,6 +39,29 @@ class Entry:
     corrects: str
     qty: int
     body: Mapping[str, Any]
+
+
+class EntryFields(NamedTuple):
+    """An entry as it stands in the file, column by column."""
+
+    arrived: int
+    id: str
+    job_id: str | None
+    kind: str
+    phase_id: str | None
+    check_id: str | None
+    lot_id: str | None
+    at_ms: int
+    hlc: int
+    day: str
+    who: str
+    device: str
+    seq: int
+    corrects: str | None
+    qty: int | None
+    body: str
+    prev: str
+    digest: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +105,7 @@ def moment_ms(at: datetime) -> int:
     return int(at.timestamp() * 1000)
 
 
-def digest_of(row: EntryRow) -> str:
+def digest_of(row: EntryRow | EntryFields) -> str:
     """SHA-256 over everything an entry says and the digest of the same device's entry before it."""
     said = [
         row.id, row.job_id, row.kind, row.phase_id, row.check_id, row.lot_id, row.at_ms, row.hlc, row.day, row.who,
@@ -171,7 +194,7 @@ def entries_of(session: Session, job_ids: Iterable[str], until: date | None = No
     return out
 
 
-def plain(row: sql.Row[Any]) -> Entry:
+def plain(row: sql.Row[Any] | EntryFields) -> Entry:
     """A row as a plain value."""
     return Entry(
         arrived=row.arrived or 0,

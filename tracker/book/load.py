@@ -13,6 +13,7 @@ import sqlalchemy as sql
 from sqlmodel import Session, col, select
 
 from tracker.book.changes import counting, counts_from
+from tracker.book.damaged import damaged
 from tracker.book.entries import LEFT_OUT, Entry, entries_of
 from tracker.book.fold import LotFold, fold_check, fold_days, fold_lot, fold_phase, in_force
 from tracker.book.inspection import DELIVERY, Inspected, as_of_now, inspected_lots, sent_back
@@ -26,7 +27,7 @@ from tracker.book.standing import live_then, rows_at
 from tracker.book.state import JobFacts, JobState, LotState
 from tracker.book.tables import CheckRow, HouseRuleRow, JobRow, LotRow, PhaseRow
 from tracker.book.views import NoteView
-from tracker.errors import BookError, InputError, TrackerError
+from tracker.errors import InputError, TrackerError
 from tracker.planning.material import Solver
 from tracker.planning.pricing import Offer, PriceBook
 from tracker.text import clean, listing, near
@@ -145,7 +146,7 @@ def parsed(book: Book, row: JobRow, house: House) -> JobFile:
             source.pop("log", None)  # its lines are entries by now
             kept = parse_job_table(source, row.code, house=house.rules)
         except (TrackerError, ValueError) as error:
-            raise BookError(f"job {row.code} cannot be read: {error}", "run `deckjobs doctor`") from error
+            raise damaged(book.path, f"job {clean(row.code)} cannot be read: {error}") from error
         book.kept[key] = kept
     assert isinstance(kept, JobFile)
     return kept

@@ -12,15 +12,19 @@ from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from tracker.book.damaged import damaged, not_a_book
 from tracker.book.schema import (
     PRAGMAS,
     TRUNCATE,
     Age,
+    Schema,
     copy_before_upgrade,
     cut_short,
     open_for_looking,
     read_schema,
+    refuse_strange,
     room_to_migrate,
+    strange_triggers,
     upgrade,
 )
 from tracker.errors import BookError
@@ -195,6 +199,8 @@ class Book:
                 beside.execute("PRAGMA busy_timeout=0")
                 try:
                     beside.execute("BEGIN IMMEDIATE")
+                    if strange_triggers(beside):
+                        return
                     beside.executemany(
                         "INSERT OR REPLACE INTO cut_plan (digest, proven, body) VALUES (?, ?, ?)",
                         [(digest, int(proven), body) for digest, (proven, body) in self._unkept.items()],
@@ -228,24 +234,29 @@ def open_book(path: Path, *, create: bool = True, busy_ms: int = BUSY_MS) -> Boo
     newer, foreign, empty or damaged file is refused untouched. Raises BookError with what is safe and what to do.
     """
     real = _resolve(path)
-    if not real.exists():
-        if not create:
-            raise BookError(
-                f"there is no book at {real}", "take a job with `deckjobs take FILE`, or name another --book"
-            )
+    if create and not real.exists():
         if not real.parent.is_dir():
             raise BookError(f"the folder {real.parent} does not exist", "make it first, or name another --book")
         _make(real)
     clear_passing(real)
-    _refuse_oddities(real)
-    notices = _permission_notices(real) + _network_notices(real)
+    real, notices = book_at(real)
     view_only = not (os.access(real, os.W_OK) and os.access(real.parent, os.W_OK)) or _on_read_only_disk(real)
-    from_copy = _settle(real, view_only)
-    if from_copy:
-        notices += (from_copy,)
+    notices += _settle(real, view_only)
     if view_only:
         notices += (f"the book or its folder is read-only: opened for viewing only ({real})",)
     return Book(real, view_only=view_only, notices=notices, busy_ms=busy_ms)
+
+
+def book_at(path: Path) -> tuple[Path, tuple[str, ...]]:
+    """The one true path of a book that is there, and what is to be said of where it lies.
+
+    Raises BookError when there is none, or the file is one that no book may be.
+    """
+    real = _resolve(path)
+    if not real.exists():
+        raise BookError(f"there is no book at {real}", "take a job with `deckjobs take FILE`, or name another --book")
+    _refuse_oddities(real)
+    return real, _permission_notices(real) + _network_notices(real)
 
 
 def _on_read_only_disk(path: Path) -> bool:
@@ -338,10 +349,8 @@ def _permission_notices(real: Path) -> tuple[str, ...]:
     return ()
 
 
-def _settle(real: Path, view_only: bool) -> str:
-    """Check the schema and bring it up to date; returns a notice when a copy was kept."""
-    from tracker.errors import TrackerError
-
+def _settle(real: Path, view_only: bool) -> tuple[str, ...]:
+    """Check the schema and bring it up to date; returns what is to be told of that."""
     try:
         schema = read_schema(real, may_write=not view_only)
     except sqlite3.Error as error:
@@ -352,15 +361,13 @@ def _settle(real: Path, view_only: bool) -> str:
                 f"a save was cut short, and the book or its folder is read-only: it cannot be put right here ({real})",
                 f"copy it together with {real.name}-journal to a disk you may write to, and open it there",
             ) from error
-        copies = sorted(real.parent.glob(f"{real.name}.before-*"))
-        words: TrackerError = book_error(error, real) or BookError(f"the book cannot be read: {error} ({real})")
-        if copies:
-            words = BookError(words.message, f"{words.hint}; the newest copy is {copies[-1]}")
+        words = book_error(error, real) or damaged(real, f"it cannot be read: {error}")
         raise words from error
     match schema.age:
         case Age.CURRENT:
-            return ""
+            return _altered(schema)
         case Age.BEHIND:
+            refuse_strange(real, schema.strange)
             if view_only:
                 raise BookError(f"the book is older than this program and read-only ({real})", "make it writable first")
             room_to_migrate(real)
@@ -371,26 +378,30 @@ def _settle(real: Path, view_only: bool) -> str:
                     f"the book could not be copied before the update: {error}", "nothing was changed"
                 ) from error
             upgrade(real)
-            return f"the book was brought up to date; a copy of the old one is {kept}"
+            return (f"the book was brought up to date; a copy of the old one is {kept}", *_altered(schema))
         case Age.NEWER:
             raise BookError(
                 f"{real} was made by a newer deckjobs (schema {schema.revision})",
-                "update this program; the file was not touched",
+                "update this program; the file was not touched (where no newer one was ever used, run `deckjobs doctor`)",
             )
         case Age.MUDDLED:
-            raise BookError(
-                f"{real} does not say which schema it has",
-                "restore a copy with `deckjobs restore`; the file was not touched",
-            )
+            raise damaged(real, "it does not say which schema it has")
         case Age.FOREIGN:
-            raise BookError(
-                f"{real} is not a deckjobs book: another program made it",
-                "give another --book; the file was not touched",
-            )
+            raise not_a_book(real, "another program made it")
         case Age.EMPTY:
             raise BookError(
                 f"{real} is empty: it is not a book", "move it away to start a new one, or `deckjobs restore` a copy"
             )
+
+
+def _altered(schema: Schema) -> tuple[str, ...]:
+    """What is to be told of a book whose triggers are not those it was made with."""
+    strange = [
+        f"trigger {name!r} was put into the book by another program: nothing is saved while it is there"
+        for name in schema.strange
+    ]
+    lost = [f"trigger {name} is missing, which keeps what was recorded from being changed" for name in schema.lost]
+    return tuple(f"{text}; `deckjobs doctor` tells more" for text in (*strange, *lost))
 
 
 def default_entry_id() -> str:

@@ -6,6 +6,7 @@ import os
 import shutil
 import sqlite3
 import sys
+from collections.abc import Sequence
 from contextlib import closing
 from dataclasses import dataclass
 from datetime import datetime
@@ -13,6 +14,7 @@ from enum import Enum, auto
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from tracker.book.damaged import damaged
 from tracker.errors import BookError
 from tracker.files import clear_passing, passing
 
@@ -30,6 +32,19 @@ TRUNCATE = "journal_mode=TRUNCATE"
 """What every connection that writes is set to besides."""
 
 
+_NEVER_CHANGED = {
+    "entry": "entries are never changed: record a correcting entry",
+    "standing": "versions of standing rows are never changed",
+}
+TRIGGERS = {
+    f"{table}_no_{verb.lower()}": f"CREATE TRIGGER {table}_no_{verb.lower()} BEFORE {verb} ON {table} "
+    f"BEGIN SELECT RAISE(ABORT, '{why}'); END"
+    for table, why in _NEVER_CHANGED.items()
+    for verb in ("UPDATE", "DELETE")
+}
+"""The triggers a book has, as the migrations make them: they keep what was recorded from being changed."""
+
+
 class Age(Enum):
     """What a file is to this program."""
 
@@ -43,10 +58,12 @@ class Age(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Schema:
-    """A file's age and the revision it names."""
+    """A file's age and the revision it names; ``strange`` are triggers that are not ours, ``lost`` those of ours it lacks."""
 
     age: Age
     revision: str = ""
+    strange: tuple[str, ...] = ()
+    lost: tuple[str, ...] = ()
 
 
 def read_schema(path: Path, *, may_write: bool = False) -> Schema:
@@ -95,6 +112,13 @@ def is_book(path: Path) -> bool:
 
 
 def _schema_seen(path: Path) -> Schema:
+    try:
+        return _schema_read(path)
+    except UnicodeDecodeError as error:  # the driver cannot say in words what SQLite tells of a schema that is no text
+        raise sqlite3.DatabaseError("its schema is not text") from error
+
+
+def _schema_read(path: Path) -> Schema:
     with closing(open_for_looking(path, may_write=False)) as db:
         application = db.execute("PRAGMA application_id").fetchone()[0]
         tables = {name for (name,) in db.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
@@ -105,11 +129,27 @@ def _schema_seen(path: Path) -> Schema:
         if "alembic_version" not in tables:
             return Schema(Age.MUDDLED)
         stamps = [stamp for (stamp,) in db.execute("SELECT version_num FROM alembic_version")]
-    if len(stamps) != 1:
-        return Schema(Age.MUDDLED)
-    if stamps[0] == HEAD:
-        return Schema(Age.CURRENT, HEAD)
-    return Schema(Age.BEHIND if stamps[0] in KNOWN else Age.NEWER, stamps[0])
+        if len(stamps) != 1:
+            return Schema(Age.MUDDLED)
+        strange = strange_triggers(db)
+        there = {name for (name,) in db.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'")}
+    lost = tuple(name for name in TRIGGERS if name not in there and name.partition("_")[0] in tables)
+    age = Age.CURRENT if stamps[0] == HEAD else Age.BEHIND if stamps[0] in KNOWN else Age.NEWER
+    return Schema(age, stamps[0], strange, lost)
+
+
+def strange_triggers(db: sqlite3.Connection) -> tuple[str, ...]:
+    """The names of triggers no version of this program made: they would run whenever the book is written."""
+    found = db.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'")
+    return tuple(name for name, text in found if TRIGGERS.get(name) != text)
+
+
+def refuse_strange(path: Path, strange: Sequence[str]) -> None:
+    """Raise BookError where a book holds triggers that are not ours: nothing is written while they would run."""
+    if strange:
+        raise damaged(
+            path, f"it holds what another program put there and would run when it is written: trigger {strange[0]!r}"
+        )
 
 
 def migrations_dir() -> Path:
@@ -152,10 +192,7 @@ def upgrade(path: Path, revision: str = "head", *, folder: Path | None = None) -
             with connection.begin():
                 command.upgrade(alembic_config(connection, folder), revision)
                 if connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall():
-                    raise BookError(
-                        f"the book holds rows without their parents ({path})",
-                        "it was left as it was; run `deckjobs doctor`",
-                    )
+                    raise damaged(path, "it holds rows without their parents")
     finally:
         engine.dispose()
 

@@ -462,7 +462,7 @@ class TakeResult:
 
 @dataclass(frozen=True, slots=True)
 class DoctorReport:
-    """The health of a book: each finding one line; ``problems`` empty when it is sound."""
+    """The health of a book: each finding one line; ``problems`` empty when it is sound, else ``advice`` says what to do."""
 
     path: str
     schema: str
@@ -472,6 +472,7 @@ class DoctorReport:
     facts: tuple[str, ...] = ()
     problems: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+    advice: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -77,6 +77,8 @@ def doctor(session: Session, args: Namespace) -> int:
             session.say(f"  warning: {text}")
         for text in report.facts:
             session.say(f"  {text}")
+        if report.advice:
+            session.say(f"  {report.advice}")
     return BookError.exit_code if report.problems else 0
 
 

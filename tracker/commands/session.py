@@ -71,16 +71,19 @@ class Session:
     @contextmanager
     def book(self, *, create: bool = False) -> Iterator[Book]:
         """The open book, closed afterwards; what the opening has to say is printed first."""
+        from tracker.book.damaged import told_when_damaged
         from tracker.book.opening import open_book
 
         if create:
             self.settings.make_folder()
-        book = open_book(self.settings.book, create=create)
+        with told_when_damaged(self.settings.book):
+            book = open_book(self.settings.book, create=create)
         try:
             if not self.json:
                 for notice in book.notices:
                     self.say(f"note: {notice}")
-            yield book
+            with told_when_damaged(book.path):
+                yield book
         finally:
             book.close()
 

@@ -420,4 +420,5 @@ def doctor_json(report: views.DoctorReport) -> Table:
         "facts": list(report.facts),
         "problems": list(report.problems),
         "warnings": list(report.warnings),
+        "advice": report.advice,
     }

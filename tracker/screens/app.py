@@ -38,12 +38,14 @@ PATIENCE = 2000
 def open_the_book(path: Path) -> tuple[Book, int]:
     """Open the book; the store is imported here, in the thread, after the first paint."""
     from tracker.book import buying, finding, gates, jobs, lots, morning, offcuts, readings, receiving, sheet
+    from tracker.book.damaged import told_when_damaged
     from tracker.book.opening import open_book
     from tracker.reports import daysheet
 
     _ = buying, finding, gates, jobs, lots, morning, offcuts, readings, receiving, sheet, daysheet
-    book = open_book(path, busy_ms=PATIENCE)
-    return book, book.stamp()
+    with told_when_damaged(path):
+        book = open_book(path, busy_ms=PATIENCE)
+        return book, book.stamp()
 
 
 class DeckApp(Desk):

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Concatenate, ParamSpec, TypeVar
 
 from textual.worker import WorkerCancelled, WorkerFailed
 
+from tracker.book.damaged import told_when_damaged
 from tracker.book.hand import Hand, hand
 from tracker.errors import BookError
 from tracker.screens.drafts import Draft, DraftsFile, Plain, drafts_path, plain
@@ -112,7 +113,8 @@ class Desk(InTurn[int]):
 
         def asked() -> T:
             try:
-                return work()
+                with told_when_damaged(book.path):
+                    return work()
             finally:
                 book.write_plans()
 
