@@ -138,7 +138,7 @@ def post_answer(
         ),
         source=least.source,
         moves=("the beam bears on top of the post, in a cap or a full notch, never on bolts alone",),
-        caution=code_decides("; ".join(dict.fromkeys(limit.source for limit in limits))),
+        caution=code_decides(f"the post tables and {COLUMN_SOURCE.partition(' (')[0]}"),
     )  # fmt: skip
 
 

@@ -174,7 +174,7 @@ def _judge_post(case: Case, readings: Readings) -> Answer:
         answer={"posts": per_post},
         source=_POST_SOURCE,
         limits=(rules.limit("post_plumb", unit), *limits.values()),
-        caution=code_decides(f"{POST_TABLE} and {COLUMN_SOURCE}"),
+        caution=code_decides(f"{POST_TABLE} and {EDITION}"),
     )
 
 
@@ -390,7 +390,7 @@ POST = Check(
     form=_post_form,
     judge=_judge_post,
     applies=_has_posts,
-    caution=code_decides(f"{POST_TABLE} and {COLUMN_SOURCE}"),
+    caution=code_decides(f"{POST_TABLE} and {EDITION}"),
 )
 
 BEAM = Check(
