@@ -14,7 +14,7 @@ from textual.worker import WorkerCancelled, WorkerFailed
 from tracker.book.damaged import told_when_damaged
 from tracker.book.hand import Hand, hand
 from tracker.errors import BookError
-from tracker.screens.drafts import Draft, DraftsFile, Plain, drafts_path, plain
+from tracker.screens.drafts import SEPARATOR, Draft, DraftsFile, Plain, drafts_path, first_name, plain
 from tracker.screens.inturn import InTurn
 
 if TYPE_CHECKING:
@@ -92,7 +92,35 @@ class Desk(InTurn[int]):
             self.on_disk.keep(self.drafts_file, typed)
         except OSError as error:
             return f"drafts cannot be kept beside the book: {error.strerror}"
+        self.part_drafts()
         return ""
+
+    def part_drafts(self) -> None:
+        """Give drafts that have left those of another window an entry of their own: the other's may be recorded by now."""
+        from tracker.book.opening import default_entry_id
+
+        while self.on_disk.parted:
+            code, _, name = self.on_disk.parted.pop().partition(SEPARATOR)
+            draft = self.drafts.get((code, name))
+            if draft is not None and draft.tried is None:
+                draft.entry_id = default_entry_id()
+
+    def answer_of(self, name: str) -> str:
+        """The text kept for the field of a question; without one, what another window typed there."""
+        if name not in self.unsent:
+            others = [other for other in self.unsent if other != name and first_name(other) == name]
+            if others:
+                self.unsent[name] = self.unsent.pop(min(others))
+        return self.unsent.get(name, "")
+
+    def bring_forward(self, key: tuple[str, str]) -> tuple[str, str]:
+        """Make what another window typed into a form the form's draft, what that held taking its place; the form's key."""
+        form = (key[0], first_name(key[1]))
+        if form != key and key in self.drafts:
+            held, self.drafts[form] = self.drafts.get(form), self.drafts.pop(key)
+            if held is not None and held.texts:
+                self.drafts[key] = held
+        return form
 
     def take_up(self, drafts: Mapping[tuple[str, str], Draft]) -> None:
         """Go on with what was typed last time."""

@@ -7,11 +7,17 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager, suppress
 from dataclasses import asdict, dataclass, field
+from itertools import count
 from pathlib import Path
 
 SEPARATOR = "/"
+SOUGHT = "search"
+"""The name of what was sought last: whoever seeks next has the word."""
+OTHER = ", other window "
+"""Between the name of a form and the number of a draft that another window has typed there."""
 
 
 @dataclass(slots=True)
@@ -41,11 +47,19 @@ Plain = dict[str, object]
 
 
 class DraftsFile:
-    """The drafts of a device on the disk, which windows on one book share: each writes its own and leaves the others'."""
+    """The drafts of a device on the disk, which windows on one book share: each writes its own and leaves the others'.
+
+    Where two windows type into one form (or answer one question), the one that comes second writes beside the other, under
+    the name with OTHER and a number after it: both are there next time.
+    """
 
     def __init__(self) -> None:
         self.seen: dict[str, Plain] = {}
         """The drafts of this window as last read or written."""
+        self.numbers: dict[str, int] = {}
+        """The number this window writes a form or a question under, by its name, where another has the name."""
+        self.parted: set[str] = set()
+        """Drafts of this window that have left those of another window since this was last looked at."""
 
     def keep(self, path: Path, typed: dict[str, Plain]) -> None:
         """Write what changed in this window, ``typed`` being all of it as ``plain`` makes it. Raises OSError, and tries again
@@ -54,15 +68,68 @@ class DraftsFile:
         changed = {key for key in typed.keys() | self.seen.keys() if typed.get(key) != self.seen.get(key)}
         if not changed:
             return
-        there = {key: draft for key, draft in plain(kept_drafts(path)).items() if key not in changed}
-        _write(path, there | {key: typed[key] for key in changed & typed.keys()})
+        with _alone(path.parent):
+            there = plain(kept_drafts(path))
+            for form in {form_of(key) for key in changed & typed.keys()}:
+                if form not in self.numbers and self._is_anothers(form, there):
+                    self._part(form, there, typed)
+            for key in changed:
+                there.pop(self._written(key), None)
+            _write(path, there | {self._written(key): typed[key] for key in changed & typed.keys()})
         self.seen = typed
+
+    def _is_anothers(self, form: str, there: Mapping[str, Plain]) -> bool:
+        """Whether what is there for a form is not what this window read or wrote last."""
+        return form != SEPARATOR + SOUGHT and any(
+            form_of(key) == form and draft != self.seen.get(key) for key, draft in there.items()
+        )
+
+    def _part(self, form: str, there: dict[str, Plain], typed: Mapping[str, Plain]) -> None:
+        """Write this window's texts of a form under a number from now on."""
+        taken = {form_of(key) for key in there}
+        self.numbers[form] = next(n for n in count(2) if f"{form}{OTHER}{n}" not in taken)
+        for key in [key for key in typed if form_of(key) == form]:
+            there[self._written(key)] = typed[key]
+            self.parted.add(key)
+
+    def _written(self, key: str) -> str:
+        """The name a draft of this window has in the file."""
+        form = form_of(key)
+        return f"{form}{OTHER}{self.numbers[form]}{key[len(form) :]}" if form in self.numbers else key
 
     def read(self, path: Path) -> Drafts:
         """The drafts of last time, none when the file is missing or not ours."""
         drafts = kept_drafts(path)
         self.seen = plain(drafts)
         return drafts
+
+
+def form_of(name: str) -> str:
+    """The form or the question of a draft's name: each field of a question is a draft of its own."""
+    return name.partition("\n")[0]
+
+
+def first_name(name: str) -> str:
+    """A draft's name without the number of another window."""
+    form, field = form_of(name), name[len(form_of(name)) :]
+    return form.partition(OTHER)[0] + field
+
+
+@contextmanager
+def _alone(folder: Path) -> Iterator[None]:
+    """While no other window writes there, where the system can say so."""
+    try:
+        from fcntl import LOCK_EX, flock
+    except ImportError:
+        yield
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        with suppress(OSError):  # a share that knows no locks
+            flock(handle, LOCK_EX)
+        yield
+    finally:
+        os.close(handle)
 
 
 def plain(drafts: Mapping[tuple[str, str], Draft]) -> dict[str, Plain]:

@@ -91,7 +91,7 @@ class Front(Framed[None]):
 
         if key is None:
             return
-        code, name = key
+        code, name = self.desk.bring_forward(key)
         if name.startswith(TICKET):
             open_ticket(self, "" if name != TICKET else code, supplier_of(name), code)
         elif name == FORM:

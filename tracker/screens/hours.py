@@ -52,7 +52,7 @@ class HoursScreen(Framed[None]):
         """The sum, the line, how it is understood, the entries."""
         yield Static("reading…", id="sum", markup=False)
         yield Input(
-            self.desk.unsent.get(self.kept_as, ""), placeholder="6h, 6:30, frame 6h, 3 x 7h30, or 6h, a note",
+            self.desk.answer_of(self.kept_as), placeholder="6h, 6:30, frame 6h, 3 x 7h30, or 6h, a note",
             compact=True, select_on_focus=False, id="typed",
         )  # fmt: skip
         yield Static(id="echo", markup=False)
