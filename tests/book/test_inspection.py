@@ -281,14 +281,14 @@ def test_pieces_that_came_since_the_count_are_to_be_counted_not_bought(book: Boo
     delivery = job_view(book, code, DAY).check("delivery")
     assert delivery.answer is not None
     assert delivery.headline == "J1 2x6x14: 3 short, 2 came since the count"
-    assert delivery.answer.moves == ("count and read J1", "get 3 more of 2x6x14 (J1)")
+    assert delivery.answer.moves == ("read Delivery again: count J1", "get 3 more of 2x6x14 (J1)")
     receive(book, hand, code, "J1", 3)
     delivery = job_view(book, code, DAY).check("delivery")
     assert delivery.answer is not None
     assert (delivery.state, delivery.headline) == (CheckState.FAILED, "J1 2x6x14: 5 came since the count")
-    assert delivery.answer.moves == ("count and read J1",)
+    assert delivery.answer.moves == ("read Delivery again: count J1",)
     (told,) = (need for need in morning(book, DAY).needs if need.what == "Delivery")
-    assert (told.why, told.do) == ("J1 2x6x14: 5 came since the count", "count and read J1")
+    assert (told.why, told.do) == ("J1 2x6x14: 5 came since the count", "read Delivery again: count J1")
     inspect(book, hand, code, "J1", ["count=9"])
     assert job_view(book, code, DAY).check("delivery").state is CheckState.PASSED
 

@@ -327,7 +327,7 @@ def as_ordered_now(answer: Answer, lots: Sequence[LotLine]) -> Answer:
             was = f"{code} {line.item}: {short} short"
             faults = [f"{code} {line.item}: {said}" if text == was else text for text in faults if said or text != was]
             old_moves = [move for move in old_moves if move != f"get {short} more of {line.item} ({code})"]
-            moves += [f"count and read {code}"] if came else []
+            moves += [f"read Delivery again: count {code}"] if came else []
             moves += [f"get {left} more of {line.item} ({code})"] if left else []
         to_read = figures.get("wanted")
         if _whole(figures.get("counted")) > line.received and isinstance(to_read, list):
