@@ -6,17 +6,24 @@ The keys are handed to the program all together, as a terminal does; nothing wai
 from __future__ import annotations
 
 import os
+import sqlite3
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
 from textual.events import Key, Paste
+from textual.widgets import Input
 
-from tests.screens.conftest import NAMED, Hands, at_the_keys, put_job, to_phase
+from tests.screens.conftest import NAMED, NOW, Hands, at_the_keys, in_book, put_job, to_phase
 from tests.screens.test_terminal import Window, at_the_layout
+from tracker.book.history import history
+from tracker.book.jobs import job_view
+from tracker.book.views import PhaseState
 from tracker.screens.cells import Cell
 from tracker.screens.forms import FormScreen
-from tracker.screens.inturn import InTurn
+from tracker.screens.inturn import Hold, Wait
+from tracker.screens.job import JobScreen
 
 KEYS = {"\r": "enter", **NAMED}
 
@@ -94,14 +101,114 @@ async def test_a_value_that_was_filled_in_gives_way_to_typing(path: Path) -> Non
         await hands.until(lambda: values(hands)[0] == "12' 1/8x")
 
 
-async def test_a_key_whose_widget_is_gone_holds_nothing_up(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+async def test_what_is_brought_up_to_date_for_ever_holds_no_key_up(path: Path) -> None:
     async with at_the_keys(path) as hands:
         await hands.press("n", until="1 of")
-        app = hands.app
-        assert isinstance(app, InTurn)
-        app.hold()  # and nobody lets go
+        hands.app.hold(Hold(hands.app.screen, Wait.REREADING))  # and nobody lets go
         burst(hands, "26-401")
         await hands.until(lambda: values(hands)[0] == "26-401", seconds=5)
+
+
+async def test_escape_does_not_wait_for_what_is_long_in_coming(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await hands.press("enter", until="planned ")
+        hands.app.hold(Hold(hands.app.screen, Wait.OPENING))  # and nobody lets go
+        burst(hands, "n")
+        hands.app.post_message(Key("escape", None))
+        await hands.until("OPEN JOBS", seconds=5)
+        assert not hands.shows("Note (")
+
+
+# -- across a change of screen
+
+
+def notes(path: Path) -> list[str]:
+    """The notes of the job, oldest first."""
+    lines = in_book(path, lambda book: history(book, "26-101", NOW.date())).lines
+    return [line.said for line in lines if line.kind == "note"]
+
+
+async def test_what_is_typed_ahead_of_a_screen_and_a_question_reaches_them(path: Path) -> None:
+    async with at_the_keys(path, opened="NEEDS YOU") as hands:
+        burst(hands, "j\rnthe gate sticks\rnring at noon\r")
+        await hands.until(lambda: len(notes(path)) == 2)
+        assert notes(path) == ["the gate sticks", "ring at noon"]
+
+
+async def test_what_is_typed_before_the_book_is_open_reaches_the_screens(path: Path) -> None:
+    async with at_the_keys(path, opened="") as hands:
+        burst(hands, "j\rnthe gate sticks\r")
+        await hands.until(lambda: len(notes(path)) == 1)
+
+
+async def test_rows_chosen_and_values_typed_at_once_go_where_they_belong(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await to_phase(hands, "Layout")
+        await hands.press("escape", until="OPEN JOBS")
+        steps = in_book(path, lambda book: job_view(book, "26-101", NOW.date())).phases
+        ahead = [phase.title for phase in steps].index("Layout") - next(
+            n for n, phase in enumerate(steps) if phase.state is not PhaseState.SIGNED_OFF
+        )
+        burst(hands, "\r")
+        for _ in range(ahead):
+            hands.app.post_message(Key("right", None))
+        burst(hands, "\r12'\r9'\r15'\r15'\r")
+        hands.app.post_message(Key("ctrl+s", None))
+        burst(hands, "nsquare is read\r")
+        await hands.until(lambda: len(notes(path)) == 1)
+        view = in_book(path, lambda book: job_view(book, "26-101", NOW.date()))
+        read = [reading for phase in view.phases for check in phase.checks for reading in check.readings]
+        assert [[text for _, text in reading.entered] for reading in read] == [["12'", "9'", "15'", "15'"]]
+
+
+async def test_a_job_sought_and_found_is_gone_to_at_once(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        hands.app.post_message(Key("ctrl+f", None))
+        burst(hands, "pear tree\r")
+        await hands.until(lambda: isinstance(hands.app.screen, JobScreen))
+        await hands.until("planned ")
+
+
+async def test_keys_wait_for_a_book_somebody_else_writes_to(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        with locked(path) as other:
+            burst(hands, "\rnthe gate sticks\r")
+            await hands.pilot.pause(0.7)
+            other.rollback()
+            await hands.until(lambda: len(notes(path)) == 1)
+
+
+async def test_what_is_typed_after_a_refusal_is_dropped_and_said_so(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await hands.press("enter", until="planned ")
+        with locked(path):
+            burst(hands, "nthe gate sticks\rnring at noon\r")
+            await hands.until("was not taken")
+            field = hands.app.screen.query_one(Input)
+            assert field.value == "the gate sticks"
+        await hands.press("enter", until="planned ")
+        await hands.until(lambda: len(notes(path)) == 1)
+
+
+async def test_a_screen_that_cannot_be_read_takes_nothing_that_was_typed_ahead(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        with locked(path):
+            burst(hands, "\rnthe gate sticks\r")
+            await hands.until("was not taken")
+            assert isinstance(hands.app.screen, JobScreen)
+        await hands.until("planned ")
+        assert notes(path) == []
+
+
+@contextmanager
+def locked(path: Path) -> Iterator[sqlite3.Connection]:
+    """Somebody else writes to the book."""
+    other = sqlite3.connect(path, isolation_level=None)
+    other.execute("BEGIN EXCLUSIVE")
+    try:
+        yield other
+    finally:
+        other.close()
 
 
 # -- in a terminal of its own
@@ -125,3 +232,15 @@ def test_a_tape_that_types_fills_one_field_after_the_other(window: Window, typed
     window.until("that was the last field")
     window.until(lambda: window.shown.count("= 15'") == 2)
     assert "12'9'" not in window.shown
+
+
+def test_a_note_typed_before_the_screens_are_there_is_recorded(tmp_path: Path) -> None:
+    path = tmp_path / "jobs.book"
+    put_job(path)
+    opened = Window(path, tmp_path)
+    try:
+        os.write(opened.handle, b"j\rnthe gate sticks\rnring at noon\r")
+        opened.until(lambda: "Note (" not in opened.shown and "planned" in opened.shown and len(notes(path)) == 2)
+    finally:
+        opened.end()
+    assert notes(path) == ["the gate sticks", "ring at noon"]

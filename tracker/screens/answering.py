@@ -88,17 +88,10 @@ class Answering(FormScreen[str | None]):
         """The step in hand."""
         return self.steps[min(self.at, len(self.steps) - 1)]
 
-    def go(self, at: int, key: str = "") -> None:
-        """Go to a step, and to one of its fields; what is typed meanwhile waits for them."""
-        self.desk.hold()
-        self._go(at, key)
-
     @reads
-    async def _go(self, at: int, key: str) -> None:
-        try:
-            await self.show(at, key)
-        finally:
-            self.desk.let_go()
+    async def go(self, at: int, key: str = "") -> None:
+        """Go to a step, and to one of its fields; what is typed meanwhile waits for them."""
+        await self.show(at, key)
 
     async def show(self, at: int, key: str = "") -> None:
         """Put a step on the screen."""

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.binding import Binding, BindingType
 from textual.command import Provider
+from textual.events import Key
 from textual.worker import Worker
 
 from tracker.errors import BookError, TrackerError
@@ -17,6 +18,7 @@ from tracker.screens.actions import ANYWHERE, bindings
 from tracker.screens.desk import Desk
 from tracker.screens.frame import Framed
 from tracker.screens.help import help_page
+from tracker.screens.inturn import Hold, Typed
 from tracker.screens.morning import MorningScreen
 from tracker.screens.page import Page
 from tracker.screens.palette import Applying, JobHits
@@ -78,6 +80,8 @@ class DeckApp(Desk):
         self.day = self.today
         """The local day what is in front was read on."""
         self.drafts_unkept = False
+        self.begun = self.hold(Hold())
+        """What is typed before the book is open waits for it."""
 
     def on_mount(self) -> None:
         """Paint the frame, then open the book."""
@@ -101,14 +105,24 @@ class DeckApp(Desk):
 
     def action_open_book(self) -> None:
         """Open the book, in a thread."""
+        if self.begun.over:
+            self.begun = self.hold(Hold())
         self.errand(self.opening, "opening")
 
     async def opening(self) -> None:
         """Open the book and show the morning, or say why not."""
         try:
+            await self.open_and_show()
+        finally:
+            self.let_go(self.begun)
+
+    async def open_and_show(self) -> None:
+        """Open the book and show the morning, or say why not."""
+        try:
             book, self.stamp = await self.in_thread(lambda: open_the_book(self.path))
         except BookError as error:
             self.exit_code = error.exit_code
+            self.drop_ahead()
             self.home.opening_failed(error)
             return
         self.book, self.exit_code = book, 0
@@ -187,6 +201,10 @@ class DeckApp(Desk):
             for screen in self.screen_stack:
                 if isinstance(screen, Framed):
                     screen.draw_bar()
+
+    def overtakes(self, typed: Typed) -> bool:
+        """On the morning its own key leaves too."""
+        return super().overtakes(typed) or (isinstance(typed, Key) and typed.key == "q" and self.screen is self.home)
 
     def action_help(self) -> None:
         """List the keys."""

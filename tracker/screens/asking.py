@@ -70,7 +70,7 @@ class Blanks(Boxed[T | None], Asking, Generic[T]):
             if self.help_text:
                 yield Static(words.say(self.help_text, words.FAINT), classes="help")
             for blank in self.blanks:
-                text = self.desk.unsent.get(self.kept_as(blank), blank.value)
+                text = self.desk.answer_of(self.kept_as(blank)) or blank.value
                 # Typing takes the place of a suggestion, and goes on with what a person typed before.
                 suggested = bool(text) and text == blank.value
                 field = Input(text, placeholder=blank.hint, compact=True, select_on_focus=suggested)
@@ -157,7 +157,7 @@ class Blanks(Boxed[T | None], Asking, Generic[T]):
         wrong = next((at for at in range(len(self.blanks)) if not self.echo(at)), None)
         if wrong is not None:
             self.fields[wrong].focus()
-            self.tell("mend the field that is not understood")
+            self.turn_down("mend the field that is not understood")
             return
         self.entry_id = self.entry_id or default_entry_id()
         self.tell(MOMENT)

@@ -12,7 +12,7 @@ from tracker.errors import ConflictError, InputError
 from tracker.reports.page import Line, Page, Tone
 from tracker.screens.answering import CHECK
 from tracker.screens.asking import Question
-from tracker.screens.frame import Framed, reads
+from tracker.screens.frame import Framed, shows
 from tracker.screens.taking import Looked, TakingScreen
 from tracker.text import NOTE_LIMIT
 from tracker.trade.answer import Plain
@@ -86,7 +86,7 @@ class ChangingScreen(TakingScreen):
         if self.looked is not None and not self.faults and not self.loose and self.change is None:
             self.weigh()
 
-    @reads
+    @shows
     async def weigh(self) -> None:
         """Work the differences out: from quick cut plans at once, then from proven ones unless the form moves on."""
         from tracker.book.changing import difference

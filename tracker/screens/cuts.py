@@ -19,7 +19,7 @@ from tracker.planning.material import SizePlan, with_uses
 from tracker.reports.cutpages import Way, money, ways
 from tracker.screens import cutlines, words
 from tracker.screens.actions import bindings
-from tracker.screens.frame import Framed, reads
+from tracker.screens.frame import Framed, reads, shows
 from tracker.screens.page import working_page
 from tracker.screens.rows import HEAD, Rows
 from tracker.text import clean, count, listing
@@ -111,11 +111,16 @@ class CutScreen(Framed[None]):
         self.left_out = [code for code in self.codes if code not in codes]
         self.view = await self.desk.ask(cut_list, today, codes, quick)
         self.read_under = stamp
-        if all(size.plan.proven for size in self.view.sizes):
-            self.redraw()
-            return
-        self.seeking = seeking = Seeking()
+        if not all(size.plan.proven for size in self.view.sizes):
+            self.seeking = Seeking()
+            self.seek(self.seeking, codes, today)
         self.redraw()
+
+    @shows
+    async def seek(self, seeking: Seeking, codes: Sequence[str], today: date) -> None:
+        """Look for the cheapest plan, until it is proven or somebody stops it."""
+        from tracker.book.buying import cut_list
+
         try:
             view = await self.desk.ask(cut_list, today, codes, seeking)
         finally:

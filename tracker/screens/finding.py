@@ -11,14 +11,14 @@ from textual.widgets import Input, OptionList, Static
 from tracker.book.frontviews import Found, Hit
 from tracker.screens import words
 from tracker.screens.actions import bindings
-from tracker.screens.frame import Framed, reads
+from tracker.screens.drafts import SOUGHT
+from tracker.screens.frame import Framed, reads, shows
 from tracker.screens.front import go_to
 from tracker.screens.rows import Rows
 from tracker.text import count
 
 PAUSE = 0.1
 """Seconds without a key before the book is asked."""
-KEPT = "search"
 HELP = (
     "Type words: a job's code, title, client or place, a phase, a check, a lot, an item, a supplier, words of a note "
     "or of a reason. Several words narrow it down. Upper and lower case are one."
@@ -35,10 +35,12 @@ class FindScreen(Framed[None]):
     def __init__(self) -> None:
         super().__init__()
         self.found: Found | None = None
+        self.found_for = ""
+        """The words it was found for."""
 
     def body(self) -> ComposeResult:
         """The field, what was found in numbers, the hits."""
-        yield Input(self.desk.unsent.get(KEPT, ""), placeholder="words to find", id="sought", compact=True)
+        yield Input(self.desk.unsent.get(SOUGHT, ""), placeholder="words to find", id="sought", compact=True)
         yield Static(id="sum", markup=False)
         yield Rows(id="hits")
 
@@ -49,17 +51,26 @@ class FindScreen(Framed[None]):
         self.query_one("#sought").focus()
         self.reread()
 
-    @reads
+    @shows
     async def reread(self) -> None:
         """Ask the book where the words are; the newest typing wins."""
+        await asyncio.sleep(PAUSE)
+        await self.look_up()
+
+    async def look_up(self) -> None:
+        """Ask the book for the words in the field, and show what it found."""
         from tracker.book.finding import find
 
-        await asyncio.sleep(PAUSE)
-        stamp = self.desk.stamp
-        self.found = await self.desk.ask(find, self.query_one("#sought", Input).value)
-        self.read_under = stamp
+        stamp, sought = self.desk.stamp, self.sought
+        self.found = await self.desk.ask(find, sought)
+        self.read_under, self.found_for = stamp, sought
         self.tell("")
         self.redraw()
+
+    @property
+    def sought(self) -> str:
+        """The words in the field."""
+        return self.query_one("#sought", Input).value
 
     def redraw(self) -> None:
         """Put the hits on the screen."""
@@ -95,7 +106,7 @@ class FindScreen(Framed[None]):
 
     def on_input_changed(self) -> None:
         """Find as you type."""
-        self.desk.unsent[KEPT] = self.query_one("#sought", Input).value
+        self.desk.unsent[SOUGHT] = self.query_one("#sought", Input).value
         self.query_one("#hits", Rows).highlighted = None
         self.reread()
 
@@ -111,8 +122,11 @@ class FindScreen(Framed[None]):
         """Without a hit there is nowhere to go."""
         return bool(self.found and self.found.hits) if action in ("go", "down", "up") else True
 
-    def action_go(self) -> None:
-        """Go to the hit under the cursor."""
+    @reads
+    async def action_go(self) -> None:
+        """Go to the hit under the cursor; to the first one of words the book was not asked for yet."""
+        if self.found is None or self.found_for != self.sought:
+            await self.look_up()
         key = self.query_one("#hits", Rows).key
         if self.found is not None and key is not None:
             go_to(self.desk, self.found.hits[int(key)].place)

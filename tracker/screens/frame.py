@@ -24,6 +24,7 @@ from tracker.screens import words
 from tracker.screens.actions import ANYWHERE, Action, of_screen
 from tracker.screens.clears import by_keys
 from tracker.screens.desk import Desk
+from tracker.screens.inturn import Hold, Wait
 from tracker.text import clean
 
 P = ParamSpec("P")
@@ -63,6 +64,12 @@ class Asking(Widget):
         """Show what went wrong and what would be right."""
         self.tell(self.wrong(error), "$error")
 
+    def turn_down(self, text: str) -> None:
+        """Say why what was asked for is not done; what was typed ahead of it was meant for what does not come."""
+        if self.desk.drop_ahead():
+            text += f"{'' if text.endswith(('.', '?')) else '.'} What you typed after it was not taken"
+        self.tell(text, "$error")
+
 
 def words_of(error: TrackerError) -> str:
     """An error in words, with what is safe."""
@@ -79,15 +86,18 @@ def words_of(error: TrackerError) -> str:
 
 
 def _errand(
-    method: Callable[Concatenate[S, P], Coroutine[Any, Any, None]], writes: bool
+    method: Callable[Concatenate[S, P], Coroutine[Any, Any, None]], *, writes: bool = False, waited_for: bool = True
 ) -> Callable[Concatenate[S, P], None]:
     group = WRITE if writes else method.__name__
 
-    async def guarded(self: S, *args: P.args, **kwargs: P.kwargs) -> None:
+    async def guarded(self: S, hold: Hold | None, *args: P.args, **kwargs: P.kwargs) -> None:
         try:
             await method(self, *args, **kwargs)
         except TrackerError as error:
-            self.complain(error)
+            if hold is None:
+                self.complain(error)
+            else:
+                self.turn_down(self.wrong(error))
             self.unread = isinstance(error, BookError) and not writes
         except NoMatches as error:
             # A screen that goes away while the book is asked loses its parts before it leaves the tree itself.
@@ -95,29 +105,50 @@ def _errand(
                 self.desk.give_up(error)
         except Exception as error:
             self.desk.give_up(error)
+        finally:
+            if hold is not None:
+                self.desk.let_go(hold)
 
     def begin(self: S, /, *args: P.args, **kwargs: P.kwargs) -> None:
         if writes and self.writing:
             return
-        _: Worker[None] = self.run_worker(
-            partial(guarded, self, *args, **kwargs), group=group, exclusive=not writes, exit_on_error=False
+        hold = None
+        again = method.__name__ == "reread" and isinstance(self, Framed) and self.read_under is not None
+        if waited_for and (self.desk.in_turn or not again):
+            first = Wait.READING if method.__name__ == "reread" else Wait.OPENING
+            hold = self.desk.hold(Hold(self.screen, Wait.REREADING if again else first))
+        worker: Worker[None] = self.run_worker(
+            partial(guarded, self, hold, *args, **kwargs), group=group, exclusive=not writes, exit_on_error=False
         )
+        if hold is not None:
+            hold.gone = partial(_finished, worker)
 
     begin.__doc__ = method.__doc__
     return begin
 
 
+def _finished(worker: Worker[None]) -> bool:
+    return worker.is_finished
+
+
 def reads(
     method: Callable[Concatenate[S, P], Coroutine[Any, Any, None]],
 ) -> Callable[Concatenate[S, P], None]:
-    """Make a coroutine method an errand that reads: a newer call of it takes the place of an older one."""
-    return _errand(method, writes=False)
+    """Make a coroutine method an errand that reads: a newer call of it takes the place of an older one, and keys wait."""
+    return _errand(method)
+
+
+def shows(
+    method: Callable[Concatenate[S, P], Coroutine[Any, Any, None]],
+) -> Callable[Concatenate[S, P], None]:
+    """Make a coroutine method an errand that reads what is only looked at beside the typing: no key waits for it."""
+    return _errand(method, waited_for=False)
 
 
 def writes(
     method: Callable[Concatenate[S, P], Coroutine[Any, Any, None]],
 ) -> Callable[Concatenate[S, P], None]:
-    """Make a coroutine method an errand that writes: while one is on its way a second press does nothing."""
+    """Make a coroutine method an errand that writes: while one is on its way a second press does nothing, and keys wait."""
     return _errand(method, writes=True)
 
 

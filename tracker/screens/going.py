@@ -24,7 +24,7 @@ async def open_form(screen: Framed[None], code: str, check_key: str) -> None:
     try:
         check = view.check(check_key)
     except KeyError:
-        screen.tell(f"job {code} has no check {clean(check_key)}: its phases were changed by the house rules", "$error")
+        screen.turn_down(f"job {code} has no check {clean(check_key)}: its phases were changed by the house rules")
         return
 
     def recorded(result: Recorded | None) -> None:
@@ -76,7 +76,7 @@ async def open_ticket(screen: Framed[None], code: str = "", supplier: str | None
         screen.desk.push_screen(Choice("Whose delivery came?", lines), chosen_one)
     if not dues and not of_draft:
         where = f" for {code}" if code else ""
-        screen.tell(f"nothing is still to come{where}: b shows what is to buy, o orders it there", "$error")
+        screen.turn_down(f"nothing is still to come{where}: b shows what is to buy, o orders it there")
 
 
 def supplier_line(name: str, dues: Sequence[Due], today: date) -> str:

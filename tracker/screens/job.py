@@ -91,7 +91,7 @@ class JobScreen(JobDoors):
             if self.check is not None and self.check.key == self.at:
                 self.action_read()
             else:
-                self.tell(f"{self.code} has no check {clean(self.at)} any more", "$error")
+                self.turn_down(f"{self.code} has no check {clean(self.at)} any more")
 
     def move_on(self, view: JobView) -> None:
         """Show the phase that comes after the one just signed off."""
@@ -322,7 +322,7 @@ class JobScreen(JobDoors):
                 self.tell("nothing was recorded")
                 return False
         except GateShutError as error:
-            self.tell(error.message, "$error")
+            self.turn_down(error.message)
             self.offer(error.message, error.blockers, error.passing, past)
             return False
         return True

@@ -152,7 +152,7 @@ class LotsScreen(Framed[None]):
 
     def refuse(self, heading: str, ways: list[tuple[str, str]]) -> None:
         """Say why something cannot be done, and offer to do what would make it possible."""
-        self.tell(heading, "$error")
+        self.turn_down(heading)
 
         def chosen(action: str | None) -> None:
             if action is not None:
@@ -265,7 +265,7 @@ class LotsScreen(Framed[None]):
         if lot is None or self.view is None:
             return
         if check is None:
-            self.tell(f"job {self.code} has no delivery check: its phases were changed by the house rules", "$error")
+            self.turn_down(f"job {self.code} has no delivery check: its phases were changed by the house rules")
             return
         if not lot.received:
             self.refuse(
@@ -323,7 +323,7 @@ class LotsScreen(Framed[None]):
             return
         size, unit = stock_size(lot.item), self.view.spec.unit
         if size is None:
-            self.tell(f"lot {clean(lot.code)} is {clean(lot.item)}, not boards: offcuts come from boards", "$error")
+            self.turn_down(f"lot {clean(lot.code)} is {clean(lot.item)}, not boards: offcuts come from boards")
             return
         if not lot.used:
             self.refuse(
@@ -407,7 +407,7 @@ class LotsScreen(Framed[None]):
         if lot is None:
             return
         if not lot.on_order:
-            self.tell(f"lot {clean(lot.code)} has nothing still to come; what came goes back with g", "$error")
+            self.turn_down(f"lot {clean(lot.code)} has nothing still to come; what came goes back with g")
             return
 
         async def act(texts: Mapping[str, str], entry: str) -> Recorded:
@@ -436,7 +436,7 @@ class LotsScreen(Framed[None]):
             return
         jobs = [job for job in await self.desk.ask(job_lines, self.desk.today) if job.code != self.code]
         if not jobs:
-            self.tell("there is no other open job: `deckjobs take FILE` takes one into the book", "$error")
+            self.turn_down("there is no other open job: n on the open jobs takes one in")
             return
         lines = [(job.code, f"{job.code}  {job.title}") for job in jobs]
         heading = f"Which job gets pieces of lot {clean(lot.code)}, {clean(lot.item)}?"

@@ -19,7 +19,7 @@ from tracker.reports.drawing_text import LEAST_WIDTH, legend_rows, plan_rows
 from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.exporting import export
-from tracker.screens.frame import Framed, reads
+from tracker.screens.frame import Framed, reads, shows
 from tracker.screens.going import open_form
 from tracker.screens.planwidget import LEAST_ROWS, STEP, PlanView, content_of, themed
 from tracker.text import clean, listing
@@ -97,7 +97,7 @@ class PlanScreen(Framed[None]):
         self.read_under = stamp
         await self.draw()
 
-    @reads
+    @shows
     async def redraw_platform(self) -> None:
         """Draw another platform of the job as it was read."""
         await self.draw()

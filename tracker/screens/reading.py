@@ -18,7 +18,7 @@ from tracker.screens.cells import Cell, Fields, takes
 from tracker.screens.countask import other_now, with_receipt
 from tracker.screens.drafts import Draft
 from tracker.screens.forms import FormScreen
-from tracker.screens.frame import reads, writes
+from tracker.screens.frame import shows, writes
 from tracker.screens.judged import Judged
 from tracker.screens.page import working_page
 from tracker.screens.readinglines import Lines
@@ -240,7 +240,7 @@ class ReadingScreen(FormScreen[Recorded | None]):
             self.quiet.stop()
         self.quiet = self.set_timer(PAUSE, self.ask_verdict)
 
-    @reads
+    @shows
     async def ask_verdict(self) -> None:
         """Ask what the values typed so far come to; those not understood are left out and said so."""
         from tracker.book.readings import try_out
@@ -393,7 +393,7 @@ class ReadingScreen(FormScreen[Recorded | None]):
             result = await with_receipt(self.desk, ask)
         except ReadSinceError as error:
             self.newest = error.newest
-            self.tell(f"{error.message}. It decides; save again to correct the older one all the same", "$error")
+            self.turn_down(f"{error.message}. It decides; save again to correct the older one all the same")
             return
         except IdUsedError as error:
             draft.entry_id = default_entry_id()

@@ -22,7 +22,7 @@ from tracker.screens.answering import CHECK, AnswerCell, Answering
 from tracker.screens.asking import MOMENT
 from tracker.screens.cells import Fields
 from tracker.screens.drafts import Draft
-from tracker.screens.frame import Framed, reads, writes
+from tracker.screens.frame import Framed, reads, shows, writes
 from tracker.screens.planwidget import PlanView
 from tracker.screens.rows import Rows
 from tracker.text import count
@@ -185,7 +185,7 @@ class TakingScreen(Answering):
             self.soon.stop()
         self.soon = self.set_timer(PATIENCE, self.look)
 
-    @reads
+    @shows
     async def look(self) -> None:
         """Work the job out as it is typed; the newest typing wins."""
         form = self.form
@@ -272,7 +272,7 @@ class TakingScreen(Answering):
         elif self.looked is not None and self.form is not None:
             self.query_one("#reviewed", Static).update(laid_out(self.review(self.looked), self.left_width - 2))
 
-    @reads
+    @shows
     async def prove(self) -> None:
         """Work the cheapest cut plans out, at the end, unless the form moves on."""
         form = self.form

@@ -248,7 +248,7 @@ class TicketScreen(FormScreen[Taken | None]):
                 taken.append((code, await self.receive(code, found)))
             except TrackerError as error:
                 done = f"{listing([name for name, _ in taken], 'and')} received; {code} not: " if taken else ""
-                self.tell(done + self.wrong(error), "$error")
+                self.turn_down(done + self.wrong(error))
                 return
         self.drop_empty_drafts()
         self.dismiss(tuple(taken))
