@@ -52,7 +52,7 @@ async def open_money(hands: Hands, until: str) -> MoneyScreen:
 
 async def test_from_quote_to_payment_by_keys(path: Path) -> None:
     async with at_the_keys(path) as hands:
-        screen = await open_money(hands, "not quoted yet: q on the money screen")
+        screen = await open_money(hands, "not quoted yet: press q")
         assert screen.check_action("invoice", ()) is False and screen.check_action("accept", ()) is False
         await hands.press("q", until="Quote 26-101")
         await hands.type("5000", "enter")

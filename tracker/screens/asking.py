@@ -14,6 +14,7 @@ from tracker.book.views import IdUsedError
 from tracker.errors import InputError
 from tracker.screens import words
 from tracker.screens.actions import bindings
+from tracker.screens.clears import by_keys
 from tracker.screens.countask import other_now
 from tracker.screens.frame import Asking, Boxed, KeyLine, words_of, writes
 from tracker.text import accept
@@ -111,7 +112,7 @@ class Blanks(Boxed[T | None], Asking, Generic[T]):
     def tell(self, text: str, style: str = "") -> None:
         """Show what is wrong with the answer."""
         if self.is_mounted:
-            self.query_one("#wrong", Static).update(words.say(text))
+            self.query_one("#wrong", Static).update(words.say(by_keys(text)))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """One field alone is answered by enter."""

@@ -11,6 +11,7 @@ from tracker.reports.costpages import cost_page
 from tracker.reports.page import Tone, lay_out
 from tracker.screens import words
 from tracker.screens.actions import bindings
+from tracker.screens.clears import page_by_keys
 from tracker.screens.frame import Framed, reads
 
 STYLES = {Tone.TITLE: words.STRONG, Tone.QUIET: words.FAINT, Tone.CARE: "$warning bold", Tone.BAD: "$error bold"}
@@ -52,7 +53,7 @@ class CostScreen(Framed[None]):
     def redraw(self) -> None:
         """Lay the page out for the width there is."""
         if self.view is not None:
-            lines = lay_out(cost_page(self.view), max(self.size.width - 3, 30))
+            lines = lay_out(page_by_keys(cost_page(self.view)), max(self.size.width - 3, 30))
             page = words.stack(words.say(text, STYLES.get(tone, "")) for text, tone in lines)
             self.query_one("#cost", Static).update(page)
 

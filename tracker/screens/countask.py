@@ -9,6 +9,7 @@ from collections.abc import Awaitable, Callable
 from tracker.book.views import IdUsedError, Recorded
 from tracker.errors import ConflictError, RefusedError
 from tracker.screens.choice import steps
+from tracker.screens.clears import by_keys
 from tracker.screens.desk import Desk
 
 
@@ -24,7 +25,7 @@ async def with_receipt(desk: Desk, ask: Callable[[bool, bool], Awaitable[Recorde
     except CountsApartError as error:
         if not error.more:
             raise
-        heading, far = f"{error.message}. Has it come?", error.far
+        heading, far = f"{by_keys(error.message)}. Has it come?", error.far
     lines = [
         ("receive", "yes: receive what was counted, together with the reading"),
         ("again", "no: count again; what is typed stays"),
@@ -43,7 +44,7 @@ async def another(desk: Desk, ask: Callable[[bool], Awaitable[Recorded]]) -> Rec
     try:
         return await ask(False)
     except SamePaymentError as error:
-        message = error.message
+        message = by_keys(error.message)
     lines = [("same", "no: it is that one; nothing is recorded"), ("yes", "yes: another one, record it too")]
     chosen = await desk.push_screen_wait(steps(f"{message}. Is this another one?", lines))
     if chosen != "yes":
@@ -69,7 +70,7 @@ async def so_many(desk: Desk, ask: Callable[[bool], Awaitable[Recorded]]) -> Rec
     try:
         return await ask(False)
     except FarMoreError as error:
-        message = error.message
+        message = by_keys(error.message)
     lines = [("again", "no: look at the count again; what is typed stays"), ("yes", "yes: that many, on purpose")]
     chosen = await desk.push_screen_wait(steps(f"{message}. Is the count right?", lines))
     if chosen != "yes":

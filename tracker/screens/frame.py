@@ -74,9 +74,8 @@ class Asking(Widget):
 def words_of(error: TrackerError) -> str:
     """An error in words, with what is safe."""
     lines = error.problems if isinstance(error, InputErrors) else (error.message,)
-    text = "; ".join(line for line in lines if line)
-    if error.hint:
-        hint = by_keys(error.hint)
+    text = "; ".join(by_keys(line) for line in lines if line)
+    if hint := by_keys(error.hint):
         text += f"{'' if text.endswith('?') else '.'} {hint[0].upper()}{hint[1:]}"
     if isinstance(error, BookError) and "othing" not in text:
         text += ". Nothing was written"

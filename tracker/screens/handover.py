@@ -18,7 +18,7 @@ from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.asking import Blank, Blanks, Question
 from tracker.screens.choice import Choice, steps
-from tracker.screens.clears import Way, way
+from tracker.screens.clears import Way, page_by_keys, way
 from tracker.screens.cost import STYLES
 from tracker.screens.exporting import export
 from tracker.screens.frame import Framed, reads, writes
@@ -235,7 +235,7 @@ class HandoverScreen(Framed[str]):
         if chosen is None or self.view is None:
             return
         part = Part(chosen)
-        lines = lay_out(page_of(document(self.view, [part])), room(self.size.width))
+        lines = lay_out(page_by_keys(page_of(document(self.view, [part]))), room(self.size.width))
         text = words.stack(words.say(line, STYLES.get(tone, "")) for line, tone in lines)
         self.desk.push_screen(Page(f"{self.code}: {TITLES[part]}", text))
 

@@ -16,6 +16,7 @@ from tracker.reports.page import lay_out
 from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.asking import MOMENT, Question
+from tracker.screens.clears import page_by_keys
 from tracker.screens.countask import other_now
 from tracker.screens.frame import Framed, reads, words_of, writes
 from tracker.screens.page import Page, room
@@ -287,7 +288,7 @@ class HoursScreen(Framed[None]):
     def action_by_phase(self) -> None:
         """Show the hours by phase."""
         if self.view is not None:
-            lines = lay_out(hours_page(self.view), room(self.size.width))
+            lines = lay_out(page_by_keys(hours_page(self.view)), room(self.size.width))
             self.desk.push_screen(Page("Hours by phase", words.stack(words.say(text) for text, _ in lines)))
 
     @reads
@@ -296,7 +297,7 @@ class HoursScreen(Framed[None]):
         from tracker.book.hours import hours_summary
 
         found = await self.desk.ask(hours_summary, self.desk.today)
-        lines = lay_out(summary_page(found), room(self.size.width))
+        lines = lay_out(page_by_keys(summary_page(found)), room(self.size.width))
         self.desk.push_screen(Page("What phases took", words.stack(words.say(text) for text, _ in lines)))
 
     def action_back(self) -> None:

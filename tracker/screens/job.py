@@ -25,7 +25,7 @@ from tracker.screens import phaselines, words
 from tracker.screens.actions import bindings
 from tracker.screens.asking import Blank, Blanks, Question
 from tracker.screens.choice import GO_PAST, ways
-from tracker.screens.clears import blocker_way
+from tracker.screens.clears import blocker_way, by_keys
 from tracker.screens.frame import reads, writes
 from tracker.screens.jobdoors import JobDoors
 from tracker.screens.page import working_page
@@ -323,7 +323,7 @@ class JobScreen(JobDoors):
                 return False
         except GateShutError as error:
             self.turn_down(error.message)
-            self.offer(error.message, error.blockers, error.passing, past)
+            self.offer(by_keys(error.message), error.blockers, error.passing, past)
             return False
         return True
 

@@ -20,7 +20,7 @@ from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.asking import Blank, Blanks
 from tracker.screens.choice import steps
-from tracker.screens.clears import by_keys
+from tracker.screens.clears import ON_MONEY, page_by_keys
 from tracker.screens.cost import STYLES
 from tracker.screens.countask import another
 from tracker.screens.frame import reads, writes
@@ -86,9 +86,9 @@ class MoneyScreen(MoneyPapers):
         """Lay the page out for the width there is."""
         if self.view is not None:
             _, *page = money_page(self.view, bars=True)
-            lines = lay_out(page, max(self.size.width - 3, 30))
+            lines = lay_out(page_by_keys(tuple(page), ON_MONEY), max(self.size.width - 3, 30))
             styles = {**STYLES, Tone.GOOD: "$success"}
-            shown = words.stack(words.say(by_keys(text), styles.get(tone, "")) for text, tone in lines)
+            shown = words.stack(words.say(text, styles.get(tone, "")) for text, tone in lines)
             self.query_one("#money", Static).update(shown)
             self.refresh_keys()
 
@@ -143,7 +143,7 @@ class MoneyScreen(MoneyPapers):
         from tracker.book.invoices import receive_payment
 
         async def act(texts: Mapping[str, str], entry: str) -> Recorded:
-            cents = parse_money(texts["amount"])
+            cents = parse_money(texts["amount"]) if texts["amount"].strip() else await self.still_due(due)
             return await another(
                 self.desk,
                 lambda anyway: self.desk.ask(
@@ -156,7 +156,21 @@ class MoneyScreen(MoneyPapers):
             Blank("amount", "amount", hint=f"{format_money(due)} is due" if due else "like 1904.50", read=money_words),
             Blank("how", "how", hint="like check 118"),
         ]
-        self.desk.push_screen(Blanks(f"What came in? ({self.code})", blanks, act), self.told)
+        help_text = "An empty amount is all that is due." if due else ""
+        self.desk.push_screen(Blanks(f"What came in? ({self.code})", blanks, act, help_text=help_text), self.told)
+
+    async def still_due(self, shown: int) -> int:
+        """What is due, in cents, while it is what was ``shown``; raises InputError when it is not, and where nothing is due."""
+        from tracker.book.moneyread import money_of
+
+        due = (await self.desk.ask(money_of, self.code, self.desk.today)).due_cents
+        if due <= 0:
+            raise InputError("nothing is due", "type the amount that came in")
+        if due != shown:
+            raise InputError(
+                f"{format_money(due)} is due by now, not {format_money(shown)}", "type the amount that came in"
+            )
+        return due
 
     def action_spend(self) -> None:
         """Ask what was spent."""
@@ -279,7 +293,7 @@ class MoneyScreen(MoneyPapers):
         self.tell("working the price out…")
         found = await self.desk.ask(price_job, self.code, self.desk.today)
         self.tell("")
-        lines = lay_out(price_page(found, why=True), room(self.size.width))
+        lines = lay_out(page_by_keys(price_page(found, why=True), ON_MONEY), room(self.size.width))
         self.desk.push_screen(Page("Price", words.stack(words.say(text, STYLES.get(tone, "")) for text, tone in lines)))
 
     def action_hours(self) -> None:

@@ -11,6 +11,7 @@ from tracker.book.frontviews import MorningView
 from tracker.errors import BookError
 from tracker.screens import tour, words
 from tracker.screens.actions import bindings
+from tracker.screens.clears import by_keys
 from tracker.screens.frame import reads, writes
 from tracker.screens.front import Front
 from tracker.screens.morninglines import Row, listed, sections
@@ -112,10 +113,11 @@ class MorningScreen(Front):
 
     def opening_failed(self, error: BookError) -> None:
         """Say why the book does not open and what is safe."""
-        hint = f"\n{error.hint[0].upper()}{error.hint[1:]}.\n" if error.hint else ""
+        said = by_keys(error.hint)
+        hint = f"\n{said[0].upper()}{said[1:]}.\n" if said else ""
         self.lesson(
             words.say(
-                f"The book cannot be used: {error.message}\n{hint}\nNothing was changed.\n\n"
+                f"The book cannot be used: {by_keys(error.message)}\n{hint}\nNothing was changed.\n\n"
                 f"    r    try again\n    q    leave\n\nThe book is {self.desk.path}"
             )
         )

@@ -226,9 +226,17 @@ class ReadingScreen(FormScreen[Recorded | None]):
         """How the text of a field was understood."""
         if not cell.value.strip():
             before = self.previous.get(cell.value_name)
-            return f"last {before}" if before else ""
+            return f"last {self.shown_before(cell, before)}" if before else ""
         value = parse_value(cell.spec, cell.value, self.unit, self.desk.today)
         return f"= {show_value(cell.spec, value, self.unit)}"
+
+    def shown_before(self, cell: Cell, text: str) -> str:
+        """A value of the last reading as it is told back, with its marks; as it was typed where that is understood no more."""
+        try:
+            value = parse_value(cell.spec, text, self.unit, self.desk.today)
+        except InputError:
+            return clean(text)
+        return show_value(cell.spec, value, self.unit)
 
     def asked(self, cell: Cell) -> str:
         """What a field takes."""

@@ -13,6 +13,7 @@ from tracker.book.sheetviews import DaySheet
 from tracker.screens.actions import bindings
 from tracker.screens.asking import Question
 from tracker.screens.choice import steps
+from tracker.screens.clears import page_by_keys
 from tracker.screens.exporting import export
 from tracker.screens.frame import Framed, reads
 from tracker.trade.dates import format_long_day, parse_day
@@ -74,14 +75,15 @@ class SheetScreen(Framed[None]):
     async def reread(self) -> None:
         """Read the sheet of the day."""
         from tracker.book.sheet import day_sheet
-        from tracker.reports.daysheet import render
+        from tracker.reports.daysheet import page
+        from tracker.reports.page import Printed
 
         self.title_text = f"Day sheet  {format_long_day(self.day)}"
         stamp = self.desk.stamp
         sheet = await self.desk.ask(day_sheet, self.day)
         self.read_under = stamp
         self.sheet = sheet
-        self.query_one("#sheet", Static).update(render(sheet, self.desk.today))
+        self.query_one("#sheet", Static).update(Printed(page_by_keys(page(sheet, self.desk.today))))
         self.refresh_keys()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:

@@ -21,6 +21,7 @@ from tracker.screens.actions import bindings
 from tracker.screens.answering import CHECK, AnswerCell, Answering
 from tracker.screens.asking import MOMENT
 from tracker.screens.cells import Fields
+from tracker.screens.clears import by_keys, page_by_keys
 from tracker.screens.drafts import Draft
 from tracker.screens.frame import Framed, reads, shows, writes
 from tracker.screens.planwidget import PlanView
@@ -74,7 +75,9 @@ def look_at(
 
 def laid_out(page: Page, width: int) -> Content:
     """A page of the reports as content of a width."""
-    return words.stack(words.say(text, STYLES.get(tone, "")) for text, tone in lay_out(page, max(width, 30)))
+    return words.stack(
+        words.say(text, STYLES.get(tone, "")) for text, tone in lay_out(page_by_keys(page), max(width, 30))
+    )
 
 
 class Faults(Rows):
@@ -294,7 +297,7 @@ class TakingScreen(Answering):
         step = next((s for s in self.form.steps if question in s.questions), None)
         name = f"{step.title}, {question.label}" if question and step else ".".join(str(part) for part in fault.path)
         missing = fault.what == "missing" or (question is not None and not self.form.value(key))
-        text = "needed" if missing else f"{fault.what}; {fault.hint}" if fault.hint else fault.what
+        text = "needed" if missing else "; ".join(said for said in (by_keys(fault.what), by_keys(fault.hint)) if said)
         return words.hang(text, width, f"{name}  ", "", words.STRONG)
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
