@@ -11,7 +11,7 @@ from tracker.planning.material import Material, material_of
 from tracker.planning.pricing import Offer, PriceBook
 from tracker.trade.lengths import FOOT, INCH, MM, Unit
 from tracker.trade.material import Loose, together
-from tracker.trade.spec import Finish, Guard, JobSpec, Stairs, Support
+from tracker.trade.spec import Finish, Ground, Guard, JobSpec, Stairs, Support
 from tracker.trade.takeoff import take_off
 
 
@@ -119,3 +119,29 @@ def test_a_plan_that_was_not_proven_says_so_in_the_working() -> None:
         assert lines and all((said in line.working) is not size.plan.proven for line in lines)
     assert not quick.proven
     assert not any(said in line.working for line in listed(spec, *offers).lines)
+
+
+def test_the_simplest_deck_costs_about_650_at_plain_prices() -> None:
+    # A platform of whole boards on wood blocks and ground made ready, at invented plain prices. By hand: 9 x 18.15 + 2 x 15.00
+    # + 29 x 11.45 + 24.50 + 2 x 39.00 = 627.90. The 36 blocks of 8 in, 1/8 in lost with each cut: 11 out of a board of 8 ft,
+    # 14 out of 10 ft, 17 out of 12 ft; 11 + 11 + 14 are all of them for 11.90 + 11.90 + 15.00 = 38.80, together 666.70
+    # (20 + 16 out of two of 14 ft cost 42.80).
+    plain = {"2x8x8": 11.90, "2x8x10": 15.00, "2x8x12": 18.15, "2x8x14": 21.40, "5/4x6x10": 11.45, "nails 16d": 24.50,
+             "screws 2-1/2": 39.00}  # fmt: skip
+    offers = [Offer("Plain Yard", item, round(price * 10_000)) for item, price in plain.items()]
+    simplest = replace(UNCUT, support=Support.WOOD_BLOCKS, height_nm=39 * INCH // 4)
+    found = listed(job(simplest, site=replace(SITE, ground=Ground.READY)), *offers)
+    cost = sum(line.quantity * plain[line.item] for line in found.lines)
+    assert round(cost, 2) == 666.70 and abs(cost - 650) < 650 * 0.05
+    (blocks,) = [plan for plan in found.plans if plan.size == "2x8"]
+    cut = Counter(cut.what for stick in blocks.plan.sticks for cut in stick.cuts)
+    assert sum(n for what, n in cut.items() if "wood block" in what) == 36
+
+
+def test_blocks_are_cut_from_offcuts_first() -> None:
+    # 13 ft joists out of 14 ft boards leave 12 in each, enough for a block of 8 in: 9 of the 36 come out of them.
+    deck = platform(120 * INCH, 159 * INCH, support=Support.WOOD_BLOCKS, height_nm=39 * INCH // 4)
+    offers = [Offer("Plain Yard", f"2x8x{feet}", 10_000 * feet) for feet in (10, 12, 14)]
+    sticks = [stick for plan in listed(job(deck), *offers).plans if plan.size == "2x8" for stick in plan.plan.sticks]
+    mixed = [stick for stick in sticks if any("joist" in cut.what for cut in stick.cuts)]
+    assert mixed and all(any("wood block" in cut.what for cut in stick.cuts) for stick in mixed)

@@ -198,7 +198,7 @@ async def test_choices_go_by_arrows_by_a_list_and_by_their_first_letters(empty: 
         await hands.press("down")
         await at_field(hands, "platform.0.support")
         await hands.press("f3", until="blocks on the ground")
-        await hands.press("enter", until=lambda: isinstance(hands.app.screen, TakingScreen))
+        await hands.press("down", "enter", until=lambda: isinstance(hands.app.screen, TakingScreen))
         assert answers(hands).value("platform.0.support") == "blocks"
         await hands.until(lambda: "platform.0.beam.0.at" not in {cell.value_name for cell in form(hands).cells()})
         await hands.press("right", until="footings")

@@ -289,7 +289,7 @@ FAULTS: list[tuple[str, str, str]] = [
         "digging",
         "diging = true",
         "job.toml:12: site_facts.diging: no such key (did you mean digging?); known here are digging, "
-        "electric, frost_depth, service_moisture and soil",
+        "electric, frost_depth, ground, service_moisture and soil",
     ),
     (
         'name = "lower"',
@@ -374,7 +374,8 @@ FAULTS: list[tuple[str, str, str]] = [
     (
         'support = "blocks"',
         'support = "platform"',
-        "job.toml:18: platform[1].support: no platform stands on the ground; give the lowest one blocks or footings",
+        "job.toml:18: platform[1].support: no platform stands on the ground; give the lowest one wood blocks, blocks "
+        "or footings",
     ),
     (
         'support = "blocks"',

@@ -59,7 +59,7 @@ def test_one_answer_changes_nothing_else(path: Path) -> None:
 def test_three_sizes_and_two_names_make_a_job() -> None:
     job = parse_job_bytes(write_job(form().source).encode(), "job.toml")
     (platform,) = job.spec.platforms
-    assert (job.code, job.start, platform.name, platform.support.value) == ("26-001", TODAY, "deck", "blocks")
+    assert (job.code, job.start, platform.name, platform.support.value) == ("26-001", TODAY, "deck", "wood blocks")
     assert (platform.joists.size, platform.joists.use_category, platform.guard) == ("2x8", "UC4A", None)
     assert looks_wrong(job.spec) == ()
 
@@ -132,7 +132,7 @@ def _holds_by_the_printed_tables(deck: Platform, attached: bool, wood: str) -> N
 def test_platforms_come_and_go_with_their_answers() -> None:
     two = form(platforms="2", platform__1__size__0="8'", platform__1__size__1="6'", platform__1__height="20 in")
     spec = parse_job_table(two.source, "form").spec
-    assert [(p.name, p.support.value) for p in spec.platforms] == [("deck", "blocks"), ("upper", "platform")]
+    assert [(p.name, p.support.value) for p in spec.platforms] == [("deck", "wood blocks"), ("upper", "platform")]
     one = two.without_platform(0)
     assert one.platforms == 1 and one.text("platform.0.size.0") == "8'"
     assert one.with_platform().platforms == 2

@@ -183,7 +183,7 @@ def test_a_raised_attached_deck_beside_a_low_one_sees_them_all() -> None:
     ("key", "needs"),
     [
         ("permit", {"permit"}), ("locate", {"digging"}), ("dig", {"footings"}), ("pour", {"footings"}), ("cure", {"footings"}),
-        ("pads", {"blocks"}), ("ledger", {"attached"}), ("guards", {"stairs", "guard"}), ("finish", {"finish"}),
+        ("pads", {"pads to lay"}), ("ledger", {"attached"}), ("guards", {"stairs", "guard"}), ("finish", {"finish"}),
         ("rough-in", {"stairs", "guard", "electric"}), ("care", {"wood"}), ("first-call", {"raised"}),
         ("design", {"raised", "attached"}),
     ],

@@ -52,7 +52,7 @@ def test_the_samples_cover_the_kinds_of_job() -> None:
     assert {
         "attached",
         "footings",
-        "blocks",
+        "pads to lay",
         "stairs",
         "guard",
         "wood",

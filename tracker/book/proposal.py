@@ -37,8 +37,9 @@ from tracker.trade.metric import all_in_unit
 from tracker.trade.permits import permit_answer
 from tracker.trade.phases import phases_for
 from tracker.trade.posts import carriers
-from tracker.trade.spec import JobSpec, Support
+from tracker.trade.spec import JobSpec
 from tracker.trade.suggest import looks_wrong
+from tracker.trade.woodblocks import words
 
 MOST_CODES = 1000
 
@@ -261,7 +262,9 @@ def _frame_words(plan: FramePlan, spec: JobSpec) -> tuple[str, ...]:
         f"{count(plan.joists, 'joist')} {platform.joists.size}, {_joist_length(plan, unit)}, at "
         f"{format_small(platform.joists.spacing_nm, unit)}",
     ]
-    if platform.support is Support.BLOCKS:
+    if plan.wood_block is not None:
+        out.append(f"{count(plan.blocks, 'wood block')}, each {words(plan.wood_block, platform.joists.size, unit)}")
+    elif plan.blocks:
         out.append(count(plan.blocks, "block"))
     for built in plan.beams:
         beam = built.beam

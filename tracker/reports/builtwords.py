@@ -12,6 +12,7 @@ from tracker.trade.lumber import size_name
 from tracker.trade.outline import Clip
 from tracker.trade.posts import carriers
 from tracker.trade.spec import Attachment, BoardKind, Finish, JobSpec, Platform, Support
+from tracker.trade.woodblocks import words
 
 SQUARE_METRE_FT2 = 10.763910417
 """Square feet in a square metre: the foot is 0.3048 m (international yard and pound agreement of 1959)."""
@@ -66,6 +67,9 @@ def _support(platform: Platform, plan: FramePlan | None, unit: Unit) -> str:
     match platform.support:
         case Support.BLOCKS:
             return f"{count(plan.blocks, 'block') if plan else 'blocks'} on ground cloth and crushed stone"
+        case Support.WOOD_BLOCKS:
+            of = f", each {words(plan.wood_block, platform.joists.size, unit)}" if plan and plan.wood_block else ""
+            return f"{count(plan.blocks, 'wood block') if plan else 'wood blocks'}{of}"
         case Support.PLATFORM:
             return "the platform below"
     beams = [f"beam of {beam.plies} {size_name(beam.size)} on {carriers(platform, beam)}" for beam in platform.beams]

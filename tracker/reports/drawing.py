@@ -38,8 +38,9 @@ from tracker.trade.outline import Clip, Corner, Facing, LineKind
 from tracker.trade.polygon import Point, offset
 from tracker.trade.postloads import stacked_on
 from tracker.trade.posts import carriers
-from tracker.trade.spec import JobSpec, Platform, Support
+from tracker.trade.spec import ON_GROUND, JobSpec, Platform, Support
 from tracker.trade.tapelist import joined
+from tracker.trade.woodblocks import words
 
 ALONG_MITRE = math.tan(math.pi / 8)
 """What a mitre of 22-1/2 degrees takes off one side, for each unit of thickness."""
@@ -244,7 +245,7 @@ def _footing_spots(plan: FramePlan, marks: Marks) -> Iterable[Spot]:
 
 def _blocks(platform: Platform, standing: Sequence[StandingLine], job: JobSpec, marks: Marks) -> Iterable[Spot]:
     """The blocks under each joist line, lettered from the front as the level check letters them."""
-    if platform.support is not Support.BLOCKS:
+    if platform.support not in ON_GROUND:
         return
     for line in standing:
         for place, y in enumerate(contact_points(line.length_nm, job.rules.figure("support_longest"))):
@@ -332,7 +333,9 @@ def _facts(platform: Platform, plan: FramePlan, drawn: tuple[Flight, ...], unit:
         found.append(f"{count(len(plan.outline.frame.splice_pieces), 'splice piece')} beside the joints")
     if plan.blocking_nm:
         found.append(f"{count(len(plan.blocking_nm), 'piece')} of blocking")
-    if plan.blocks:
+    if plan.wood_block is not None:
+        found.append(f"{count(plan.blocks, 'wood block')}, each {words(plan.wood_block, joists.size, unit)}")
+    elif plan.blocks:
         found.append(f"{count(plan.blocks, 'block')} on the ground")
     for number, built in enumerate(plan.beams, 1):
         beam = built.beam
@@ -369,6 +372,6 @@ def _notes(platform: Platform, unit: Unit) -> tuple[str, ...]:
     found = outside_notes(platform, unit)
     if platform.support is Support.PLATFORM:
         found.append("stands on the platform below")
-    if platform.support is Support.BLOCKS:
+    if platform.support in ON_GROUND:
         found.append(f"blocks are drawn {format_small(BLOCK_SIZE[unit], unit)} wide, whatever their size")
     return tuple(found)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from tracker.trade.rules import COMMON
-from tracker.trade.spec import BoardKind, Finish, JobSpec, Support
+from tracker.trade.spec import ON_GROUND, BoardKind, Finish, JobSpec
 
 HANDBOOK = "Wood Handbook (Forest Products Laboratory, FPL-GTR-190), finishing of wood"
 LAST_DAY = 28
@@ -94,7 +94,7 @@ def care_tasks(job: JobSpec) -> tuple[CareTask, ...]:
 
 def _settle(job: JobSpec) -> str:
     text = "Drive popped screws and nails home, tighten bolts"
-    if any(platform.support is Support.BLOCKS for platform in job.platforms):
+    if any(platform.support in ON_GROUND for platform in job.platforms):
         text += ", check the blocks for settling and level the frame again"
     return text + "."
 

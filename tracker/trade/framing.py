@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
 
-from tracker.text import listing
+from tracker.text import count, listing
 from tracker.trade.courses import Courses, split
 from tracker.trade.guards import POST_SPACING_MOST_NM, infill
 from tracker.trade.joistlines import OutlinePlan, RimKind, plan_outline
@@ -25,9 +25,10 @@ from tracker.trade.polygon import patches
 from tracker.trade.postloads import carried_nm, post_loads, stacked_on
 from tracker.trade.posts import post_nm, under_beam_nm
 from tracker.trade.rules import Rules
-from tracker.trade.spec import Beam, JobSpec, Platform, Site, Support
+from tracker.trade.spec import ON_GROUND, Beam, JobSpec, Platform, Site, Support
 from tracker.trade.splices import spliced
 from tracker.trade.stairs import riser_count, stringer_count
+from tracker.trade.woodblocks import WoodBlock, wood_block
 
 METRIC_STOCK_NM = tuple(mm * MM for mm in range(2400, 6001, 300))
 """Stock lengths of metric lumber, 2.4 to 6.0 m by 0.3 m (common practice)."""
@@ -39,6 +40,8 @@ GUARD_POST, BALUSTER = 7 * INCH // 2, 3 * INCH // 2
 """A 4x4 post and a 2x2 baluster, dressed."""
 JOIST_BEARING = 3 * INCH // 2
 """What each joist end needs on wood: IRC R507.6.1."""
+WOOD_BLOCKS_A_PAD = 5
+"""So many wood blocks are cut and nailed on in the time one pad is bedded and leveled (our planning figure)."""
 TREAD_RUN = 10 * INCH + INCH // 4
 """Run of a tread of two 5-1/2 in boards less its nosing (common practice; IRC R311.7 asks for 10 in)."""
 
@@ -116,7 +119,8 @@ class FramePlan:
     ``outline`` holds every member and board as drawn, joints included. ``marks_nm`` are the layout's joist centre lines
     along the full width; ``joist_nm`` the full joist between the rims (or ledger and rim) and ``joist_parts_nm`` its pieces
     where it is longer than the stock; ``loose_joints_nm`` are joints of joists (y) with nothing under them; ``joist_pieces``, ``rim_pieces`` and ``ledger_pieces`` count the cut pieces by length;
-    ``ledgers_nm`` are the ledgers' lengths; ``contacts_nm`` are where blocks carry a full joist, ``blocks`` all blocks.
+    ``ledgers_nm`` are the ledgers' lengths; ``contacts_nm`` are where blocks carry a full joist, ``blocks`` all blocks,
+    ``wood_block`` what each is where they are of wood.
     """
 
     platform: Platform
@@ -137,6 +141,7 @@ class FramePlan:
     footing: FootingPlan | None
     stairs: tuple[StairPlan, ...]
     guard: GuardPlan | None
+    wood_block: WoodBlock | None = None
 
     @property
     def joists(self) -> int:
@@ -195,7 +200,7 @@ def plan_frame(platform: Platform, rules: Rules, site: Site, stack: tuple[Platfo
     longest = max(stock_lengths(joists.size)[-1], platform.rim_stock_nm, platform.joist_stock_nm)
     beams = tuple(_beam(platform, beam) for beam in platform.beams)
     contacts: tuple[int, ...] = ()
-    if platform.support is Support.BLOCKS:
+    if platform.support in ON_GROUND:
         contacts = contact_points(joist, rules.figure("support_longest"))
     held = _held(platform, contacts, joist)
     spans = tuple(after - before for before, after in pairwise(held))
@@ -232,6 +237,7 @@ def plan_frame(platform: Platform, rules: Rules, site: Site, stack: tuple[Platfo
             for flight in platform.stairs
         ),
         guard=_guard(platform) if platform.guard else None,
+        wood_block=_wood_block(platform, contacts, site) if platform.support is Support.WOOD_BLOCKS else None,
     )
 
 
@@ -304,9 +310,17 @@ def _blocks(outline: OutlinePlan, longest_nm: int) -> int:
     return sum(len(contact_points(length, longest_nm)) for length in lines.values())
 
 
+def _wood_block(platform: Platform, contacts: tuple[int, ...], site: Site) -> WoodBlock:
+    return wood_block(platform, max(after - before for before, after in pairwise(contacts)), _bearing_psf(site))
+
+
+def _bearing_psf(site: Site) -> int:
+    return soil_bearing_psf("clay" if site.soil == UNKNOWN_SOIL else site.soil)
+
+
 def _held(platform: Platform, contacts: tuple[int, ...], joist_nm: int) -> tuple[int, ...]:
     """Where each joist is held up, measured along it from its back end."""
-    if platform.support is Support.BLOCKS:
+    if platform.support in ON_GROUND:
         return contacts
     if platform.support is Support.FOOTINGS:
         thick = platform.joists.thickness_nm
@@ -366,7 +380,7 @@ def _beam(platform: Platform, beam: Beam) -> BeamPlan:
 
 
 def _footing(platform: Platform, beams: tuple[BeamPlan, ...], site: Site, stack: Sequence[Platform]) -> FootingPlan:
-    psf = soil_bearing_psf("clay" if site.soil == UNKNOWN_SOIL else site.soil)
+    psf = _bearing_psf(site)
     pads = [
         (post.pad(psf), post.load_lb)
         for beam in beams
@@ -414,7 +428,22 @@ def joint_places(plan: FramePlan) -> str:
     if platform.support is Support.FOOTINGS:
         names = [f"B{number}" for number, beam in enumerate(platform.beams, 1) if beam.at_nm in places]
         return f"beam {listing(names, 'and')}"
-    return "blocks" if platform.support is Support.BLOCKS else "the platform below"
+    return platform.support.value if platform.support in ON_GROUND else "the platform below"
+
+
+def contact_working(plan: FramePlan, unit: Unit) -> tuple[str, ...]:
+    """Where the number of blocks under the joists comes from, in words."""
+    contacts = plan.contacts_nm
+    return (
+        f"{count(len(contacts), 'contact point')} under each joist of {format_length(plan.joist_nm, unit)}, "
+        f"{format_length(contacts[1] - contacts[0], unit)} apart",
+        f"{count(len(plan.outline.frame.joist_lines), 'line')} of joists"
+        + (
+            f", fewer under those cut short: {plan.blocks}"
+            if plan.platform.cuts
+            else f" x {len(contacts)} = {plan.blocks}"
+        ),
+    )
 
 
 def joint_faults(plan: FramePlan, unit: Unit) -> list[str]:
@@ -429,18 +458,19 @@ def joint_faults(plan: FramePlan, unit: Unit) -> list[str]:
 def quantities(job: JobSpec) -> Mapping[str, float]:
     """What the crew's hours are counted by, over all platforms.
 
-    Keys: boards (cut deck boards), area_ft2, footings, blocks, supports (blocks and what beams stand on), joists, stair_risers,
-    guard_ft.
+    Keys: boards (cut deck boards), area_ft2, footings, blocks (of concrete), supports (blocks and what beams stand on; wood
+    blocks count for less, ``WOOD_BLOCKS_A_PAD``), joists, stair_risers, guard_ft.
     """
     plans = plan_job(job)
-    blocks = sum(plan.blocks for plan in plans)
+    blocks = sum(plan.blocks for plan in plans if plan.wood_block is None)
+    wood = sum(plan.blocks for plan in plans if plan.wood_block is not None)
     footings = sum(plan.footings for plan in plans)
     return {
         "boards": float(sum(plan.courses.boards for plan in plans)),
         "area_ft2": sum(platform.area_ft2 for platform in job.platforms),
         "footings": float(footings),
         "blocks": float(blocks),
-        "supports": float(blocks + footings),
+        "supports": blocks + footings + wood / WOOD_BLOCKS_A_PAD,
         "joists": float(sum(plan.joists for plan in plans)),
         "stair_risers": float(sum(flight.risers for plan in plans for flight in plan.stairs)),
         "guard_ft": sum(p.guard.length_nm for p in job.platforms if p.guard) / FOOT,

@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from tracker.trade.spec import Attachment, BoardKind, Finish, JobSpec, Support
+from tracker.trade.spec import Attachment, BoardKind, Finish, Ground, JobSpec, Support
+from tracker.trade.woodblocks import CAUTION as WOOD_BLOCKS
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +45,7 @@ class Phase:
     signed off before any phase after it in the template begins. ``checks`` belong to the phase; ``standing`` checks of
     earlier phases must be good on the day it starts. ``after`` names the phases it comes straight after (empty: the one
     before); ``stands_on`` follows them all the way down. ``outdoors`` work stops on rain days. ``office`` phases use no
-    crew.
+    crew. ``cautions`` hold always, ``cautions_of`` (a fact and its caution) where the job has that fact.
     """
 
     key: str
@@ -59,6 +60,7 @@ class Phase:
     outdoors: bool = False
     office: bool = False
     cautions: tuple[str, ...] = ()
+    cautions_of: tuple[tuple[str, str], ...] = ()
 
 
 _NAILS = "Nail gun: hands clear of the far side of the joint, eye protection on, sequential trip."
@@ -88,11 +90,11 @@ PHASES: tuple[Phase, ...] = (
           after=("quote",), cautions=(_LIFT,)),
     Phase("layout", "Layout", Effort(3), hold=2, checks=("layout-square",), outdoors=True,
           after=("quote", "permit"), cautions=("Strings and stakes trip people: flag them.",)),
-    Phase("strip", "Strip and grade", Effort(2, 0.04, "area_ft2"), standing=("permit", "locate"),
+    Phase("strip", "Strip and grade", Effort(2, 0.04, "area_ft2"), when=("bare ground",), standing=("permit", "locate"),
           outdoors=True, after=("layout", "locate"), cautions=(_DIG,)),
     Phase("dig", "Dig footings", Effort(1, 1.5, "footings"), when=("footings",), hold=3, checks=("footing-inspection",),
           standing=("permit", "locate"), outdoors=True, cautions=(_DIG, "Cover open holes overnight.")),
-    Phase("pads", "Cloth, gravel and pads", Effort(1, 0.3, "blocks"), when=("blocks",), hold=4,
+    Phase("pads", "Cloth, gravel and pads", Effort(1, 0.3, "blocks"), when=("pads to lay",), hold=4,
           standing=("permit", "locate"), outdoors=True,
           cautions=("Plate compactor: feet and cords clear, ears protected.",)),
     Phase("pour", "Pour footings", Effort(1, 1.0, "footings"), when=("footings",), hold=5, checks=("footing",), outdoors=True,
@@ -101,7 +103,7 @@ PHASES: tuple[Phase, ...] = (
           wait=Wait("cure_days", "the concrete gaining strength", since="pour"),
           cautions=("Protect fresh concrete from frost; load nothing on it early.",)),
     Phase("posts", "Blocks, posts and beams", Effort(1, 0.25, "supports"), checks=("block-level", "post", "beam"), outdoors=True,
-          after=("cure", "pads", "delivery"), cautions=(_LIFT, _CODE)),
+          after=("cure", "pads", "delivery"), cautions=(_LIFT, _CODE), cautions_of=(("wood blocks", WOOD_BLOCKS),)),
     Phase("ledger", "Ledger", Effort(5), when=("attached",), hold=6, checks=("ledger",), outdoors=True,
           after=("pour", "pads", "delivery"),
           cautions=(_CODE, "Ladder: footed and tied, three points of contact.")),
@@ -134,13 +136,18 @@ BY_KEY: Mapping[str, Phase] = {phase.key: phase for phase in PHASES}
 def facts(job: JobSpec) -> frozenset[str]:
     """The facts of a job that choose its phases."""
     found: set[str] = set()
+    bare = job.site.ground is not Ground.READY
+    if bare:
+        found.add("bare ground")
     for platform in job.platforms:
         if platform.attachment is Attachment.HOUSE:
             found.add("attached")
         if platform.support is Support.FOOTINGS:
             found |= {"footings", "raised"}
-        if platform.support is Support.BLOCKS:
-            found.add("blocks")
+        if platform.support is Support.BLOCKS and bare:
+            found.add("pads to lay")
+        if platform.support is Support.WOOD_BLOCKS:
+            found.add("wood blocks")
         if platform.stairs:
             found.add("stairs")
         if platform.guard:
@@ -215,6 +222,7 @@ def phases_for(job: JobSpec, changes: Mapping[str, PhaseChange] | None = None) -
                 after=after,
                 checks=tuple(key for key in phase.checks if key not in change.without_checks),
                 effort=change.effort(phase.effort),
+                cautions=(*phase.cautions, *(text for fact, text in phase.cautions_of if fact in known)),
             )
         )
     return tuple(out)

@@ -24,12 +24,27 @@ class Attachment(StrEnum):
 class Support(StrEnum):
     """What carries the joists."""
 
+    WOOD_BLOCKS = "wood blocks"
+    """Blocks cut of treated lumber, nailed under the rims and joists."""
     BLOCKS = "blocks"
     """Blocks or pads on prepared ground, straight under the joists."""
     FOOTINGS = "footings"
     """Beams on posts on poured footings."""
     PLATFORM = "platform"
     """The platform below."""
+
+
+ON_GROUND = frozenset({Support.WOOD_BLOCKS, Support.BLOCKS})
+"""What carries joists straight on the ground, at points along each."""
+
+
+class Ground(StrEnum):
+    """What is there already where the deck is to stand."""
+
+    BARE = "bare"
+    """Grass or soil: it is stripped and made ready."""
+    READY = "ready"
+    """Cloth and base are in place."""
 
 
 class BoardKind(StrEnum):
@@ -174,6 +189,7 @@ class Site:
     service_moisture_tenths: int
     digging: bool
     electric: bool
+    ground: Ground = Ground.BARE
 
 
 @dataclass(frozen=True, slots=True)

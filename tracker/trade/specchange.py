@@ -13,7 +13,7 @@ from tracker.text import listing
 from tracker.trade.lengths import Unit, format_length, format_small, format_trade
 from tracker.trade.outline import Clip, Cut, CutOut, Facing
 from tracker.trade.posts import carriers
-from tracker.trade.spec import Beam, JobSpec, Platform, Stairs, Support
+from tracker.trade.spec import Beam, Ground, JobSpec, Platform, Stairs, Support
 
 
 class Part(StrEnum):
@@ -113,7 +113,11 @@ def _job_words(job: JobSpec) -> Mapping[Part, str]:
     site = job.site
     ground = [f"frost {format_trade(site.frost_depth_nm, job.unit)}", f"soil {site.soil}",
               f"service moisture {site.service_moisture_tenths / 10:g} %"]  # fmt: skip
-    ground += ["digging"] * site.digging + ["wiring"] * site.electric
+    ground += (
+        ["cloth and base in place"] * (site.ground is Ground.READY)
+        + ["digging"] * site.digging
+        + ["wiring"] * site.electric
+    )
     return {
         Part.GROUND: ", ".join(ground),
         Part.FINISH: job.finish.value,

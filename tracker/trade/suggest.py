@@ -24,7 +24,8 @@ from tracker.trade.metric import all_in_unit
 from tracker.trade.permits import AREA_MOST_FT2, permit_triggers
 from tracker.trade.postheight import post_answer
 from tracker.trade.spans import span_answer
-from tracker.trade.spec import JobSpec, Platform, Support
+from tracker.trade.spec import ON_GROUND, JobSpec, Platform, Support
+from tracker.trade.woodblocks import HIGHEST, fits_on, wood_block_faults
 
 JOIST_SIZES = {
     Unit.INCH: ("2x6", "2x8", "2x10", "2x12"),
@@ -35,6 +36,8 @@ GROUND_SIZES = {Unit.INCH: ("2x8", "2x6", "2x4"), Unit.MM: ("45x195", "45x145", 
 """Joists on blocks, the usual one first (common practice)."""
 POST_SIZES = {Unit.INCH: ("6x6", "8x8"), Unit.MM: ("145x145", "195x195")}
 """Posts, the usual one first (common practice)."""
+LOW = 24 * INCH
+"""Up to this height pad blocks are suggested, above it footings (common practice)."""
 POSTS_APART_LEAST = 6 * FOOT
 """A beam that cannot reach this far between posts is suggested one size deeper (common practice)."""
 OVERHANG_MOST = 2 * FOOT
@@ -91,11 +94,45 @@ def past_beams_nm(depth_nm: int, beams: Iterable[int], attached: bool) -> int:
     return max(depth_nm - held[-1], 0 if attached else held[0]) if held else 0
 
 
+def suggest_support(
+    height_nm: int | None, board_nm: int, attached: bool, unit: Unit, footings_nm: int = 0
+) -> Suggestion:
+    """The simplest thing to carry a platform that stands on the ground, and why: wood blocks, pad blocks, or footings.
+
+    Wood blocks where it stands free, about a step high, with room for them under some joist; they want neither concrete nor
+    stone. ``height_nm`` None is not known yet; ``footings_nm`` is the least height that has room for beams on footings.
+    Common practice.
+    """
+    if height_nm is None:
+        return Suggestion(Support.BLOCKS.value, "low enough for blocks")
+    if attached:
+        if height_nm < footings_nm and height_nm <= LOW:
+            return Suggestion(
+                Support.BLOCKS.value,
+                "no room for beams under it; frost moves blocks and not the house, so ask whether it can stand free",
+            )
+        return Suggestion(Support.FOOTINGS.value, "hung on the house it must not move with the frost, as blocks do")
+    if height_nm <= HIGHEST[unit] and suggest_wood_block_joists(height_nm, board_nm, unit) is not None:
+        return Suggestion(Support.WOOD_BLOCKS.value, "free-standing and a step high: no concrete and no stone")
+    if height_nm <= LOW:
+        why = "no room for wood blocks under it" if height_nm <= HIGHEST[unit] else "too high for wood blocks"
+        return Suggestion(Support.BLOCKS.value, f"{why}, low enough for pad blocks")
+    return Suggestion(Support.FOOTINGS.value, f"more than {format_trade(LOW, unit)} high")
+
+
 def suggest_ground_joists(height_nm: int, board_nm: int, unit: Unit) -> Suggestion | None:
     """The joist size for a platform on blocks that fits under its boards; None when none does."""
     for size in GROUND_SIZES[unit]:
         if dressed(size).depth_nm + board_nm <= height_nm:
             return Suggestion(size, f"fits under {format_trade(height_nm, unit)}")
+    return None
+
+
+def suggest_wood_block_joists(height_nm: int, board_nm: int, unit: Unit) -> Suggestion | None:
+    """The joist size for a platform on wood blocks that leaves room for them; None when none does."""
+    for size in GROUND_SIZES[unit]:
+        if fits_on(height_nm, board_nm, size):
+            return Suggestion(size, f"fits under {format_trade(height_nm, unit)} with wood blocks below")
     return None
 
 
@@ -161,7 +198,7 @@ def post_height_nm(size: str, wood: str, beam_span_nm: int, joist_nm: int) -> in
 
 def suggest_use(support: Support, height_nm: int, board_nm: int, joist_nm: int) -> Suggestion:
     """The use category of the joists' treatment."""
-    if support is Support.BLOCKS or counts_as_ground_contact(height_nm - board_nm - joist_nm):
+    if support in ON_GROUND or counts_as_ground_contact(height_nm - board_nm - joist_nm):
         return Suggestion("UC4A", "near the ground: ground contact")
     return Suggestion("UC3B", "above the ground")
 
@@ -212,6 +249,7 @@ def _of_platform(job: JobSpec, platform: Platform) -> Iterable[str]:
     if platform.support is Support.FOOTINGS and platform.beams:
         yield from _spans(platform, unit)
         yield from _beams(job, platform)
+    yield from wood_block_faults(platform, unit)
 
 
 def _spans(platform: Platform, unit: Unit) -> Iterable[str]:

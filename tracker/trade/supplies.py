@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from tracker.text import count
 from tracker.trade.fasteners import SCREW_LENGTHS_NM, boxes, nails_per_joint, screw_length_nm
-from tracker.trade.framing import FramePlan
+from tracker.trade.framing import FramePlan, contact_working
 from tracker.trade.joistlines import RimKind
 from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_length, format_small
 from tracker.trade.loads import BAG_YIELDS_FT3, bags
@@ -20,7 +20,8 @@ from tracker.trade.lumber import size_name
 from tracker.trade.material import Line, Loose
 from tracker.trade.rules import Rules
 from tracker.trade.span_tables import LEDGER_ROWS, LEDGER_TABLE
-from tracker.trade.spec import Finish, JobSpec, Site, Support
+from tracker.trade.spec import ON_GROUND, Finish, Ground, JobSpec, Site, Support
+from tracker.trade.woodblocks import NAILS_A_PLY
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,30 +81,51 @@ def supplies(plan: FramePlan, job: JobSpec) -> list[Line]:
 
 def _ground(plan: FramePlan, site: Site, unit: Unit) -> Iterable[Line]:
     platform = plan.platform
-    if platform.support is not Support.BLOCKS:
+    if platform.support not in ON_GROUND:
         return
+    ready, pads = site.ground is Ground.READY, platform.support is Support.BLOCKS
+    if not ready:
+        yield _cloth(plan, unit, "pads" if pads else "strip")
+    if not ready and pads:
+        yield _stone(plan, site, unit)
+    if pads:
+        yield _pads(plan, unit, "posts" if ready else "pads")
+
+
+def _bed(plan: FramePlan, unit: Unit) -> tuple[int, int, str]:
+    """How wide and long the ground made ready is, and in words."""
+    past = GOODS[unit].past
+    wide, long = plan.platform.width_nm + 2 * past, plan.platform.depth_nm + 2 * past
+    return wide, long, f"{format_length(wide, unit)} x {format_length(long, unit)}"
+
+
+def _cloth(plan: FramePlan, unit: Unit, phase: str) -> Line:
     goods = GOODS[unit]
-    wide, long = platform.width_nm + 2 * goods.past, platform.depth_nm + 2 * goods.past
-    size = f"{format_length(wide, unit)} x {format_length(long, unit)}"
+    wide, long, size = _bed(plan, unit)
     roll_wide, roll_long = goods.roll
     metres = min((_strips(a, goods) * b, _strips(a, goods), b) for a, b in ((wide, long), (long, wide)))
     total, strips, each = metres
     rolls = -(-total // roll_long)
     roll_text = f"{format_length(roll_wide, unit)} x {format_length(roll_long, unit)}"
-    yield Line(
-        "cloth", "ground cloth", rolls, "roll", "pads", platform.name,
+    return Line(
+        "cloth", "ground cloth", rolls, "roll", phase, plan.platform.name,
         (f"cover the frame and {format_small(goods.past, unit)} past it all round: {size}",
          f"{count(strips, 'strip')} of {format_length(each, unit)}, lapped {format_small(goods.lap, unit)}: "
          f"{format_length(total, unit)} of cloth",
          f"rolls of {roll_text}: {count(rolls, 'roll')}"),
         loose=Loose(total, roll_long),
     )  # fmt: skip
+
+
+def _stone(plan: FramePlan, site: Site, unit: Unit) -> Line:
+    platform, goods = plan.platform, GOODS[unit]
+    wide, long, size = _bed(plan, unit)
     deep = goods.soft if site.soil in ("clay", "unknown") else goods.firm
     left_out = platform.width_nm * platform.depth_nm - float(platform.outline.area_nm2)
     compacted = (wide * long - left_out) * deep / FOOT**3
     cubic = compacted * SWELL / 27 if unit is Unit.INCH else compacted * SWELL * (FOOT / (1000 * MM)) ** 3
     word = "cubic yard" if unit is Unit.INCH else "cubic metre"
-    yield Line(
+    return Line(
         "gravel" if unit is Unit.INCH else "gravel m3",
         "crushed stone, 3/4 in" if unit is Unit.INCH else "crushed stone, 20 mm",
         math.ceil(cubic - 1e-9), word, "pads", platform.name,
@@ -112,13 +134,11 @@ def _ground(plan: FramePlan, site: Site, unit: Unit) -> Iterable[Line]:
          f"loose = compacted x {SWELL:g} = {cubic:.2f} {word}s, up to whole ones"),
         loose=Loose(cubic, 1),
     )  # fmt: skip
-    yield Line(
-        "block", "concrete pad block", plan.blocks, "piece", "pads", platform.name,
-        (f"{count(len(plan.contacts_nm), 'contact point')} under each joist of {format_length(plan.joist_nm, unit)}, "
-         f"{format_length(plan.contacts_nm[1] - plan.contacts_nm[0], unit)} apart",
-         f"{count(len(plan.outline.frame.joist_lines), 'line')} of joists"
-         + (f", fewer under those cut short: {plan.blocks}" if platform.cuts else f" x {len(plan.contacts_nm)} = {plan.blocks}")),
-    )  # fmt: skip
+
+
+def _pads(plan: FramePlan, unit: Unit, phase: str) -> Line:
+    name = plan.platform.name
+    return Line("block", "concrete pad block", plan.blocks, "piece", phase, name, contact_working(plan, unit))
 
 
 def _strips(width_nm: int, goods: Goods) -> int:
@@ -205,7 +225,10 @@ def _nails(plan: FramePlan, rules: Rules, unit: Unit) -> Iterable[Line]:
     joints = sum(len(rim.joints) for rim in plan.outline.frame.rims if rim.kind is not RimKind.LEDGER)
     if joints:
         steps.append(f"rim joints: a second rim end at {joints} x {each} = {joints * each}")
-    yield _box("16d", (ends + blocked + joints) * each, "frame", plan.platform.name, steps, rules, unit)
+    fixed = NAILS_A_PLY * plan.blocks * plan.wood_block.plies if plan.wood_block is not None else 0
+    if fixed:
+        steps.append(f"wood blocks nailed to the frame, {NAILS_A_PLY} in each ply: {fixed}")
+    yield _box("16d", (ends + blocked + joints) * each + fixed, "frame", plan.platform.name, steps, rules, unit)
     if pieces := plan.outline.frame.splice_pieces:
         faces = sum(piece.nails for piece in pieces)
         by_nails = Counter(piece.nails for piece in pieces)

@@ -11,7 +11,16 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from tracker.text import count
-from tracker.trade.framing import BeamPlan, FramePlan, StairPlan, joint_faults, joint_places, plan_job, stock_lengths
+from tracker.trade.framing import (
+    BeamPlan,
+    FramePlan,
+    StairPlan,
+    contact_working,
+    joint_faults,
+    joint_places,
+    plan_job,
+    stock_lengths,
+)
 from tracker.trade.joistlines import RimKind, Why
 from tracker.trade.lengths import FOOT, INCH, Unit, format_length, format_small
 from tracker.trade.lumber import dressed, is_metric
@@ -23,6 +32,7 @@ from tracker.trade.spec import BoardKind, JobSpec
 from tracker.trade.splices import NAILER, SPLICE_PIECE
 from tracker.trade.supplies import supplies
 from tracker.trade.tapelist import joined, mitres
+from tracker.trade.woodblocks import WoodBlock, words
 
 __all__ = ["DECK_BOARD", "Line", "Piece", "stock_key", "stock_of", "take_off"]
 
@@ -201,6 +211,8 @@ def _blocking_working(plan: FramePlan, unit: Unit) -> list[str]:
 
 def _carriers(plan: FramePlan, unit: Unit) -> Iterable[Line]:
     use = plan.platform.joists.use_category
+    if plan.wood_block is not None:
+        yield _wood_blocks(plan, plan.wood_block, unit)
     for number, built in enumerate(plan.beams, 1):
         beam = built.beam
         yield _line(
@@ -223,6 +235,21 @@ def _carriers(plan: FramePlan, unit: Unit) -> Iterable[Line]:
              f"{format_length(under, unit)} = {format_length(built.post_nm, unit)}, footing flush with the ground"],
             "UC4A",
         )  # fmt: skip
+
+
+def _wood_blocks(plan: FramePlan, block: WoodBlock, unit: Unit) -> Line:
+    joists = plan.platform.joists
+    steps = [
+        *contact_working(plan, unit),
+        f"each of {words(block, joists.size, unit)}, nailed under rims and joists; cut from offcuts first",
+        f"the worst carries {block.load_lb:,.0f} lb at 50 psf: {block.pressure_psf:,.0f} psf on the ground, "
+        f"the soil bears {block.soil_psf:,} psf",
+    ]
+    if block.bed_nm:
+        steps.append(f"the ground is brought up {format_small(block.bed_nm, unit)} under them")
+    pieces = [Piece(block.length_nm, plan.blocks * block.plies, "wood block")]
+    use = joists.use_category if joists.use_category != "UC3B" else "UC4A"
+    return _line(plan, joists.size, "wood blocks", "posts", pieces, steps, use)
 
 
 def _without_posts(plan: FramePlan, built: BeamPlan, unit: Unit) -> str:

@@ -14,11 +14,14 @@ from tracker.trade.fasteners import CAUTION as NAILING
 from tracker.trade.fasteners import COUNT_SOURCE, Coating, coating_fits, nails_per_joint
 from tracker.trade.framing import standing_lines
 from tracker.trade.lengths import INCH, MM, Unit, format_length, format_small, inches
+from tracker.trade.lumber import use_category_ok
 from tracker.trade.plausible import right_unit
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.rules import COMMON
-from tracker.trade.spec import BoardKind, Decking, JobSpec, Platform, Support
+from tracker.trade.spec import ON_GROUND, BoardKind, Decking, JobSpec, Platform, Support
 from tracker.trade.supplies import FRAMING_NAILS
+from tracker.trade.woodblocks import CAUTION as WOOD_BLOCKS
+from tracker.trade.woodblocks import NAILS_A_PLY
 
 __all__ = ["CROWN", "FASTENERS", "JOIST_SPACING", "STOCK_LENGTHS", "SUPPORT"]
 
@@ -270,6 +273,15 @@ def _judge_fasteners(case: Case, readings: Readings) -> Answer:
     )
 
 
+_WOOD_FIELDS = (
+    Field("tag", "Blocks' end tag", Kind.TEXT, example="UC4A",
+          help="the use category of the lumber the blocks are cut from"),
+    Field("fixed", "Blocks nailed to the frame", Kind.YESNO, example="yes",
+          help=f"every block, {NAILS_A_PLY} nails in each ply; pull at a few"),
+    Field("drains", "Ground drains", Kind.YESNO, example="yes", help="no water stands where the blocks stand"),
+)  # fmt: skip
+
+
 def _support_form(case: Case) -> Form:
     rows = joist_rows(case.platform)
     step = 48 * INCH if case.job.unit is Unit.INCH else 1200 * MM
@@ -277,6 +289,7 @@ def _support_form(case: Case) -> Form:
     held = [step * at for at in range(depth // step + 1)]
     held += [depth] if depth - held[-1] >= step // 4 else []
     return Form(
+        fields=_WOOD_FIELDS if case.platform.support is Support.WOOD_BLOCKS else (),
         columns=(
             Field(
                 "at",
@@ -306,8 +319,12 @@ def _judge_support(case: Case, readings: Readings) -> Answer:
                     f"joist {row}: a block at {format_length(nm, unit)} is past its end, {format_length(lengths[row], unit)}",
                     "measure from the front end of the joist",
                 )
+    wood = platform.support is Support.WOOD_BLOCKS
+    lacking = [field.label.lower() for field in _WOOD_FIELDS if wood and not readings.has(field.key)]
     if missing := [row for row in rows if row not in contacts]:
-        return incomplete(f"the blocks under joist {named(missing)}", source=COMMON)
+        lacking.insert(0, f"the blocks under joist {named(missing)}")
+    if lacking:
+        return incomplete(listing(lacking, "and"), source=COMMON)
     longest = rules.figure("support_longest")
     overhang = longest // 4
     moves: list[str] = []
@@ -326,6 +343,9 @@ def _judge_support(case: Case, readings: Readings) -> Answer:
             moves.append(
                 f"joist {row}: add a block at {listing((format_length(nm, unit) for nm in sorted(adds)), 'and')}"
             )
+    spaced = not moves
+    unfit = _unfit_blocks(readings) if wood else {}
+    moves += unfit.values()
     worst = max(rows, key=lambda row: stretches[row])
     far = max(rows, key=lambda row: ends[row])
     passed = not moves
@@ -334,6 +354,8 @@ def _judge_support(case: Case, readings: Readings) -> Answer:
         passed,
         text
         if passed or stretches[worst] > longest
+        else listing(list(unfit), "and")
+        if spaced
         else f"joist {far} sticks out {format_length(ends[far], unit)} past its last block",
         inputs={
             "joist_in": inches(max(lengths.values())),
@@ -363,10 +385,26 @@ def _judge_support(case: Case, readings: Readings) -> Answer:
                 "a quarter of the stretch allowed",
             ),
         ),
-        caution=(
-            "A joist on the ground wants treated stock for ground contact, full bearing and no soil packed around it."
-        ),
+        caution=WOOD_BLOCKS
+        if wood
+        else "A joist on the ground wants treated stock for ground contact, full bearing and no soil packed around it.",
     )
+
+
+def _unfit_blocks(readings: Readings) -> dict[str, str]:
+    """What is wrong with wood blocks, in words, each with what to do."""
+    found = {}
+    if not use_category_ok(tag := readings.word("tag"), ground_contact=True):
+        found[f"blocks of {tag} do not last on the ground"] = "cut them from lumber tagged UC4A or better"
+    if not readings.yes("fixed"):
+        found["blocks not nailed to the frame work loose"] = (
+            f"nail every block to the frame, {NAILS_A_PLY} nails in each ply"
+        )
+    if not readings.yes("drains"):
+        found["water stands under the blocks"] = (
+            "drain the ground away from them, or set the deck on pads in crushed stone"
+        )
+    return found
 
 
 JOIST_SPACING = Check(
@@ -390,7 +428,7 @@ FASTENERS = Check(
 
 
 def _on_blocks(job: JobSpec, platform: Platform) -> bool:
-    return platform.support is Support.BLOCKS
+    return platform.support in ON_GROUND
 
 
 SUPPORT = Check(

@@ -21,7 +21,7 @@ from tracker.trade.lumber import (
 from tracker.trade.movement import change_nm, gap_for, wettest_tight_tenths
 from tracker.trade.plausible import meter_reading
 from tracker.trade.readings import Field, Form, Kind, Readings, Value
-from tracker.trade.spec import BoardKind, Decking, GapIntent, JobSpec, Platform, Support
+from tracker.trade.spec import ON_GROUND, BoardKind, Decking, GapIntent, JobSpec, Platform, Support
 
 TOO_DRY = "too dry to be laid touching"
 _NO_LOTS = "no lots on this job yet; order the material first"
@@ -89,7 +89,7 @@ def needed_category(case: Case, lot: LotLine) -> tuple[str, str]:
         low = boards_of.support is not Support.PLATFORM and counts_as_ground_contact(clearance)
         why = f"deck boards under {format_small(GROUND_CLEARANCE_NM, case.job.unit)} above the ground"
     else:
-        low = any(platform.support is Support.BLOCKS for platform in case.job.platforms)
+        low = any(platform.support in ON_GROUND for platform in case.job.platforms)
         why = "framing on blocks, with little air and no way in below"
     if low and _rank(ordered) < _rank("UC4A"):
         return "UC4A", why

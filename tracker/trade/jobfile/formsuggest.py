@@ -10,11 +10,12 @@ from typing import Protocol
 from tracker.errors import InputError
 from tracker.trade.guards import guard_required
 from tracker.trade.jobfile.questions import MOST_BEAMS, MOST_FLIGHTS, NO, UNCUT, YES, number
-from tracker.trade.lengths import FOOT, INCH, Unit, format_length, format_trade
+from tracker.trade.lengths import FOOT, INCH, Unit, format_length
 from tracker.trade.lumber import dressed
 from tracker.trade.postloads import table_joist_nm
 from tracker.trade.spec import Attachment, BoardKind, Support
 from tracker.trade.suggest import (
+    JOIST_SIZES,
     Suggestion,
     joist_span_nm,
     past_beams_nm,
@@ -26,11 +27,11 @@ from tracker.trade.suggest import (
     suggest_permit,
     suggest_post,
     suggest_posts,
+    suggest_support,
     suggest_use,
+    suggest_wood_block_joists,
 )
 
-LOW = 24 * INCH
-"""Up to this height blocks are suggested, above it footings (common practice)."""
 NOTHING = Suggestion("", "")
 
 
@@ -140,9 +141,24 @@ class Suggestions:
         height = self.form.nm(f"platform.{at}.height")
         if at:
             return Suggestion(Support.PLATFORM.value, "it stands on the one below")
-        if height is None or height <= LOW:
-            return Suggestion(Support.BLOCKS.value, "low enough for blocks")
-        return Suggestion(Support.FOOTINGS.value, f"more than {format_trade(LOW, self.form.unit)} high")
+        attached = self._attached(at)
+        return suggest_support(
+            height, self._board_nm(at), attached, self.form.unit, self._footings_nm(at) if attached else 0
+        )
+
+    def _footings_nm(self, at: int) -> int:
+        """The least height with room for the boards, joists and beams that footings would carry; 0 where no size is known."""
+        sides, key, unit = self._sides(at), f"platform.{at}.", self.form.unit
+        spacing, attached = self.form.nm(f"{key}joists.spacing"), self._attached(at)
+        if sides is None or spacing is None:
+            return 0
+        wood, grade = self.form.value(f"{key}joists.species"), self.form.value(f"{key}joists.grade")
+        places = suggest_beams(sides[1], attached, unit)
+        span = joist_span_nm(sides[1], places, attached)
+        joists = suggest_joists(wood, grade, spacing, span, unit, past_beams_nm(sides[1], places, attached))
+        beam = suggest_beam(wood, grade, 2, table_joist_nm(places[0], places, sides[1], attached), unit)
+        sizes = [found.text if found else JOIST_SIZES[unit][-1] for found in (joists, beam)]
+        return self._board_nm(at) + sum(dressed(size).depth_nm for size in sizes)
 
     def _attached(self, at: int) -> bool:
         return self.form.value(f"platform.{at}.attachment") == Attachment.HOUSE.value
@@ -196,7 +212,12 @@ class Suggestions:
             return suggest_joists(wood, grade, spacing, span, unit, past) or none
         if at or height is None:
             return usual
-        return suggest_ground_joists(height, self._board_nm(at), unit) or usual
+        fits = (
+            suggest_wood_block_joists
+            if self.form.value(f"{key}support") == Support.WOOD_BLOCKS.value
+            else suggest_ground_joists
+        )
+        return fits(height, self._board_nm(at), unit) or usual
 
     def _board_nm(self, at: int) -> int:
         try:

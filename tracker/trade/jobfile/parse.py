@@ -21,7 +21,7 @@ from tracker.trade.jobfile.table import Problems, Table
 from tracker.trade.lengths import FOOT, Unit
 from tracker.trade.loads import SOIL_BEARING_PSF
 from tracker.trade.rules import Rules
-from tracker.trade.spec import Finish, JobSpec, Site, Support
+from tracker.trade.spec import Finish, Ground, JobSpec, Site, Support
 from tracker.trade.takeoff import take_off
 
 LARGEST = 1_000_000
@@ -171,7 +171,8 @@ def _site(facts: Table | None, place: str, footings: bool, problems: Problems) -
         moisture = part.via("service_moisture", service_tenths, typed)
     digging = part.flag("digging")
     electric = part.flag("electric")
+    ground = part.choice("ground", [x.value for x in Ground], Ground.BARE.value)
     part.close()
-    if frost is None or soil is None or moisture is None or digging is None or electric is None:
+    if frost is None or soil is None or moisture is None or digging is None or electric is None or ground is None:
         return None
-    return Site(place, frost, soil, moisture, digging, electric)
+    return Site(place, frost, soil, moisture, digging, electric, Ground(ground))

@@ -53,7 +53,9 @@ def read_platforms(tables: list[Table]) -> tuple[Platform, ...]:
         if platform is not None and len(table.problems.found) == before:
             found.append(platform)
     if tables and all(support == Support.PLATFORM for support in supports):
-        tables[0].fault("support", "no platform stands on the ground", "give the lowest one blocks or footings")
+        tables[0].fault(
+            "support", "no platform stands on the ground", "give the lowest one wood blocks, blocks or footings"
+        )
     return tuple(found)
 
 
@@ -105,6 +107,9 @@ def _fits(table: Table, platform: Platform) -> None:
     if platform.support is Support.FOOTINGS and platform.beams:
         needed += max(dressed(beam.size).depth_nm for beam in platform.beams)
         what = "deck board, joist and beam"
+    if platform.support is Support.WOOD_BLOCKS:
+        needed += thick
+        what = "deck board, joist and wood block"
     for cut in platform.cuts:
         if platform.support is Support.FOOTINGS and isinstance(cut, CutOut) and _held(platform, cut) < 2:
             near, far = _beside(platform, cut)

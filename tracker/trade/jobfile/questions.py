@@ -18,7 +18,7 @@ from tracker.trade.lengths import FOOT, Unit, format_length, format_small, parse
 from tracker.trade.lumber import GRADES, SPECIES_GROUPS
 from tracker.trade.movement import SPECIES
 from tracker.trade.outline import Corner, Facing
-from tracker.trade.spec import Attachment, BoardKind, Finish, GapIntent, Support
+from tracker.trade.spec import Attachment, BoardKind, Finish, GapIntent, Ground, Support
 
 MOST_PLATFORMS, MOST_BEAMS, MOST_FLIGHTS, MOST_CORNERS = 12, 8, 6, 4
 YES, NO = "yes", "no"
@@ -159,7 +159,7 @@ def frame_questions(at: int, unit: Unit, beams: int | None) -> tuple[Question, .
     out = [
         Question(f"{key}attachment", "Stands", "free, or hung on the house by a ledger", Ask.CHOICE,
                  tuple(x.value for x in Attachment), rest=Attachment.FREE.value),
-        Question(f"{key}support", "Carried by", "blocks on the ground, beams on footings, or the platform below",
+        Question(f"{key}support", "Carried by", "wood blocks, pad blocks on the ground, beams on footings, or the platform below",
                  Ask.CHOICE, supports),
     ]  # fmt: skip
     out += [
@@ -257,6 +257,8 @@ def yard_step(unit: Unit, footings: bool) -> Step:
                      rest="unknown"),
             Question("site_facts.service_moisture", "Climate", "or the moisture wood keeps outdoors, in percent", Ask.CHOICE,
                      ("temperate", "desert", "dry", "humid", "marine"), open=True, rest=""),
+            Question("site_facts.ground", "Ground", "bare: it is stripped and made ready; ready: cloth and base are in place",
+                     Ask.CHOICE, tuple(x.value for x in Ground), rest=Ground.BARE.value),
             _yes("site_facts.digging", "Digging", "any digging: then a utility locate comes first"),
             _yes("site_facts.electric", "Wiring", "any wiring on the deck"),
             _yes("permit", "Permit", "the local office asks for one, or you do not know yet"),

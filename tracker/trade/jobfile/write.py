@@ -20,7 +20,7 @@ INLINE = ("uncut",)
 _ORDER: Mapping[str, Sequence[str]] = {
     "": ("code", "title", "client", "site", "unit", "crew", "start", "permit", "finish", "site_facts", "platform",
          "lot", "prices", "rules", "phases", "log"),
-    "site_facts": ("frost_depth", "soil", "service_moisture", "digging", "electric"),
+    "site_facts": ("frost_depth", "soil", "service_moisture", "ground", "digging", "electric"),
     "platform": ("name", "size", "uncut", "height", "attachment", "support", "joists", "decking", "beam", "cut",
                  "stairs", "guard"),
     "joists": ("size", "species", "grade", "spacing", "use"),
