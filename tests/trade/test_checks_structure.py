@@ -434,7 +434,7 @@ def test_spans_are_asked_where_joists_span() -> None:
 # -- the ledger
 
 GOOD_LEDGER = {
-    "fastener": "lag", "spacing": "15", "top": "2", "bottom": "3/4", "ends": "3; 3", "band": "yes", "veneer": "no",
+    "fastener": "lag", "rim": "2x lumber", "spacing": "15", "top": "2", "bottom": "3/4", "ends": "3; 3", "band": "yes", "veneer": "no",
     "flashed": "yes", "ties": "2", "tie": "1500",
 }  # fmt: skip
 
@@ -458,6 +458,26 @@ def test_ledger_fasteners_stand_no_further_apart_than_published(
 ) -> None:
     answer = ledger(fastener=fastener, spacing=typed(inch(spacing) + off * SIXTEENTH), joists=f"{feet}'")
     assert passed(answer) is (off <= 0)
+
+
+# Wisconsin deck code (2015, CR 15-043) table 6, 1/2 in lag screws or bolts: the 2x row is too wide there.
+@SIXTEENTHS
+@pytest.mark.parametrize(
+    ("fastener", "rim", "feet", "spacing"),
+    [("lag", "engineered 1", 12, 12), ("bolt", "engineered 1", 12, 12), ("lag", "engineered 1-1/8", 8, 21),
+     ("bolt", "engineered 1-1/8", 18, 9), ("adhesive anchor", "masonry", 12, 24)],
+)  # fmt: skip
+def test_ledger_fasteners_in_engineered_rims_and_masonry_stand_closer(
+    off: int, fastener: str, rim: str, feet: int, spacing: int
+) -> None:
+    answer = ledger(fastener=fastener, rim=rim, spacing=typed(inch(spacing) + off * SIXTEENTH), joists=f"{feet}'")
+    assert passed(answer) is (off <= 0)
+
+
+def test_what_the_ledger_goes_into_is_asked_and_a_fastener_it_has_no_row_for_fails() -> None:
+    silent = judged(LEDGER, [f"{key}={text}" for key, text in GOOD_LEDGER.items() if key != "rim"], case())
+    assert silent.verdict is Verdict.INCOMPLETE and "what they go into" in silent.headline
+    assert not passed(ledger(rim="masonry")) and not passed(ledger(rim="engineered 1", fastener="bolt with washers"))
 
 
 @SIXTEENTHS

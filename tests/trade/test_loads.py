@@ -216,6 +216,28 @@ def test_ledger_spacings_are_the_published_ones(fastener: str) -> None:
     assert tuple(got) == LEDGER[fastener]
 
 
+@pytest.mark.parametrize(
+    ("rim", "fastener", "row"),
+    # Wisconsin deck code (2015, CR 15-043) table 6, in full: joists 6 to 18 ft.
+    [
+        ("engineered 1", "lag", (24, 18, 14, 12, 10, 9, 8)),
+        ("engineered 1", "bolt", (24, 18, 14, 12, 10, 9, 8)),
+        ("engineered 1-1/8", "lag", (28, 21, 16, 14, 12, 10, 9)),
+        ("masonry", "adhesive anchor", (32, 32, 32, 24, 24, 16, 16)),
+    ],
+)
+def test_ledger_spacings_on_other_rims_are_the_published_ones(rim: str, fastener: str, row: tuple[int, ...]) -> None:
+    got = [ledger_answer(feet * FOOT, fastener, rim=rim).answer["spacing_in"] for feet in range(6, 19, 2)]
+    assert tuple(got) == row
+
+
+def test_a_rim_or_fastener_without_a_row_is_refused() -> None:
+    with pytest.raises(InputError, match="no lag in masonry"):
+        ledger_answer(8 * FOOT, "lag", rim="masonry")
+    with pytest.raises(InputError, match="not a rim"):
+        ledger_answer(8 * FOOT, "lag", rim="brick")
+
+
 @pytest.mark.parametrize(("fastener", "pounds"), [("lag", 375), ("bolt", 712), ("bolt with washers", 605)])
 def test_the_ledger_table_keeps_one_load_on_a_fastener(fastener: str, pounds: int) -> None:
     # Where the 36 in cap does not bite, the printed rows imply one load within 3 %.

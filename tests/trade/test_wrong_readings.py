@@ -35,7 +35,7 @@ GOOD: Mapping[str, Mapping[str, str]] = {
         "rain": "3", "air": "70", "humidity": "55", "drop": "yes", "forecast": "48", "b1": "13", "b2": "12", "b3": "13",
     },
     "ledger": {
-        "fastener": "lag", "spacing": "12", "top": "2", "bottom": "3/4", "ends": "3; 3", "band": "yes", "veneer": "no",
+        "fastener": "lag", "rim": "2x lumber", "spacing": "12", "top": "2", "bottom": "3/4", "ends": "3; 3", "band": "yes", "veneer": "no",
         "flashed": "yes", "ties": "2", "tie": "1500", "apart": "5", "tie-end": "12",
     },
     "guard": {"heights": "36; 36", "posts": "66", "openings": "3-7/8", "fixed": "yes", "moisture": "19"},

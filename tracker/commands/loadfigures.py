@@ -99,13 +99,21 @@ def _footing(args: Namespace, unit: Unit) -> Answer:
 def _ledger_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--joist-span", metavar="L", required=True, help="span of the joists on the ledger")
     parser.add_argument("--fastener", metavar="lag|bolt", required=True, help="what holds the ledger")
+    parser.add_argument(
+        "--rim",
+        metavar="R",
+        default="2x lumber",
+        help='what it goes into: "2x lumber" (default), "engineered 1", "engineered 1-1/8" or masonry',
+    )
     parser.add_argument("--live", metavar="PSF", default="40", help="live load (default 40)")
 
 
 def _ledger(args: Namespace, unit: Unit) -> Answer:
     from tracker.trade.loads import ledger_answer
 
-    return ledger_answer(_reach(args, "joist-span", unit), args.fastener, live_psf=_plain(args, "live"), unit=unit)
+    return ledger_answer(
+        _reach(args, "joist-span", unit), args.fastener, rim=args.rim, live_psf=_plain(args, "live"), unit=unit
+    )
 
 
 def _stairs_arguments(parser: ArgumentParser) -> None:

@@ -16,6 +16,8 @@ from tracker.trade.span_tables import (
     FOOTING_TABLE,
     LEDGER_ROWS,
     LEDGER_TABLE,
+    RIM_TABLE,
+    LedgerRow,
 )
 
 TRIBUTARY = 0.75
@@ -213,6 +215,10 @@ def footing_answer(
 
 
 FASTENERS = ("lag", "bolt", "bolt with washers")
+ANCHOR = "adhesive anchor"
+LUMBER_RIM, MASONRY = "2x lumber", "masonry"
+RIMS = (LUMBER_RIM, "engineered 1", "engineered 1-1/8", MASONRY)
+"""What a ledger may be fastened to: a band joist of 2x lumber, an engineered rim board by its inches, masonry."""
 LEDGER_DEAD_PSF = 10.0
 """Dead load of the ledger table (``LEDGER_TABLE``)."""
 
@@ -220,7 +226,7 @@ LEDGER_DEAD_PSF = 10.0
 _FASTENER_ALSO = {
     "lag screw": "lag", "lag bolt": "lag", "through bolt": "bolt", "bolt and washers": "bolt with washers",
     "bolts with washers": "bolt with washers", "through bolts with washers": "bolt with washers",
-    "through bolt with washers": "bolt with washers",
+    "through bolt with washers": "bolt with washers", "anchor": ANCHOR,
 }  # fmt: skip
 
 
@@ -229,14 +235,29 @@ def _fastener(name: str) -> str:
     word = " ".join(re.sub(r"[-_]", " ", name.lower()).split())
     for kind in (word, word.removesuffix("s")):
         found = _FASTENER_ALSO.get(kind, kind)
-        if found in FASTENERS:
+        if found in (*FASTENERS, ANCHOR):
             return found
-    raise InputError(f"{name[:40]!r} is not a ledger fastener{near(word, FASTENERS)}", f"choose {listing(FASTENERS)}")
+    known = (*FASTENERS, ANCHOR)
+    raise InputError(f"{name[:40]!r} is not a ledger fastener{near(word, known)}", f"choose {listing(known)}")
 
 
-def _row_spacing(row_index: int, fastener: str) -> int:
-    row = LEDGER_ROWS[row_index]
-    return {"lag": row.lag_in, "bolt": row.bolt_in, "bolt with washers": row.bolt_washers_in}[fastener]
+def _rim(name: str) -> str:
+    """The rim of that name; raises InputError with those there are."""
+    word = " ".join(name.lower().removesuffix(" in").split())
+    if word in RIMS:
+        return word
+    raise InputError(f"{name[:40]!r} is not a rim of the ledger tables{near(word, RIMS)}", f"choose {listing(RIMS)}")
+
+
+def ledger_spacings_in(row: LedgerRow, rim: str) -> Mapping[str, int]:
+    """The spacing in inches of every fastener the table has for a rim (one of ``RIMS``)."""
+    by_rim: Mapping[str, Mapping[str, int]] = {
+        LUMBER_RIM: {"lag": row.lag_in, "bolt": row.bolt_in, "bolt with washers": row.bolt_washers_in},
+        "engineered 1": dict.fromkeys(("lag", "bolt"), row.thin_rim_in),
+        "engineered 1-1/8": dict.fromkeys(("lag", "bolt"), row.thick_rim_in),
+        MASONRY: {ANCHOR: row.anchor_in},
+    }
+    return by_rim[rim]
 
 
 def ledger_load_lb(joist_span_nm: int, spacing_in: float, live_psf: float = 40) -> float:
@@ -244,26 +265,28 @@ def ledger_load_lb(joist_span_nm: int, spacing_in: float, live_psf: float = 40) 
     return (live_psf + LEDGER_DEAD_PSF) * joist_span_nm / FOOT / 2 * spacing_in / 12
 
 
-def fastener_capacity_lb(fastener: str) -> float:
-    """Return the least load one fastener carries anywhere in the table where its spacing is not the 36 in
-    cap.
+def fastener_capacity_lb(fastener: str, rim: str = LUMBER_RIM) -> float:
+    """Return the least load one fastener carries anywhere in the table where its spacing is no cap: 36 in, and the 32 in of
+    anchors.
     """
-    return min(
-        ledger_load_lb(row.joist_span_ft * FOOT, _row_spacing(n, fastener), 40)
-        for n, row in enumerate(LEDGER_ROWS)
-        if _row_spacing(n, fastener) < 36
-    )
+    cells = [(row.joist_span_ft * FOOT, ledger_spacings_in(row, rim)[fastener]) for row in LEDGER_ROWS]
+    return min(ledger_load_lb(span, spacing, 40) for span, spacing in cells if spacing < (32 if rim == MASONRY else 36))
 
 
-def ledger_answer(joist_span_nm: int, fastener: str, *, live_psf: float = 40, unit: Unit = Unit.INCH) -> Answer:
+def ledger_answer(
+    joist_span_nm: int, fastener: str, *, rim: str = LUMBER_RIM, live_psf: float = 40, unit: Unit = Unit.INCH
+) -> Answer:
     """Return the on-centre spacing of 1/2 in ledger fasteners for a joist span.
 
-    ``fastener`` is ``lag``, ``bolt`` or ``bolt with washers``. Keys: ``spacing_in``,
+    ``fastener`` is ``lag``, ``bolt`` or ``bolt with washers``; ``rim`` what it goes into, one of ``RIMS``: engineered rim boards have
+    no row for washers, and masonry takes ``adhesive anchor`` alone. Keys: ``spacing_in``,
     ``load_per_fastener_lb``. A span between printed rows takes the next longer one; more than 40 psf keeps
     the load of a fastener to the table's least. Raises InputError for a span past 18 ft, an unknown fastener
     or a load out of reason.
     """
-    kind = _fastener(fastener)
+    kind, rim = _fastener(fastener), _rim(rim)
+    if kind not in (kinds := tuple(ledger_spacings_in(LEDGER_ROWS[0], rim))):
+        raise InputError(f"the ledger tables have no {kind} in {rim}", f"choose {listing(kinds)}, or another rim")
     if joist_span_nm <= 0 or joist_span_nm > LEDGER_ROWS[-1].joist_span_ft * FOOT:
         raise InputError(
             f"a joist span of {format_trade(joist_span_nm, unit)} is outside the ledger table",
@@ -271,9 +294,9 @@ def ledger_answer(joist_span_nm: int, fastener: str, *, live_psf: float = 40, un
         )
     _in_range("live load", live_psf, 40, 200, "psf")
     index = next(n for n, row in enumerate(LEDGER_ROWS) if joist_span_nm <= row.joist_span_ft * FOOT)
-    row_ft, spacing = LEDGER_ROWS[index].joist_span_ft, _row_spacing(index, kind)
-    working = [f"table row for joists up to {row_ft} ft: {spacing} in on centre"]
-    capacity = fastener_capacity_lb(kind)
+    row_ft, spacing = LEDGER_ROWS[index].joist_span_ft, ledger_spacings_in(LEDGER_ROWS[index], rim)[kind]
+    working = [f"table row for joists up to {row_ft} ft, {kind} in {rim}: {spacing} in on centre"]
+    capacity = fastener_capacity_lb(kind, rim)
     if live_psf > 40:
         by_load = math.floor(capacity * 24 / ((live_psf + LEDGER_DEAD_PSF) * joist_span_nm / FOOT) + 1e-9)
         if by_load < 1:
@@ -298,18 +321,26 @@ def ledger_answer(joist_span_nm: int, fastener: str, *, live_psf: float = 40, un
         "lag": "lag screws",
         "bolt": "through-bolts",
         "bolt with washers": "through-bolts with 1/2 in of washers",
+        ANCHOR: "adhesive anchors",
     }[kind]
+    source = LEDGER_TABLE if rim == LUMBER_RIM else RIM_TABLE
+    into = "" if rim == LUMBER_RIM else f" in {rim}"
     return Answer(
-        headline=f"1/2 in {name} at {format_small(spacing * INCH, unit)} on centre, {load:.0f} lb each",
-        inputs={"joist_span_in": inches(joist_span_nm), "fastener": kind, "live_psf": live_psf},
+        headline=f"1/2 in {name}{into} at {format_small(spacing * INCH, unit)} on centre, {load:.0f} lb each",
+        inputs={"joist_span_in": inches(joist_span_nm), "fastener": kind, "rim": rim, "live_psf": live_psf},
         answer=answer,
         working=tuple(working),
-        source=LEDGER_TABLE,
+        source=source,
         moves=(
             "stagger in two rows: 2 in from the top edge, 3/4 in from the bottom, 2 to 5 in from the ends"
             " (from memory: IRC R507.9.1.3)",
             "lateral ties too: 2 devices of 1,500 lb or 4 of 750 lb, within 24 in of each end",
             "ledger 2x8 at least, flashed, on a sound band joist; never on veneer, nails alone or an overhang",
+            *(
+                ["look at the edge of the band joist: an engineered rim board takes them closer together"]
+                if rim == LUMBER_RIM
+                else []
+            ),
         ),
-        caution=code_decides(LEDGER_TABLE),
+        caution=code_decides(source),
     )

@@ -21,7 +21,14 @@ import tracker.trade
 from tracker.trade.beam_tables import BEAM_JOIST_SPANS_FT, BEAM_SOURCES, BEAM_SPANS_IN, BeamTable
 from tracker.trade.checks.registry import CHECKS
 from tracker.trade.lengths import FOOT, INCH, Unit, exact_small
-from tracker.trade.loads import fastener_capacity_lb, footing_size, ledger_load_lb, post_area_ft2
+from tracker.trade.loads import (
+    RIMS,
+    fastener_capacity_lb,
+    footing_size,
+    ledger_load_lb,
+    ledger_spacings_in,
+    post_area_ft2,
+)
 from tracker.trade.movement import ROWS, Grain
 from tracker.trade.phases import PHASES, Effort, Phase
 from tracker.trade.rules import RULES, RuleKind, show_rule
@@ -34,6 +41,7 @@ from tracker.trade.span_tables import (
     LEDGER_ROWS,
     LEDGER_TABLE,
     OVERHANGS_IN,
+    RIM_TABLE,
     SPACINGS_IN,
 )
 from tracker.trade.spans import BEAM_TRIBUTARY, comparison_table
@@ -314,16 +322,17 @@ def _footings() -> list[str]:
 def _ledgers() -> list[str]:
     rows = []
     for row in LEDGER_ROWS:
-        spacings = {"lag": row.lag_in, "bolt": row.bolt_in, "bolt with washers": row.bolt_washers_in}
-        loads = (
-            f"{inches} in, {ledger_load_lb(row.joist_span_ft * FOOT, inches):.0f} lb" for inches in spacings.values()
-        )
+        spacings = [inches for rim in RIMS for inches in ledger_spacings_in(row, rim).values()]
+        loads = (f"{inches} in, {ledger_load_lb(row.joist_span_ft * FOOT, inches):.0f} lb" for inches in spacings)
         rows.append([str(row.joist_span_ft), *loads])
-    least = ", ".join(f"{kind} {fastener_capacity_lb(kind):.0f} lb" for kind in ("lag", "bolt", "bolt with washers"))
+    kinds = [(kind, rim) for rim in RIMS for kind in ledger_spacings_in(LEDGER_ROWS[0], rim)]
+    least = ", ".join(f"{kind} in {rim} {fastener_capacity_lb(kind, rim):.0f} lb" for kind, rim in kinds)
     words = (
-        f"{LEDGER_TABLE}. Beside each spacing the load it implies; least where the 36 in cap does not bite: {least}."
+        f"{LEDGER_TABLE}; {RIM_TABLE}. Beside each spacing the load it implies; least where the cap of the spacing does not"
+        f" bite: {least}."
     )
-    return ["## Ledger fasteners", "", words, "", *_table(("joists ft", "lag", "bolt", "bolt with washers"), rows)]
+    header = ("joists ft", *(f"{kind}, {rim}" for kind, rim in kinds))
+    return ["## Ledger fasteners", "", words, "", *_table(header, rows)]
 
 
 def _movement() -> list[str]:

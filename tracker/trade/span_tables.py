@@ -15,6 +15,8 @@ from tracker.trade.lumber import CEDARS, FIRS, SOUTHERN
 JOIST_TABLE = "DCA 6 (2012 IRC edition) Table 2: 40 psf live, 10 psf dead, No.2, wet service, L/360"
 LEDGER_TABLE = "Wisconsin deck code, ledger fastener table (2015), the same rows as IRC R507.9.1.3(1) at 40 psf"
 
+RIM_TABLE = "Wisconsin deck code (2015, CR 15-043) table 6, ledgers on engineered rim boards and masonry"
+
 SPACINGS_IN = (12, 16, 24)
 
 
@@ -65,26 +67,31 @@ OVERHANGS_IN: Mapping[tuple[str, str], tuple[int, ...]] = {
 
 @dataclass(frozen=True, slots=True)
 class LedgerRow:
-    """One joist span of the ledger table: spacing in inches of 1/2 in lag screws, bolts, bolts with 1/2 in
-    washers.
+    """One joist span of the ledger table: spacing in inches of 1/2 in lag screws, bolts, bolts with 1/2 in washers in 2x lumber; of
+    lag screws or bolts in engineered rim boards 1 in and 1-1/8 in thick; of adhesive anchors in masonry.
     """
 
     joist_span_ft: int
     lag_in: int
     bolt_in: int
     bolt_washers_in: int
+    thin_rim_in: int
+    thick_rim_in: int
+    anchor_in: int
 
 
 LEDGER_ROWS = (
-    LedgerRow(6, 30, 36, 36),
-    LedgerRow(8, 23, 36, 36),
-    LedgerRow(10, 18, 34, 29),
-    LedgerRow(12, 15, 29, 24),
-    LedgerRow(14, 13, 24, 21),
-    LedgerRow(16, 11, 21, 18),
-    LedgerRow(18, 10, 19, 16),
+    LedgerRow(6, 30, 36, 36, 24, 28, 32),
+    LedgerRow(8, 23, 36, 36, 18, 21, 32),
+    LedgerRow(10, 18, 34, 29, 14, 16, 32),
+    LedgerRow(12, 15, 29, 24, 12, 14, 24),
+    LedgerRow(14, 13, 24, 21, 10, 12, 24),
+    LedgerRow(16, 11, 21, 18, 9, 10, 16),
+    LedgerRow(18, 10, 19, 16, 8, 9, 16),
 )
-"""1/2 in ledger fasteners through a 2x band joist, 40 psf live and 10 psf dead (``LEDGER_TABLE``)."""
+"""1/2 in ledger fasteners through a 2x band joist, an engineered rim board or into masonry, 40 psf live and 10 psf dead
+(``LEDGER_TABLE``, ``RIM_TABLE``).
+"""
 
 FOOTING_TABLE = "DCA 6 (2012 IRC edition) Table 4: 1500 psf soil, 150 pcf concrete, 40 psf live and 10 psf dead"
 

@@ -19,7 +19,7 @@ from tracker.trade.loads import BAG_YIELDS_FT3, bags
 from tracker.trade.lumber import size_name
 from tracker.trade.material import Line, Loose
 from tracker.trade.rules import Rules
-from tracker.trade.span_tables import LEDGER_ROWS, LEDGER_TABLE
+from tracker.trade.span_tables import LEDGER_ROWS, LEDGER_TABLE, RIM_TABLE
 from tracker.trade.spec import ON_GROUND, Finish, Ground, JobSpec, Site, Support
 from tracker.trade.woodblocks import NAILS_A_PLY
 
@@ -196,6 +196,7 @@ def _ledger(plan: FramePlan, unit: Unit) -> Iterable[Line]:
     length = " + ".join(format_length(nm, unit) for nm in plan.ledgers_nm)
     pieces_nm = [part for rim in plan.outline.frame.rims if rim.kind is RimKind.LEDGER for part in rim.parts_nm]
     spaces = [-(-(nm - 2 * LEDGER_END) // (row.lag_in * INCH)) for nm in pieces_nm]
+    closer = sum(-(-(nm - 2 * LEDGER_END) // (row.thin_rim_in * INCH)) + 1 for nm in pieces_nm)
     yield Line(
         "lag screw 1/2", "ledger lag screw, 1/2 in, hot-dip galvanised, with washer", sum(spaces) + len(spaces), "piece",
         "ledger",
@@ -204,6 +205,7 @@ def _ledger(plan: FramePlan, unit: Unit) -> Iterable[Line]:
          + (", past the end of the table: a licensed professional must size it" if beyond else ""),
          f"{length} less 3 in at each end: {count(sum(spaces), 'space')}, one screw more"
          + (" for each piece" if len(spaces) > 1 else "") + ", staggered",
+         f"into a band joist of 2x lumber; an engineered rim board 1 in thick takes them {row.thin_rim_in} in apart: {closer} ({RIM_TABLE})",
          f"source: {LEDGER_TABLE}; the adopted local code decides"),
     )  # fmt: skip
     goods = GOODS[unit]

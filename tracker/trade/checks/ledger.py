@@ -9,13 +9,13 @@ from tracker.trade.checks.base import Case, Check, incomplete
 from tracker.trade.checks.found import Found, missing, off_table
 from tracker.trade.framing import plan_frame
 from tracker.trade.lengths import INCH, format_small, format_trade, inches
-from tracker.trade.loads import FASTENERS, ledger_answer
+from tracker.trade.loads import ANCHOR, FASTENERS, LUMBER_RIM, MASONRY, RIMS, ledger_answer
 from tracker.trade.lumber import dressed, size_name
 from tracker.trade.plausible import in_reason, on_the_deck, positive, right_unit
 from tracker.trade.postloads import DECK_LOAD_PSF, stacked_on
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.span_math import LIVE_LEAST_PSF
-from tracker.trade.span_tables import LEDGER_TABLE
+from tracker.trade.span_tables import LEDGER_TABLE, RIM_TABLE
 
 PLACES = "from memory: IRC R507.9.1.3(2)"
 TOP_LEAST_NM, BOTTOM_LEAST_NM = 2 * INCH, 3 * INCH // 4
@@ -32,7 +32,9 @@ TIE_END_MOST_NM = 24 * INCH
 """A lateral tie within this of each end of the ledger (from memory: IRC R507.9.2)."""
 _END_BOUND_NM, _TIE_BOUND_NM = 48 * INCH, 240 * INCH
 """Readings beyond these are taken as typed in the wrong unit, a bound of this program."""
-_SOURCE = f"spacing: {LEDGER_TABLE}; places {PLACES}; {LEDGER_SIZE}; ties: Wisconsin deck code, lateral load"
+_SOURCE = (
+    f"spacing: {LEDGER_TABLE}; {RIM_TABLE}; places {PLACES}; {LEDGER_SIZE}; ties: Wisconsin deck code, lateral load"
+)
 
 
 def _joist_span(case: Case) -> int:
@@ -47,7 +49,10 @@ def _form(case: Case) -> Form:
     inch = {nm: format_small(nm, unit) for nm in (TOP_LEAST_NM, BOTTOM_LEAST_NM, 3 * INCH, 12 * INCH, ROWS_MOST_NM)}
     return Form(
         fields=(
-            Field("fastener", "fastener", Kind.CHOICE, choices=FASTENERS, example="lag", help="1/2 in, all of a kind"),
+            Field("fastener", "fastener", Kind.CHOICE, choices=(*FASTENERS, ANCHOR), example="lag",
+                  help="1/2 in, all of a kind"),
+            Field("rim", "what they go into", Kind.CHOICE, choices=RIMS, example=LUMBER_RIM,
+                  help="a solid 2x, or a glued or strand rim board by its thickness: look at its edge"),
             Field("spacing", "widest spacing", Kind.LENGTH, example=inch[12 * INCH], help="on centre along the ledger"),
             Field("top", "fastener to the top edge", Kind.LENGTH, example=inch[TOP_LEAST_NM], help="the nearest"),
             Field("bottom", "fastener to the bottom edge", Kind.LENGTH, example=inch[BOTTOM_LEAST_NM],
@@ -89,12 +94,12 @@ def _judge(case: Case, readings: Readings) -> Answer:
     live = LIVE_LEAST_PSF + DECK_LOAD_PSF * stack
     if stack:
         found.working.append(f"what is stacked on it counts over the whole ledger: {live:g} psf live")
-    kind = readings.word("fastener")
-    told = off_table(lambda: ledger_answer(span, kind, live_psf=live, unit=unit))
+    kind, rim = readings.word("fastener"), readings.word("rim")
+    told = off_table(lambda: ledger_answer(span, kind, rim=rim, live_psf=live, unit=unit))
     answer: dict[str, Plain] = {"spacing_in": inches(spacing), "joist_span_in": inches(span)}
     limits = [Limit("ledger at least", LEDGER_LEAST, LEDGER_SIZE)]
     if isinstance(told, str):
-        found.fault(told, "ask a licensed professional: this ledger is off the table")
+        found.fault(told, "use a fastener the table has, or ask a licensed professional: this ledger is off the table")
     else:
         most = round(float(str(told.answer["spacing_in"])) * INCH)
         right_unit(spacing, most, "the fastener spacing", unit)
@@ -105,7 +110,7 @@ def _judge(case: Case, readings: Readings) -> Answer:
             ),
         }  # fmt: skip
         found.working += told.working
-        limits.insert(0, Limit("fasteners on centre", format_small(most, unit), LEDGER_TABLE))
+        limits.insert(0, Limit("fasteners on centre", format_small(most, unit), told.source))
         if spacing > most:
             found.fault(
                 f"{kind} fasteners {format_small(spacing, unit)} apart, {format_small(most, unit)} is the most",
@@ -115,7 +120,7 @@ def _judge(case: Case, readings: Readings) -> Answer:
     _backing(case, readings, found)
     return found.verdict(
         f"ledger good: {kind} fasteners {format_small(spacing, unit)} on centre",
-        inputs={"fastener": kind, "live_psf": live},
+        inputs={"fastener": kind, "rim": rim, "live_psf": live},
         answer=answer,
         source=_SOURCE,
         limits=limits,
@@ -174,7 +179,7 @@ def _backing(case: Case, readings: Readings, found: Found) -> None:
     real, least = dressed(size), dressed(LEDGER_LEAST)
     if real.thickness_nm < least.thickness_nm or real.depth_nm < least.depth_nm:
         found.fault(f"a {size} ledger is too small", f"use {LEDGER_LEAST} or larger, treated, grade No.2")
-    if not readings.yes("band"):
+    if not readings.yes("band") and readings.word("rim") != MASONRY:
         found.fault("no sound band joist behind the ledger", "carry that side on its own beam and posts instead")
     if readings.yes("veneer"):
         found.fault("the ledger hangs on veneer", "carry that side on its own beam and posts instead")
