@@ -207,6 +207,19 @@ def test_an_entry_of_which_it_is_not_known_what_was_asked_is_shown_and_never_tak
     assert "rain" in caught.value.stands and "rain" in caught.value.sent
 
 
+def test_what_reads_alike_is_told_apart(book: Book, hand: Hand) -> None:
+    taken(book, job_text(CODE, more=LOTS))
+    one, two = new_id(), new_id()
+    record(book, hand, CODE, "square", TAPES[0], entry_id=one)
+    with pytest.raises(IdUsedError) as caught:
+        record(book, hand, CODE, "square", ("width=11'0", *TAPES[0][1:]), entry_id=one)
+    assert "width 11' (" in caught.value.stands and "width 11'0 (" in caught.value.sent
+    order(book, hand, CODE, "block", 3, supplier="Yard One (invented)", anyway=True, price_e4=10_000, entry_id=two)
+    with pytest.raises(IdUsedError) as caught:
+        order(book, hand, CODE, "block", 3, supplier="Yard One (invented)", anyway=True, price_e4=20_000, entry_id=two)
+    assert caught.value.stands != caught.value.sent
+
+
 def test_the_digest_is_no_fact_of_an_entry(book: Book, hand: Hand) -> None:
     taken(book, job_text(CODE, more=LOTS))
     for act in ("note", "punch", "hours", "spent", "read", "waive", "order", "off", "hold", "correct"):

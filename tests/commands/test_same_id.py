@@ -180,9 +180,11 @@ def test_the_same_id_records_once_and_nothing_else_passes_for_it(yard: Deck, nam
     for line in (case.other, ("note", "102", "something else altogether")):
         refused = yard(*line, "--id", ID)
         assert refused.code == 4 and not refused.out.startswith("recorded"), (line, refused)
-        assert entry["text"] in refused.err and "sent now: " in refused.err, refused.err
+        both = refused.err.splitlines()[0].partition("already names another entry: ")[2]
+        stands, _, sent = both.partition("; sent now: ")
+        assert sent and stands != sent and entry["text"].partition(" (Rosa")[0] in stands, refused.err
         assert "nothing was written" in refused.err and entries(yard) == kept
-    assert "sent now: something else altogether (" in refused.err
+    assert "something else altogether (" in refused.err
     own = yard(*case.other, "--id", new_id())  # under an id of its own it is recorded, or refused for what it is
     assert own.code in (0, 1, 2) and "already recorded" not in own.out
 

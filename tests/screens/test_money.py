@@ -83,6 +83,30 @@ async def test_from_quote_to_payment_by_keys(path: Path) -> None:
     assert found.accepted is not None and found.accepted.option.label == "composite"
 
 
+async def test_the_same_payment_again_is_a_question(path: Path) -> None:
+    put_sold(path)
+
+    async def pay(hands: Hands) -> None:
+        await hands.press("p", until="What came in?")
+        await hands.type("500", "enter")
+        await hands.type("check 118", "enter")
+
+    async with at_the_keys(path) as hands:
+        await open_money(hands, "CONTRACT")
+        await pay(hands)
+        await hands.until("received $500.00")
+        await pay(hands)
+        await hands.until("Is this another one?")
+        assert "payment 1 ($500.00, check 118" in hands.shown and "--anyway" not in hands.shown
+        await hands.press("enter", until="what you typed stays")  # it stands on no
+        assert "--anyway" not in hands.shown
+        assert len(money(path).payments) == 1
+        await hands.press("ctrl+s", until="Is this another one?")
+        await hands.press("down", "enter", until="payment 1 ")
+        await hands.until(lambda: "What came in?" not in hands.shown)
+    assert [payment.cents for payment in money(path).payments] == [50_000, 50_000]
+
+
 async def test_a_quote_that_would_leave_things_out_is_refused_and_the_fields_stay(path: Path) -> None:
     async with at_the_keys(path) as hands:
         await open_money(hands, "not quoted yet")

@@ -112,6 +112,24 @@ async def test_a_busy_book_keeps_the_values_and_a_second_save_records_once(path:
     assert len(stored(path, "square").readings) == 1
 
 
+async def test_a_draft_changed_after_a_save_whose_answer_was_lost_is_told_what_was_recorded(path: Path) -> None:
+    """The program was killed after the save and before its answer: the draft came back, and was changed."""
+    async with at_the_keys(path) as hands:
+        await open_check(hands, "Frame", "square")
+        await enter(hands, RACKED)
+        draft = hands.app.drafts["26-101", "square"]
+        await hands.press("ctrl+s", until="failed")
+        draft.tried = None
+        hands.app.drafts["26-101", "square"] = draft
+        await hands.press("enter", until="your draft is back")
+        await hands.type("0", "ctrl+s")
+        await hands.until("recorded from here already")
+        assert "--id" not in hands.shown and len(stored(path, "square").readings) == 1
+        await hands.press("escape", "ctrl+s")
+        await hands.until(lambda: not isinstance(hands.app.screen, ReadingScreen))
+    assert len(stored(path, "square").readings) == 2
+
+
 async def test_the_same_draft_saved_twice_records_once(path: Path) -> None:
     """A save whose answer was lost: the draft, its id kept, is saved a second time."""
     async with at_the_keys(path) as hands:

@@ -12,7 +12,7 @@ import inspect
 import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import fields, is_dataclass
+from dataclasses import dataclass, fields, is_dataclass
 from datetime import date, datetime, time
 from decimal import Decimal
 from enum import Enum
@@ -80,11 +80,12 @@ def once(what: str) -> Callable[[Callable[P, Recorded]], Callable[P, Recorded]]:
             if (row := find(session, identity)) is not None:
                 if json.loads(row.body).get(ASKED) == act.asked:
                     return _as_recorded(book, session, row, hand.day)
-                stands = _as_recorded(book, session, row, hand.day).text
+                stands = _told(book, session, row, hand.day)
                 fresh = Act(new_id(), act.asked)
                 bound.arguments["entry_id"], session.info[ACT] = fresh.id, fresh
                 again = partial(operation, *bound.args, **bound.kwargs)
-                raise IdUsedError(identity, stands, _sent(book, session, hand, what, given, again))
+                sent = _tried(book, session, hand.day, again) or _Told(_as_asked(book, session, hand, what, given))
+                raise IdUsedError(identity, *_apart(stands, sent))
             session.info[ACT] = act
             try:
                 return operation(*args, **kwargs)
@@ -130,8 +131,18 @@ def plain_of(value: object) -> object:
     raise TypeError(f"{type(value).__name__} is no value that can be asked")
 
 
-def _as_recorded(book: Book, session: Session, row: EntryRow, today: date) -> Recorded:
-    """What was recorded under an id, with all that was written together with it, by whom, when, and what became of it."""
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """An act in words, with the entry it was sent under, by whom and when, and of which job; none of them where it was only asked."""
+
+    text: str
+    line: HistoryLine | None = None
+    by: str = ""
+    job: str = ""
+
+
+def _told(book: Book, session: Session, row: EntryRow, today: date) -> _Told:
+    """What was recorded under an id, with what was written together with it."""
     from tracker.book.history import history_in
 
     job = session.get(JobRow, row.job_id) if row.job_id else None
@@ -140,8 +151,38 @@ def _as_recorded(book: Book, session: Session, row: EntryRow, today: date) -> Re
     mine = next(line for line in lines if line.id == row.id)
     told = lines if len(lines) <= _TOLD else [mine]
     more = f" and {count(len(lines) - 1, 'entry', 'entries')} with it" if len(lines) > _TOLD else ""
-    text = f"{'; '.join(clean(line.said) for line in told)}{more} ({clean(mine.who)}, {format_day(mine.day, today)})"
-    return Recorded(row.id, True, text, _since(mine), answer=mine.answer, day=mine.day)
+    said = "; ".join(clean(line.said) for line in told)
+    by = f" ({clean(mine.who)}, {format_day(mine.day, today)})"
+    return _Told(f"{said}{more}", mine, by, clean(job.code) if job else "every job")
+
+
+def _as_recorded(book: Book, session: Session, row: EntryRow, today: date) -> Recorded:
+    """What is answered to an ask that was recorded before: what stands, and what became of it since."""
+    told = _told(book, session, row, today)
+    assert told.line is not None
+    return Recorded(row.id, True, told.text + told.by, _since(told.line), answer=told.line.answer, day=told.line.day)
+
+
+def _apart(stands: _Told, sent: _Told) -> tuple[str, str]:
+    """Two acts in words that tell them apart: with the readings that differ, and where they read alike with the facts that do;
+    with their jobs where those are two.
+    """
+    one, two = stands.line, sent.line
+    if one is None or two is None:
+        return stands.text + stands.by, sent.text + sent.by
+    facts = stands.text == sent.text
+    first, second = (dict((*x.entered, *(x.facts if facts else ()))) for x in (one, two))
+    of_one = (one.kind, one.about) == (two.kind, two.about)
+    names = [name for name in dict.fromkeys((*first, *second)) if of_one and first.get(name) != second.get(name)][
+        :_TOLD
+    ]
+
+    def told(one: _Told, values: Mapping[str, str]) -> str:
+        more = [clean(f"{name} {values.get(name, 'not given')}")[:_LONGEST] for name in names]
+        job = f"{one.job}: " if stands.job != sent.job else ""
+        return f"{job}{', '.join((one.text, *more))}{one.by}"
+
+    return told(stands, first), told(sent, second)
 
 
 def _since(line: HistoryLine) -> tuple[str, ...]:
@@ -158,15 +199,17 @@ def _together(session: Session, row: EntryRow) -> frozenset[str]:
     return frozenset(str(one.id) for one in found)
 
 
-def _sent(
-    book: Book, session: Session, hand: Hand, what: str, given: Mapping[str, Any], again: Callable[[], Recorded]
-) -> str:
-    """What is sent now in words: what it would be recorded as, else, where it would be refused, as it was asked."""
+def _tried(book: Book, session: Session, today: date, again: Callable[[], Recorded]) -> _Told | None:
+    """What is sent now as it would be recorded; None where it would be refused, or is not written at once."""
     try:
-        if (row := find(session, again().id)) is not None:
-            return _as_recorded(book, session, row, hand.day).text
+        row = find(session, again().id)
     except TrackerError:
-        pass  # it would be refused as well: it is told as it was asked
+        return None
+    return _told(book, session, row, today) if row is not None else None
+
+
+def _as_asked(book: Book, session: Session, hand: Hand, what: str, given: Mapping[str, Any]) -> str:
+    """What is sent now as it was asked."""
     unit = _unit(book, session, given)
     words = [text for name, value in given.items() if name not in NOT_ASKED and (text := _words(name, value, unit))]
     return f"{what}: {', '.join(words)} ({clean(hand.who)}, {format_day(hand.day, hand.day)})"
