@@ -24,6 +24,7 @@ from tracker.trade.checks.frame import (
 from tracker.trade.checks.stock import crown_order
 from tracker.trade.lengths import INCH
 from tracker.trade.spec import BoardKind, Support
+from tracker.trade.suggest import looks_wrong
 
 NINE = "144 144-1/16 144 144-1/8 144 144-1/16 144 144 144-1/8"
 GOOD_MARKS = "3/4 16 32 48 64 80 96 112 119-1/4"
@@ -158,6 +159,26 @@ def test_marks_stepped_off_one_from_the_next_drift() -> None:
 )  # fmt: skip
 def test_what_the_boards_allow(changes: dict[str, object], limit: int) -> None:
     assert allowed_spacing_nm(with_decking(**changes).decking) == limit * INCH
+
+
+@pytest.mark.parametrize(
+    ("width", "off", "good"), [(9.5, 0, True), (9.5, 0.125, True), (9.5, 0.25, False), (16, 0, False)]
+)
+def test_boards_on_two_joists_are_allowed_half(width: float, off: float, good: bool) -> None:
+    # Decking spans hold over three joists, on two about half (code proposal RB191, as excerpted): 5/4 in boards 16 in, so 8 in; the
+    # two joists of a step 9-1/2 in wide stand 8 in apart, those of one 16 in wide 14-1/2 in; a joist may be 1/8 in off its mark.
+    step = replace(GROUND, width_nm=inch(width), uncut=False, rim_stock_nm=0, joist_stock_nm=0)
+    answer = judged(JOIST_SPACING, f"1=3/4 2={width - 0.75 + off}", case_of(step))
+    assert (answer.verdict is Verdict.PASSED) is good
+    assert any("two joists" in limit.what and limit.text == "8 in" for limit in answer.limits)
+    warned = [text for text in looks_wrong(case_of(step).job) if "lie on two joists" in text]
+    assert bool(warned) is (width > 9.5)
+
+
+def test_boards_on_three_joists_are_allowed_the_whole_spacing() -> None:
+    step = replace(GROUND, width_nm=inch(24), uncut=False, rim_stock_nm=0, joist_stock_nm=0)
+    answer = judged(JOIST_SPACING, "1=3/4 2=16 3=23-1/4", case_of(step))
+    assert answer.verdict is Verdict.PASSED and any(limit.text == "16 in" for limit in answer.limits)
 
 
 def test_boards_at_an_angle_fail_joists_at_sixteen() -> None:

@@ -38,6 +38,8 @@ UNKNOWN_SOIL = "unknown"
 """Soil nobody has looked at counts as clay, the weakest class with a presumptive bearing."""
 GUARD_POST, BALUSTER = 7 * INCH // 2, 3 * INCH // 2
 """A 4x4 post and a 2x2 baluster, dressed."""
+LINES_OF_DECKING_SPANS = 3
+"""Joist spacings of decking hold for boards over three joists; on two, half of them (a code proposal, RB191, as excerpted)."""
 JOIST_BEARING = 3 * INCH // 2
 """What each joist end needs on wood: IRC R507.6.1."""
 WOOD_BLOCKS_A_PAD = 5
@@ -267,6 +269,21 @@ def standing_lines(platform: Platform) -> tuple[StandingLine, ...]:
         )
         for line in frame.joist_lines
     )  # fmt: skip
+
+
+@lru_cache(maxsize=1024)
+def fewest_joists_under_a_board(platform: Platform) -> int:
+    """What the straight board run that lies on the fewest lies on: joist lines, and the rim under an end beside none. 3, as the
+    decking spans ask, for boards at an angle or along the joists: those lie on rims and rows too.
+
+    Raises InputError for sizes no frame can have.
+    """
+    if platform.decking.angle_deg:
+        return LINES_OF_DECKING_SPANS
+    joists = platform.joists
+    marks = joist_marks(platform.width_nm, joists.spacing_nm, joists.thickness_nm)
+    boards = _outline(platform, marks, ()).boards.boards
+    return min(board.crossings - len(board.joints_nm) for board in boards)
 
 
 def span_across(platform: Platform, y: int) -> tuple[int, int]:

@@ -14,8 +14,8 @@ from tracker.errors import InputError
 from tracker.text import listing
 from tracker.trade.beam_tables import BeamTable
 from tracker.trade.cautions import DEFER
-from tracker.trade.checks.frame import allowed_spacing_nm
-from tracker.trade.framing import joint_faults, plan_frame
+from tracker.trade.checks.frame import allowed_spacing_nm, spacing_under_boards_nm
+from tracker.trade.framing import joint_faults, plan_frame, standing_lines
 from tracker.trade.guards import HEIGHT_LEAST_NM, guard_required
 from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_length, format_small, format_trade, from_inches
 from tracker.trade.loadpath import beam_loads
@@ -238,8 +238,15 @@ def looks_wrong(job: JobSpec) -> tuple[str, ...]:
 
 def _of_platform(job: JobSpec, platform: Platform) -> Iterable[str]:
     unit = job.unit
-    most = allowed_spacing_nm(platform.decking)
-    if platform.joists.spacing_nm > most:
+    most, usual = spacing_under_boards_nm(platform), allowed_spacing_nm(platform.decking)
+    bays = [b.centre_nm - a.centre_nm for a, b in pairwise(standing_lines(platform))]
+    if most < usual and max(bays) > most:
+        yield (
+            f"boards of {platform.decking.board} lie on two joists {format_small(max(bays), unit)} apart, {format_small(most, unit)} is the "
+            "most there: set a joist between"
+        )
+    if platform.joists.spacing_nm > usual:
+        most = usual
         yield (
             f"joists at {format_small(platform.joists.spacing_nm, unit)} are too far apart for {platform.decking.board} "
             f"boards: {format_small(most, unit)} is the most"

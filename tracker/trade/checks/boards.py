@@ -368,7 +368,7 @@ def _judge_screws(case: Case, readings: Readings) -> Answer:
         moves=moves,
         limits=[
             *(rules.limit(key, unit) for key in ("screws_per_crossing", "screw_edge_least", "screw_edge_most")),
-            decking_spacing(decking),
+            decking_spacing(case.platform),
         ],
         caution=_SCREW_CAUTION,
     )  # fmt: skip

@@ -12,7 +12,7 @@ from tracker.trade.checks.base import Case, Check, incomplete, verdict
 from tracker.trade.checks.stock import CROWN, STOCK_LENGTHS, joist_rows, named, per_row
 from tracker.trade.fasteners import CAUTION as NAILING
 from tracker.trade.fasteners import COUNT_SOURCE, Coating, coating_fits, nails_per_joint
-from tracker.trade.framing import standing_lines
+from tracker.trade.framing import LINES_OF_DECKING_SPANS, fewest_joists_under_a_board, standing_lines
 from tracker.trade.lengths import INCH, MM, Unit, format_length, format_small, inches
 from tracker.trade.lumber import use_category_ok
 from tracker.trade.plausible import right_unit
@@ -26,6 +26,7 @@ from tracker.trade.woodblocks import NAILS_A_PLY
 __all__ = ["CROWN", "FASTENERS", "JOIST_SPACING", "STOCK_LENGTHS", "SUPPORT"]
 
 DECKING_SOURCE = "county deck details: joists on centre by the boards' thickness, straight and at an angle"
+TWO_JOISTS_SOURCE = "decking spans hold over three joists, on two about half (code proposal RB191, as excerpted)"
 DECKING_SPACING = {"wood over 5/4 in": (24 * INCH, 16 * INCH), "other boards": (16 * INCH, 12 * INCH)}
 """Joists on centre at most, boards straight and at an angle (county deck details; composites by common practice)."""
 
@@ -48,17 +49,25 @@ def _spacing_form(case: Case) -> Form:
     )
 
 
-def decking_spacing(decking: Decking) -> Limit:
-    """Return ``allowed_spacing_nm`` as the Limit a verdict shows."""
+def decking_spacing(platform: Platform) -> Limit:
+    """Return ``spacing_under_boards_nm`` as the Limit a verdict shows."""
+    decking, most = platform.decking, spacing_under_boards_nm(platform)
     what = f"joists on centre under {decking.board} boards" + (" at an angle" if decking.angle_deg == 45 else "")
+    if most < allowed_spacing_nm(decking):
+        return Limit(f"{what} that lie on two joists", f"{most // INCH} in", TWO_JOISTS_SOURCE)
     if decking.kind is BoardKind.COMPOSITE:
-        return Limit(
-            what,
-            f"{allowed_spacing_nm(decking) // INCH} in",
-            COMMON,
-            "some makers ask for 12 in: read theirs",
-        )
-    return Limit(what, f"{allowed_spacing_nm(decking) // INCH} in", DECKING_SOURCE)
+        return Limit(what, f"{most // INCH} in", COMMON, "some makers ask for 12 in: read theirs")
+    return Limit(what, f"{most // INCH} in", DECKING_SOURCE)
+
+
+def spacing_under_boards_nm(platform: Platform) -> int:
+    """Return the widest joist spacing on centre under a platform's boards, in nm: half of ``allowed_spacing_nm`` where a straight
+    board lies on fewer than three joists.
+
+    Raises InputError for sizes no frame can have. Source: ``TWO_JOISTS_SOURCE``.
+    """
+    allowed = allowed_spacing_nm(platform.decking)
+    return allowed if fewest_joists_under_a_board(platform) >= LINES_OF_DECKING_SPANS else allowed // 2
 
 
 def allowed_spacing_nm(decking: Decking) -> int:
@@ -107,7 +116,7 @@ def _judge_spacing(case: Case, readings: Readings) -> Answer:
                 f"{format_length(left, unit)}",
                 "measure every centre from the same end",
             )
-    tolerance, allowed = rules.figure("joist_spacing"), allowed_spacing_nm(platform.decking)
+    tolerance, allowed = rules.figure("joist_spacing"), spacing_under_boards_nm(platform)
     off = [centre - mark for centre, mark in zip(centres, layout, strict=True)]
     worst = max(range(len(off)), key=lambda k: abs(off[k]))
     bays = [b - a for a, b in itertools.pairwise(centres)]
@@ -158,7 +167,7 @@ def _judge_spacing(case: Case, readings: Readings) -> Answer:
         ),
         source=f"layout: {COMMON}; decking: {DECKING_SOURCE}",
         moves=moves,
-        limits=(rules.limit("joist_spacing", unit), decking_spacing(platform.decking)),
+        limits=(rules.limit("joist_spacing", unit), decking_spacing(platform)),
     )
 
 
