@@ -26,6 +26,7 @@ DONE, OUR_FAULT, STOPPED = 0, 70, 130
 GROUPS: tuple[tuple[str, tuple[tuple[str, str, str], ...]], ...] = (
     ("jobs", (
         ("demo", "demo", "a throw-away book of invented jobs, on the screens or printed"),
+        ("ballpark", "ballpark", "the first phone call: what a deck of a size would be and cost"),
         ("take", "jobs", "take job files (TOML) into the book"),
         ("change", "change", "what a new job file changes; a change order with its reason"),
         ("jobs", "jobs", "every open job: phase, what holds it, next delivery, money"),

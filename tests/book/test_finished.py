@@ -5,6 +5,7 @@ from __future__ import annotations
 import shutil
 from collections.abc import Iterator
 from datetime import timedelta
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -14,6 +15,7 @@ from tests.book.conftest import DAY, hand_of, job_text
 from tracker.book.buying import purchases
 from tracker.book.gates import reopen, sign_off
 from tracker.book.hand import Hand
+from tracker.book.hours import log_text, paces
 from tracker.book.houserules import take_rules_file
 from tracker.book.jobs import job_lines, job_view, take_job
 from tracker.book.load import load_jobs, open_rows
@@ -122,3 +124,13 @@ def test_a_house_rule_that_skips_the_phase_that_was_left_finishes_the_job(book: 
     take_rules_file(book, hand, f"[phases.{last}]\nskip = true\n".encode(), "rules.toml")
     assert [line.code for line in job_lines(book, DAY)] == ["26-102"]
     assert read(book) == [done, "26-102"]
+
+
+def test_the_pace_of_finished_jobs_is_hours_worked_over_hours_estimated(book: Book, hand: Hand) -> None:
+    with book.reading() as session:
+        assert paces(book, session, DAY) == ()
+    # Layout is estimated at 3 h: 2 x 2 h 15 are half as much again. Hours of a job that is still open tell nothing.
+    log_text(book, hand, "26-101", "2 x 2h15 layout")
+    log_text(book, hand, "26-102", "2 x 8h layout")
+    with book.reading() as session:
+        assert paces(book, session, DAY) == (Fraction(3, 2),)

@@ -5,7 +5,7 @@ What an entry's body holds stands in ``worked``.
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from datetime import date
 from fractions import Fraction
@@ -31,7 +31,7 @@ from tracker.text import NOTE_LIMIT, accept, clean, count, listing
 from tracker.trade.dates import format_day
 from tracker.trade.framing import quantities
 from tracker.trade.phases import BY_KEY as PHASES
-from tracker.trade.phases import Phase
+from tracker.trade.phases import HAND_OVER, Phase
 from tracker.trade.worktime import DAY_MINUTES, MOST_PEOPLE, Worked, parse_hours, sensible_minutes
 
 _FAR_OVER = 5
@@ -249,6 +249,24 @@ def productivity(book: Book, today: date) -> tuple[Productivity, ...]:
     with book.reading() as session:
         states, stints, few = _with_hours(book, session, today)
     return _productivity(states, stints, few)
+
+
+def paces(book: Book, session: Session, today: date) -> tuple[Fraction, ...]:
+    """Of every job handed over, hours worked over hours estimated, of the phases that have both."""
+    states, stints, _ = _with_hours(book, session, today)
+    out = []
+    for state in states:
+        if HAND_OVER not in state.phase_by_key or not state.signed(HAND_OVER):
+            continue
+        work = quantities(state.file.spec)
+        logged: Counter[str] = Counter()
+        for stint in stints[state.facts.id]:
+            logged[stint.phase] += stint.total_minutes
+        both = [(logged[phase.key], minutes_of(phase.effort, work)) for phase in state.phases if logged[phase.key]]
+        estimated = sum(minutes for _, minutes in both)
+        if estimated:
+            out.append(Fraction(sum(minutes for minutes, _ in both), estimated))
+    return tuple(out)
 
 
 def _with_hours(book: Book, session: Session, today: date) -> tuple[list[JobState], defaultdict[str, list[Stint]], int]:

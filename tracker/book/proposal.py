@@ -77,7 +77,7 @@ def preview(
     if unframed:
         return Proposal((*faults, *unframed), title=file.title)
     try:
-        return replace(_proposal(state), problems=tuple(faults), left_out=left_out)
+        return replace(proposed(state), problems=tuple(faults), left_out=left_out)
     except InputError as error:
         return Proposal((*faults, Fault((), error.message, error.hint)), title=file.title)
 
@@ -192,7 +192,8 @@ def _unframed(spec: JobSpec, at: int) -> Fault | None:
     return None
 
 
-def _proposal(state: JobState) -> Proposal:
+def proposed(state: JobState) -> Proposal:
+    """What a job comes to whose file has no fault."""
     spec = state.file.spec
     material = wanted(state)
     answer = permit_answer(spec)

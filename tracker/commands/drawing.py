@@ -80,7 +80,7 @@ def draw(session: Session, args: Namespace) -> int:
     for number, drawing in enumerate(drawings):
         if number:
             print()
-        _print(_rows(drawing, layers, args))
+        print_rows(_rows(drawing, layers, args))
     return 0
 
 
@@ -189,7 +189,7 @@ def _whole(text: str, option: str, least: int, most: int) -> int:
     return number
 
 
-def _print(rows: Sequence[Row]) -> None:
+def print_rows(rows: Sequence[Row]) -> None:
     """Print rows: with emphasis on a terminal that can show it, as plain text anywhere else."""
     if sys.stdout.isatty() and os.environ.get("TERM", "") not in ("", "dumb", "unknown"):
         from rich.console import Console

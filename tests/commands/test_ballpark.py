@@ -1,0 +1,107 @@
+"""The first phone call from a shell: no job, no file, the answers of the form."""
+
+from __future__ import annotations
+
+from contextlib import closing
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from tests.commands.conftest import Deck
+from tracker.book.opening import open_book
+from tracker.book.proposal import preview
+from tracker.trade.jobfile.ballpark import Asked, ballpark_form, sides_of
+from tracker.trade.lengths import Unit
+
+DAY = date(2026, 5, 12)
+PRICES = Path(__file__).parents[2] / "sample_jobs" / "prices.csv"
+SIMPLEST = ("ballpark", "10x12", "--height", "9-3/4in", "--ground", "ready")
+
+
+def test_no_book_is_needed_and_none_is_made(deck: Deck) -> None:
+    found = deck(*SIMPLEST)
+    assert (found.code, found.err) == (0, "")
+    assert not deck.path.exists()
+    for said in ("a ballpark, not a quote", "carried by wood blocks: free-standing", "36 wood blocks", "CUTS", "not priced",
+                 "ASK THE PERMIT OFFICE", "ASSUMED, NOBODY SAID IT", "a plain assumption", "frost moves them"):  # fmt: skip
+        assert " ".join(said.split()) in " ".join(found.out.split()), said
+    answer = deck(*SIMPLEST, "--json").json
+    assert answer["support"] == {
+        "support": "wood blocks", "why": "free-standing and a step high: no concrete and no stone",
+    }  # fmt: skip
+    # Nothing has a price: no range has an upper end, and nothing is said to be exact.
+    assert answer["price_cents"]["high"] is None and answer["cost_cents"]["high"] is None
+    assert (answer["cost_bound"], answer["job"]) == ("at least", None)
+    assert {line["item"].split("x")[0] for line in answer["material"]} == {"2", "5/4", "nails 16d", "screws 2-1/2"}
+    assert answer["cuts"]["proven"] and len(answer["plan"]["joists"]) == 9
+
+
+def test_the_answers_are_those_of_the_form(deck: Deck) -> None:
+    assert deck("prices", str(PRICES)).code == 0
+    for words, asked in (
+        ((), Asked("10x12")),
+        (("--height", "8in"), Asked("10x12", "8in")),
+        (("--attached", "--board", "composite"), Asked("10x12", attached=True, board="composite")),
+        (("--height", "40in", "--stairs", "1"), Asked("10x12", "40in", stairs=1)),
+    ):
+        told = deck("ballpark", "10x12", *words, "--json").json
+        with closing(open_book(deck.path)) as book:
+            form = ballpark_form(asked, DAY, "26-001")
+            seen = preview(book, form.source, DAY, proven=True)
+        assert not seen.problems and seen.spec is not None
+        assert told["frame"] == [text for frame in seen.frames for text in frame.facts]
+        assert [(line["item"], line["quantity"], line["cost_cents"]) for line in told["material"]] == [
+            (line.item, line.quantity, line.cost_cents) for line in seen.material
+        ]
+        assert (told["material_cents"], told["crew_days"]) == (seen.cost_cents, seen.crew_days_tenths / 10)
+        assert told["permit"] == {"headline": seen.permit_headline, "ask": list(seen.permit)}
+        assert told["support"]["support"] == seen.spec.platforms[0].support.value
+        assert told["against"] == list(seen.against)
+
+
+def test_with_prices_it_is_a_range_around_the_estimate(deck: Deck) -> None:
+    assert deck("prices", str(PRICES)).code == 0
+    found = deck(*SIMPLEST, "--json").json
+    assert found["without_price"] == [] and found["price_bound"] == "exact"
+    for key in ("cost_cents", "price_cents", "minutes"):
+        assert found[key]["low"] < found[key]["estimated"] < found[key]["high"]
+    assert found["spread"]["jobs"] == 0 and "a plain assumption" in found["spread"]["words"]
+
+
+def test_nothing_is_recorded_until_it_is_taken(deck: Deck) -> None:
+    deck.take()
+    before = deck.entries()
+    assert deck(*SIMPLEST).code == 0
+    assert deck.entries() == before and len(deck("jobs", "--json").json["jobs"]) == 1
+    taken = deck(*SIMPLEST, "--take", "--client", "Client Fox Hollow (invented)", "--json")
+    assert taken.code == 0
+    code = taken.json["job"]
+    assert code == "26-102"
+    lines = {line["item"]: line["quantity"] for line in deck("takeoff", code, "--json").json["lines"]}
+    assert lines == {line["item"]: line["quantity"] for line in taken.json["material"]}
+    assert deck("show", code, "--json").json["client"] == "Client Fox Hollow (invented)"
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("10",), "'10' is not a size\n  give width by depth in feet"),
+        (("10xtwelve",), "'twelve' in the size"),
+        (("10x12", "--height", "2in"), 'Height: 2" is less than the deck board'),
+        (("10x12", "--board", "bamboo"), "Board: 'bamboo' is not a lumber size"),
+        (("10x12", "--ground", "swamp"), "'swamp' is no ground\n  bare"),
+        (("10x12", "--stairs", "two"), "flights"),
+        (("1x12",), "Width: 1' is out of range"),
+    ],
+)
+def test_what_cannot_be_a_deck_is_said_in_words(deck: Deck, words: tuple[str, ...], says: str) -> None:
+    found = deck("ballpark", *words)
+    assert found.code == 2 and says in found.err and "Traceback" not in found.err
+    assert not deck.path.exists()
+
+
+def test_a_size_is_read_as_people_say_it() -> None:
+    assert sides_of("10x12", Unit.INCH) == ("10'", "12'")
+    assert sides_of("10-6 by 12", Unit.INCH) == ("10' 6\"", "12'")
+    assert sides_of("3000x3600", Unit.MM) == ("3000 mm", "3600 mm")
