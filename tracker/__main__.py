@@ -1,6 +1,6 @@
 """``python -m tracker`` is the same as ``deckjobs``."""
 
-from tracker.cli import run
+from tracker.start import run
 
 if __name__ == "__main__":
     run()

@@ -12,7 +12,7 @@ import os
 import sys
 from collections.abc import Sequence
 from contextlib import suppress
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING, NoReturn, TextIO
 
 from tracker import __version__
 from tracker.errors import BookError, InputError, InputErrors, TrackerError
@@ -101,8 +101,14 @@ COMMANDS = {word: (module, text) for _, group in GROUPS for word, module, text i
 
 
 def run() -> NoReturn:
-    """The console script: run the command line and leave with its exit code."""
-    sys.exit(main(sys.argv[1:]))
+    """Run the command line and leave with its exit code."""
+    code = main(sys.argv[1:])
+    import signal
+
+    signal.signal(
+        signal.SIGINT, signal.SIG_IGN
+    )  # the answer is out: stopping the last few milliseconds changes nothing
+    sys.exit(code)
 
 
 def main(argv: Sequence[str]) -> int:
@@ -111,32 +117,69 @@ def main(argv: Sequence[str]) -> int:
 
     With ``DECKJOBS_DEBUG=1`` in the environment an unexpected fault is raised instead.
     """
-    _accept_every_character()
+    done: list[str] = []
     try:
-        code = _dispatch(argv)
+        unheard = _open_streams()
+        code = _dispatch(argv, done)
         sys.stdout.flush()
     except TrackerError as error:
         _complain(error)
+        _say_before(done)
         return _flushed(error.exit_code)
     except KeyboardInterrupt:
-        _say_on_stderr("stopped")
-        return _flushed(STOPPED)
+        return _stopped(done)
     except BrokenPipeError:
         _quiet_stdout()
+        _say_done(done, "nobody reads the answer")
         return DONE
     except Exception as error:
         if os.environ.get("DECKJOBS_DEBUG") == "1":
             raise
-        return _flushed(_our_fault(error))
+        if _comes_of_a_stop(error):
+            return _stopped(done)
+        return _flushed(_our_fault(error, done))
+    if unheard:
+        _say_done(done, "standard output is closed")
     return code
+
+
+def _say_done(done: Sequence[str], why: str) -> None:
+    """Say what was done, where the answer that says so did not come through."""
+    for text in done:
+        _say_on_stderr(f"{text} ({why})")
+
+
+def _stopped(done: Sequence[str]) -> int:
+    _say_on_stderr("stopped")
+    _say_before(done)
+    return _flushed(STOPPED)
+
+
+def _say_before(done: Sequence[str]) -> None:
+    for text in done:
+        _stderr_line(f"  before that: {text}")
+
+
+def _comes_of_a_stop(error: BaseException) -> bool:
+    """Whether a fault is what a library made of Ctrl-C, as some do while they are imported."""
+    seen: list[BaseException] = []
+    link: BaseException | None = error
+    while link is not None and link not in seen:
+        if isinstance(link, KeyboardInterrupt):
+            return True
+        seen.append(link)
+        link = link.__cause__ or link.__context__
+    return False
 
 
 _ASCII = {"×": "x", "°": " deg ", "…": "...", "–": "-", "—": "-", "’": "'", "\N{REPLACEMENT CHARACTER}": "?"}
 
 
-def _accept_every_character() -> None:
-    """Let a character that the terminal's encoding lacks print as its likeness or its code, never as a
-    fault.
+def _open_streams() -> bool:
+    """See to the three standard streams; whether standard output was closed.
+
+    A closed one is replaced by one that goes nowhere, in its own place, so that no file opened later gets its number and what
+    is meant for a screen. A character that the terminal's encoding lacks prints as its likeness or its code, never as a fault.
     """
     import codecs
 
@@ -149,16 +192,22 @@ def _accept_every_character() -> None:
             UnicodeEncodeError(error.encoding, error.object, error.start, error.start + 1, error.reason)
         )
 
-    # A closed stream is None: whatever is meant for it goes nowhere.
-    sys.stdout = sys.stdout or open(os.devnull, "w")  # noqa: SIM115, PTH123
-    sys.stderr = sys.stderr or open(os.devnull, "w")  # noqa: SIM115, PTH123
+    def nothing(mode: str) -> TextIO:
+        return os.fdopen(os.open(os.devnull, os.O_RDWR), mode, closefd=False)
+
+    unheard = sys.stdout is None
+    sys.stdin = sys.stdin or nothing("r")
+    sys.stdout = sys.stdout or nothing("w")
+    sys.stderr = sys.stderr or nothing("w")
     codecs.register_error("deckjobs.likeness", likeness)
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="deckjobs.likeness")
+    return unheard
 
 
-def _dispatch(argv: Sequence[str]) -> int:
+def _dispatch(argv: Sequence[str], done: list[str]) -> int:
+    """Run the command of ``argv``; what it has recorded or written is added to ``done``."""
     from argparse import Namespace
 
     from tracker.commands.parser import check_text, new_parser, split_word
@@ -171,7 +220,9 @@ def _dispatch(argv: Sequence[str]) -> int:
     if "--version" in before:
         print(f"{PROG} {__version__}")
         return DONE
-    given = new_parser(PROG, "").read(before, Namespace())
+    outer = new_parser(PROG, "")
+    outer.add_argument("--version", action="store_true")
+    given = outer.read(before, Namespace())
     if word is None:
         return _bare(given)
     command = find_command(word)
@@ -190,7 +241,7 @@ def _dispatch(argv: Sequence[str]) -> int:
         raise InputError(f"{word} records no entry", "leave --id out")
     from tracker.commands.session import Session
 
-    return command.run(Session(found, tuple(argv)), found)
+    return command.run(Session(found, tuple(argv), done), found)
 
 
 def find_command(word: str) -> Command:
@@ -276,35 +327,39 @@ def _quiet_stdout() -> None:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
-def _our_fault(error: Exception) -> int:
+def _our_fault(error: Exception, done: Sequence[str]) -> int:
     """Say that the fault is ours and where the crash file is; returns the exit code."""
     import errno
 
-    if isinstance(error, OSError) and error.errno in (errno.ENOSPC, errno.EIO, errno.EDQUOT):
+    if isinstance(error, OSError) and error.errno in (errno.ENOSPC, errno.EIO, errno.EDQUOT, errno.EFBIG, errno.EBADF):
         _quiet_stdout()
         place = f" ({error.filename})" if error.filename else ""
-        _complain(BookError(f"writing failed: {error.strerror}{place}", "the book keeps what was recorded before"))
+        _complain(BookError(f"writing failed: {error.strerror}{place}", _kept_words(done)))
         return BookError.exit_code
     kept = _crash_file(error)
-    _say_on_stderr(f"our own fault: {type(error).__name__}; the book keeps what was recorded before")
+    _say_on_stderr(f"our own fault: {type(error).__name__}; {_kept_words(done)}")
     _stderr_line(f"  {f'details are in {kept}' if kept else 'set DECKJOBS_DEBUG=1 to see details'}")
     return OUR_FAULT
 
 
+def _kept_words(done: Sequence[str]) -> str:
+    """What is safe in the book: what was done before, and what this command did before its answer failed."""
+    return f"this is done all the same: {'; '.join(done)}" if done else "the book keeps what was recorded before"
+
+
 def _crash_file(error: Exception) -> str:
-    """Write the traceback, without any variable's value, into the state folder; returns its path or an empty
-    text.
+    """Write where the fault happened into the state folder; returns the file's path or an empty text.
+
+    No value stands in it: not the fault's own words, which may quote the book, and no variable.
     """
     import platform
-    import traceback
     from datetime import UTC, datetime
     from pathlib import Path
     from tempfile import gettempdir
 
     from tracker.settings import state_folder
 
-    stack = "".join(traceback.format_exception(error))
-    text = f"{PROG} {__version__}, Python {platform.python_version()}\n{stack}"
+    text = f"{PROG} {__version__}, Python {platform.python_version()}\n{_where(error)}"
     for folder in (state_folder(), Path(gettempdir())):
         if folder is None:
             continue
@@ -317,3 +372,24 @@ def _crash_file(error: Exception) -> str:
             continue
         return str(path)
     return ""
+
+
+def _where(error: BaseException) -> str:
+    """The faults from the first to the last that came of it, each with the files, lines and functions it passed through."""
+    import traceback
+
+    chain: list[BaseException] = []
+    link: BaseException | None = error
+    while link is not None and link not in chain:
+        chain.append(link)
+        link = link.__cause__ or (None if link.__suppress_context__ else link.__context__)
+    lines: list[str] = []
+    for found in reversed(chain):
+        lines += [
+            f'  File "{frame.filename}", line {frame.lineno}, in {frame.name}'
+            for frame in traceback.extract_tb(found.__traceback__)
+        ]
+        lines.append(
+            f"{type(found).__module__}.{type(found).__qualname__} (its words are left out: they may quote the book)"
+        )
+    return "\n".join([*lines, ""])

@@ -34,6 +34,14 @@ def read_file(path: Path, what: str = "a job file", *, largest: int = LARGEST, e
         raise InputError(f"{path} cannot be read: {why}", f"give the path of {what}") from None
 
 
+def is_file(path: Path) -> bool:
+    """Whether it is a regular file that can be reached; a name too long for any file, or with a NUL, is none."""
+    try:
+        return path.is_file()
+    except (OSError, ValueError):
+        return False
+
+
 _PASSING = re.compile(r"\..+\.(?:new|part|restore)-(\d+)(?:-\d+)?(?:-journal)?\Z")
 STALE_S = 24 * 3600
 """After so long a file under a passing name is nobody's any more, where nobody can say whether its program still runs."""

@@ -17,6 +17,8 @@ from tracker.errors import BookError, InputError
 
 APP = "deckjobs"
 SETTINGS_FILE = "settings.toml"
+FIRST_YEAR, LAST_YEAR = 1970, 2099
+"""What a clock may show: 1970 is what one with a flat battery begins again at."""
 _KEYS = {"book": "the path of the book", "as": "the name that signs what you record"}
 _ASK = "name a book with --book FILE or in DECKJOBS_BOOK"
 
@@ -36,8 +38,8 @@ class Settings:
     own_folder: bool = False
 
     def now(self) -> datetime:
-        """The moment, aware and in UTC."""
-        return self.at or datetime.now(UTC)
+        """The moment, aware and in UTC. Raises InputError for a clock that cannot be right."""
+        return self.at or _possible(datetime.now(UTC), "the clock of this computer", "set the clock")
 
     @property
     def today(self) -> date:
@@ -62,6 +64,7 @@ def load_settings(*, book: str | None = None, who: str | None = None) -> Setting
     Raises InputError for a value that cannot be used (with file and line for the settings file), BookError
     when no book was named and there is no home folder to keep one in.
     """
+    _check_zone()
     filed = read_settings_file()
     named = _first(("--book", book), ("DECKJOBS_BOOK", os.environ.get("DECKJOBS_BOOK") or None), filed.get("book"))
     signer = _first(("--as", who), ("DECKJOBS_AS", os.environ.get("DECKJOBS_AS") or None), filed.get("as"))
@@ -88,7 +91,10 @@ def _book_path(where: str, text: str) -> Path:
         raise InputError(f"{where} is empty", "give the path of the book's file")
     if "\0" in text:
         raise InputError(f"{where} holds a NUL character", "give the path of the book's file")
-    return Path(text).expanduser() if text.startswith("~") else Path(text)
+    try:
+        return Path(text).expanduser() if text.startswith("~") else Path(text)
+    except RuntimeError:
+        raise InputError(f"{where} begins with ~, and nobody here has that name", "give the whole path") from None
 
 
 def _signer(where: str, text: str) -> str:
@@ -107,12 +113,32 @@ def _login() -> str:
 
 
 def _moment(text: str) -> datetime:
+    hint = "write it like 2026-05-12T17:30"
     try:
         moment = datetime.fromisoformat(text.strip())
-        return (moment if moment.tzinfo else moment.astimezone()).astimezone(UTC)
+        moment = (moment if moment.tzinfo else moment.astimezone()).astimezone(UTC)
+    except (ValueError, OverflowError, OSError):
+        raise InputError(f"DECKJOBS_NOW is {text[:40]!r}, which is not a moment", hint) from None
+    return _possible(moment, "DECKJOBS_NOW", hint)
+
+
+def _possible(moment: datetime, what: str, hint: str) -> datetime:
+    """The moment; InputError when its year is one no job can be in: days are reckoned ahead from it by years."""
+    if not FIRST_YEAR <= moment.year <= LAST_YEAR:
+        raise InputError(f"{what} says {moment:%d %b} {moment.year}, which is outside {FIRST_YEAR}-{LAST_YEAR}", hint)
+    return moment
+
+
+def _check_zone() -> None:
+    """Raise InputError for a time zone whose distance from UTC is a day or more, in winter or in summer."""
+    try:
+        for month in (1, 7):
+            datetime(2026, month, 1, tzinfo=UTC).astimezone()
+        datetime.now(UTC).astimezone()
     except (ValueError, OverflowError, OSError):
         raise InputError(
-            f"DECKJOBS_NOW is {text[:40]!r}, which is not a moment", "write it like 2026-05-12T17:30"
+            f"TZ is {os.environ.get('TZ', '')[:40]!r}, a time zone a day or more away from UTC",
+            "write it like America/New_York, or leave TZ out",
         ) from None
 
 

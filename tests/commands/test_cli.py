@@ -366,7 +366,7 @@ def test_a_fault_of_ours_writes_a_crash_file_and_shows_no_traceback(home: Path) 
     assert text.startswith("deckjobs: our own fault: ImportError") and "Traceback" not in text
     kept = Path(text.splitlines()[1].removeprefix("  details are in "))
     assert kept.parent == home / ".local/state/deckjobs" and kept.stat().st_mode & 0o777 == 0o600
-    assert "Traceback" in kept.read_text() and "ImportError" in kept.read_text()
+    assert "tracker/commands/jobs.py" in kept.read_text() and "ImportError" in kept.read_text()
     debug = shell(home, "jobs", env={"PYTHONPATH": f"{broken}{os.pathsep}{ROOT}", "DECKJOBS_DEBUG": "1"})
     assert b"Traceback" in debug.stderr
 

@@ -14,7 +14,7 @@ from tracker.book.opening import Book, book_at, integrity
 from tracker.book.schema import Age, read_schema, sync_folder, vacuum_copy
 from tracker.book.views import DoctorReport
 from tracker.errors import BookError, InputError
-from tracker.files import clear_passing, passing
+from tracker.files import clear_passing, is_file, passing
 from tracker.text import count
 
 
@@ -23,20 +23,27 @@ def backup(book: Book, target: Path) -> Path:
 
     Raises InputError for a target that is there or has no folder, BookError when the copy cannot be written.
     """
-    if target.is_dir():
-        raise InputError(f"{target} is a folder", "give a file name for the copy")
-    if target.exists() or target.is_symlink():
-        same = target.exists() and target.samefile(book.path)
-        raise InputError(
-            f"{target} is {'the book itself' if same else 'there already'}", "give a name that is not taken"
-        )
-    if not target.parent.is_dir():
-        raise InputError(f"the folder {target.parent} does not exist", "make it first")
+    try:
+        if target.is_dir():
+            raise InputError(f"{target} is a folder", "give a file name for the copy")
+        if target.exists() or target.is_symlink():
+            same = target.exists() and target.samefile(book.path)
+            raise InputError(
+                f"{target} is {'the book itself' if same else 'there already'}", "give a name that is not taken"
+            )
+        if not target.parent.is_dir():
+            raise InputError(f"the folder {target.parent} does not exist", "make it first")
+    except (OSError, ValueError) as error:
+        raise InputError(f"{target} is no place for a copy: {_why(error)}", "give another name") from None
     try:
         vacuum_copy(book.path, target, may_write=not book.view_only)
     except (OSError, sqlite3.Error) as error:
         raise BookError(f"the copy could not be written: {error}", "the book is as it was") from error
     return target
+
+
+def _why(error: OSError | ValueError) -> str:
+    return error.strerror if isinstance(error, OSError) and error.strerror else str(error)
 
 
 def restore(path: Path, source: Path, *, busy_s: float = 10) -> Path | None:
@@ -45,7 +52,7 @@ def restore(path: Path, source: Path, *, busy_s: float = 10) -> Path | None:
     The copy is examined first; the book is replaced whole or not at all. Raises BookError when somebody still writes to it
     after ``busy_s`` seconds.
     """
-    if not source.is_file():
+    if not is_file(source):
         raise InputError(f"there is no file {source}", "give the copy to restore")
     path = path.resolve()  # a link stays a link: all programs go on with one file
     if path.exists() and path.samefile(source):

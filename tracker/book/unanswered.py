@@ -61,8 +61,9 @@ def _keep(path: Path) -> str:
     except OSError:
         return entry_id
     try:
-        os.write(descriptor, entry_id.encode())
-        os.fsync(descriptor)
+        with suppress(OSError):  # a full disk: the book itself says so
+            os.write(descriptor, entry_id.encode())
+            os.fsync(descriptor)
     finally:
         os.close(descriptor)
     return entry_id

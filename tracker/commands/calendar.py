@@ -6,7 +6,7 @@ from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
 from tracker.book.outfile import write_file
-from tracker.commands.parser import Command
+from tracker.commands.parser import Command, refuse_options
 from tracker.commands.session import Session
 from tracker.text import count, listing
 
@@ -31,6 +31,8 @@ def calendar(session: Session, args: Namespace) -> int:
     from tracker.book.agenda import agenda
     from tracker.planning.calendar import EventKind
 
+    if args.ics is None:
+        refuse_options(args, ("--force",), "it lets --ics replace a file", "add --ics FILE, or leave it out")
     kinds = tuple(EventKind(kind) for kind in args.only or KINDS)
     with session.book() as book:
         events = agenda(book, args.jobs, session.today, kinds, dropped=args.ics is not None)

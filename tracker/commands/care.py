@@ -21,6 +21,7 @@ def backup(session: Session, args: Namespace) -> int:
 
     with session.book() as book:
         made = copy_book(book, Path(args.file))
+        session.done.append(f"copied to {made}")
     if session.json:
         session.data({"copy": str(made)})
     else:
@@ -51,6 +52,7 @@ def restore(session: Session, args: Namespace) -> int:
             return 1
     session.settings.make_folder()
     kept = put_back(path, Path(args.file))
+    session.done.append(f"restored {path}")
     if session.json:
         session.data({"book": str(path), "kept": None if kept is None else str(kept)})
     else:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tracker.commands.jobs import job_argument
-from tracker.commands.parser import Command
+from tracker.commands.parser import Command, refuse_options
 from tracker.commands.session import Session
 from tracker.errors import InputError
 from tracker.files import read_file
@@ -36,6 +36,11 @@ def change(session: Session, args: Namespace) -> int:
 
     if args.yes and not (args.reason or "").strip():
         raise InputError("a change order needs a reason", "add --reason TEXT")
+    if not args.yes:
+        refuse_options(
+            args, ("--reason",), "what would change is only shown", "add --yes to accept the change, or leave it out"
+        )
+        session.makes_no_entry()
     with session.book() as book:
         file = parse_job_bytes(read_file(Path(args.file)), args.file, house=house_rules(book))
         source = {key: value for key, value in file.source.items() if key != "log"}

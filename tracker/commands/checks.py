@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from tracker.book.views import Recorded
 from tracker.commands.jobs import job_argument
-from tracker.commands.parser import Command
+from tracker.commands.parser import Command, refuse_options
 from tracker.commands.session import Session
 from tracker.errors import InputError
 from tracker.text import near
@@ -52,12 +52,24 @@ def receive_option(parser: ArgumentParser) -> None:
     parser.add_argument("--anyway", action="store_true", help="with --receive: they did come, though far fewer are due")
 
 
+def anyway_with_receive(args: Namespace) -> None:
+    """Raise InputError for ``--anyway`` without the ``--receive`` it is of."""
+    if not args.receive:
+        refuse_options(args, ("--anyway",), "it goes with --receive", "add --receive, or leave it out")
+
+
 def check(session: Session, args: Namespace) -> int:
     """List the checks, show what one asks for, record its readings and print the verdict, or take the last ones back."""
     if args.take_back or args.reason:
         return _take_back(session, args)
     if not args.values:
+        refuse_options(
+            args, ("--why", "--corrects", "--receive", "--anyway"), "without readings nothing is recorded or judged",
+            f"deckjobs check {args.job} {args.key or 'KEY'} VALUE...",
+        )  # fmt: skip
+        session.makes_no_entry()
         return _ask(session, args.job, args.key)
+    anyway_with_receive(args)
     from tracker.book.readings import record
 
     recorded = session.write(
@@ -85,6 +97,7 @@ def _take_back(session: Session, args: Namespace) -> int:
         raise InputError("--take-back takes a check and no values", usage)
     if not args.reason.strip():
         raise InputError("a reading is taken back for a reason", usage)
+    refuse_options(args, ("--why", "--receive", "--anyway"), "a reading is taken back as it is", usage)
     from tracker.book.readings import take_back
 
     session.write(lambda book, hand, entry: take_back(book, hand, args.job, args.key, args.reason, entry_id=entry))

@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from tracker.commands.jobfiles import is_file, read_jobs
+from tracker.commands.jobfiles import means_file, read_jobs
 from tracker.commands.parser import Command
 from tracker.commands.session import Session, draws
 from tracker.commands.watch import Watch, watching
@@ -84,7 +84,7 @@ def _asking(session: Session, words: list[str]) -> Iterator[Ask]:
     """How the cut list of these jobs or files is asked for."""
     from tracker.book.buying import cut_list, cut_list_of
 
-    files = [word for word in words if is_file(word)]
+    files = [word for word in words if means_file(word)]
     if files and len(files) < len(words):
         other = next(word for word in words if word not in files)
         raise InputError(f"{other!r} is a job and {files[0]!r} a file", "name jobs of the book, or job files, not both")

@@ -46,7 +46,9 @@ def demo(session: Session, args: Namespace) -> int:
     from tracker.commands.sheet import report
     from tracker.trade.dates import parse_day
 
-    day = parse_day(args.date, session.today) if args.date else session.today
+    if session.named_book():
+        raise InputError("the demo makes a book of its own", "leave --book out; deckjobs --book FILE opens a book")
+    day = parse_day(args.date, session.today) if args.date is not None else session.today
     screens = not args.print and not session.json
     if screens and not (sys.stdin.isatty() and sys.stdout.isatty()):
         raise InputError("the screens need a terminal", "deckjobs demo --print prints the day sheet")

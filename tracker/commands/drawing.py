@@ -11,7 +11,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tracker.book.outfile import write_file
-from tracker.commands.parser import Command
+from tracker.commands.jobfiles import means_file
+from tracker.commands.parser import Command, refuse_options
 from tracker.commands.session import Session
 from tracker.errors import InputError
 from tracker.files import read_file
@@ -54,6 +55,15 @@ def _arguments(parser: ArgumentParser) -> None:
 
 def draw(session: Session, args: Namespace) -> int:
     """Draw the platforms of a job or a job file."""
+    laid_out = ("--width", "--height", "--zoom", "--at", "--ascii", "--tape")
+    if args.svg is not None:
+        refuse_options(args, laid_out, "a page for paper has a size of its own", "leave it out, or leave --svg out")
+    else:
+        refuse_options(args, ("--force",), "it lets --svg replace a file", "add --svg FILE, or leave it out")
+        if session.json:
+            refuse_options(
+                args, ("--layer", *laid_out), "JSON holds everything, not laid out", "leave it out, or leave --json out"
+            )
     drawings = _drawings(session, args.job, args.platform)
     if args.svg is not None and len(drawings) > 1:
         names = listing([drawing.name for drawing in drawings])
@@ -87,7 +97,7 @@ def draw(session: Session, args: Namespace) -> int:
 def _drawings(session: Session, job: str, platform: str | None) -> list[Drawing]:
     from tracker.reports.drawing import draw_of, draw_platform
 
-    if job.endswith(".toml") or "/" in job or Path(job).is_file():
+    if means_file(job):
         from tracker.trade.jobfile import parse_job_bytes
 
         file = parse_job_bytes(read_file(Path(job)), job)
@@ -122,11 +132,11 @@ def _rows(drawing: Drawing, layers: frozenset[Layer], args: Namespace) -> Sequen
     on_terminal = sys.stdout.isatty()
     width = (
         _whole(args.width, "--width", LEAST, MOST)
-        if args.width
+        if args.width is not None
         else (max(terminal.columns, LEAST) if on_terminal else 80)
     )
     height = terminal.lines - 1 if on_terminal and not args.tape else None
-    height = _whole(args.height, "--height", 12, MOST) if args.height else height
+    height = _whole(args.height, "--height", 12, MOST) if args.height is not None else height
     beside = args.tape and width >= TAPE_BESIDE
     drawn = draw_rows(
         drawing, width - TAPE_WIDTH - 2 if beside else width, height, layers=layers,

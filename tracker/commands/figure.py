@@ -116,7 +116,7 @@ def _layout(args: Namespace, unit: Unit) -> Answer:
     from tracker.trade.layout import layout_answer
     from tracker.trade.lengths import INCH
 
-    thickness = length_for(args, "thickness", unit) if args.thickness else INCH + INCH // 2
+    thickness = length_for(args, "thickness", unit) if args.thickness is not None else INCH + INCH // 2
     return layout_answer(length_for(args, "length", unit), length_for(args, "spacing", unit), thickness, unit)
 
 
@@ -133,13 +133,13 @@ def _fasteners(args: Namespace, unit: Unit) -> Answer:
     from tracker.trade.fasteners import boards_answer, fasteners_answer
 
     if args.boards is not None:
-        if args.joists is None or args.joints is not None or args.nail:
+        if args.joists is None or args.joints is not None or args.nail is not None:
             raise InputError("--boards goes with --joists alone", "write it like --boards 28 --joists 13")
         return boards_answer(count_of(args.boards, "--boards"), count_of(args.joists, "--joists"))
     if args.joists is not None:
         raise InputError("--joists goes with --boards", "with --size give --joints, how many joints")
     joints = None if args.joints is None else count_of(args.joints, "--joints")
-    return fasteners_answer(args.size, joints, unit, *([args.nail] if args.nail else []))
+    return fasteners_answer(args.size, joints, unit, *([args.nail] if args.nail is not None else []))
 
 
 def _moisture_arguments(parser: ArgumentParser) -> None:
@@ -295,6 +295,8 @@ def _typed_metric(args: Namespace) -> bool:
 def figure(session: Session, args: Namespace) -> int:
     """Print a figure; exit 0 whatever it says, for nothing of a job was judged."""
     if args.name is None:
+        if session.json:
+            raise InputError("NAME is missing", "name the figure, like: deckjobs figure stairs --rise 40 --json")
         session.say_lines(_figure_text())
         return 0
     from tracker.trade.lengths import Unit

@@ -6,7 +6,7 @@ from argparse import ArgumentParser, Namespace
 from collections.abc import Sequence
 
 from tracker.commands.jobs import job_argument
-from tracker.commands.parser import Command
+from tracker.commands.parser import Command, refuse_options
 from tracker.commands.session import Session
 from tracker.errors import InputError
 
@@ -101,6 +101,10 @@ def signoff(session: Session, args: Namespace) -> int:
     from tracker.book import gates
 
     past, leave, used = _past(args.past), _leave(args.leave), _used(args.used)
+    if used is None:
+        refuse_options(
+            args, ("--anyway",), "it goes with --used", "say what was used with --used ITEM=COUNT, or leave it out"
+        )
     session.write(
         lambda book, hand, entry: gates.sign_off(
             book, hand, args.job, args.phase, past=past, leave=leave, used=used, anyway=args.anyway, entry_id=entry

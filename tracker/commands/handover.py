@@ -40,7 +40,7 @@ def handover(session: Session, args: Namespace) -> int:
     from tracker.reports.handover import Part, document
     from tracker.trade.dates import parse_day
 
-    day = parse_day(args.date, session.today) if args.date else session.today
+    day = parse_day(args.date, session.today) if args.date is not None else session.today
     paths = asked_files(args, "html", "pdf")
     with session.book() as book:
         view = hand_over(book, args.job, day)
@@ -78,6 +78,7 @@ def punch(session: Session, args: Namespace) -> int:
     if text:
         session.write(lambda book, hand, entry: list_.add_punch(book, hand, args.job, text, entry_id=entry))
         return 0
+    session.makes_no_entry()
     nothing_else = dict.fromkeys(("date", "html", "pdf", "paper"))
     return handover(session, Namespace(job=args.job, part=["punch"], force=False, **nothing_else))
 
@@ -171,6 +172,7 @@ def care(session: Session, args: Namespace) -> int:
     if args.end is not None:
         session.write(lambda book, hand, entry: aftercare.end_care(book, hand, args.job, args.end, entry_id=entry))
         return 0
+    session.makes_no_entry()
     with session.book() as book:
         view = aftercare.care_of(book, args.job, session.today)
     if session.json:

@@ -33,7 +33,7 @@ def history(session: Session, args: Namespace) -> int:
         raise InputError(
             f"--kind {args.kind[:40]!r} is no kind{near(args.kind, kinds)}", f"give {listing(KIND_WORDS.values())}"
         )
-    since = parse_day(args.since, session.today) if args.since else None
+    since = parse_day(args.since, session.today) if args.since is not None else None
     with session.book() as book:
         whole = every_entry(book, args.job, session.today)
     found = [

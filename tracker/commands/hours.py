@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 
-from tracker.commands.parser import Command
+from tracker.commands.parser import Command, refuse_options
 from tracker.commands.session import Session
 from tracker.errors import InputError
 
@@ -27,21 +27,34 @@ def hours(session: Session, args: Namespace) -> int:
     from tracker.trade.dates import parse_day
 
     if args.summary:
-        if args.text or args.undo:
-            raise InputError("--summary lists and logs nothing", "give it alone")
+        if args.job is not None or args.text:
+            raise InputError("--summary lists all jobs and logs nothing", "give it alone")
+        refuse_options(
+            args,
+            ("--day", "--who", "--correct", "--undo", "--reason"),
+            "--summary lists and logs nothing",
+            "give it alone",
+        )
+        session.makes_no_entry()
         return _summary(session)
     if args.job is None:
         raise InputError("JOB is missing", "deckjobs hours 014 6h frame, or deckjobs hours --summary")
     if args.undo is not None:
         return _undo(session, args)
     if not args.text:
+        hint = f"add the hours, like: deckjobs hours {args.job} 6h"
+        refuse_options(args, ("--day", "--who", "--correct", "--reason"), "without hours the job's are listed", hint)
+        session.makes_no_entry()
         return _list(session, args.job)
+    refuse_options(
+        args, ("--reason",), "hours are logged without one", "a note stands after a comma: 6h frame, rain from noon"
+    )
     from tracker.book.hours import log_text
     from tracker.trade.readings import parse_count
 
-    text, day = " ".join(args.text), parse_day(args.day, session.today, past=True) if args.day else None
+    text, day = " ".join(args.text), parse_day(args.day, session.today, past=True) if args.day is not None else None
     names = [name.strip() for name in (args.workers or "").split(",") if name.strip()]
-    corrects = parse_count(args.correct, "an entry's number") if args.correct else 0
+    corrects = parse_count(args.correct, "an entry's number") if args.correct is not None else 0
     session.write(
         lambda book, hand, entry: log_text(book, hand, args.job, text, day, names, corrects=corrects, entry_id=entry)
     )
@@ -54,6 +67,7 @@ def _undo(session: Session, args: Namespace) -> int:
 
     if args.text:
         raise InputError("--undo logs nothing", "log the right hours with a line of their own")
+    refuse_options(args, ("--day", "--who", "--correct"), "--undo takes an entry back as it is", "leave it out")
     number = parse_count(args.undo, "an entry's number")
     session.write(lambda book, hand, entry: take_back_hours(book, hand, args.job, number, args.reason, entry_id=entry))
     return 0

@@ -44,17 +44,25 @@ def off(session: Session, args: Namespace) -> int:
     from tracker.book.days import add_days_off
 
     if args.day is None and args.file is None and args.holidays is None:
-        if args.works or args.reason or args.year:
+        if args.works or args.reason or args.year is not None:
             raise InputError("which day is meant is missing", "give it, like: deckjobs off 2026-05-25 --reason holiday")
+        session.makes_no_entry()
         return _list_off(session, args)
     days = _asked_days(session, args)
     session.write(
         lambda book, hand, entry: add_days_off(
-            book, hand, days, job=args.job or "", rain=args.rain, works=args.works, entry_id=entry
+            book, hand, days, job=_job_of(args), rain=args.rain, works=args.works, entry_id=entry
         ),
         create=True,
     )
     return 0
+
+
+def _job_of(args: Namespace) -> str:
+    """The job the days are off at; empty for all."""
+    if args.job is not None and not args.job.strip():
+        raise InputError("--job names no job", "give a job, or leave --job out for all of them")
+    return args.job or ""
 
 
 def _asked_days(session: Session, args: Namespace) -> tuple[OffDay, ...]:
@@ -87,10 +95,10 @@ def _list_off(session: Session, args: Namespace) -> int:
 
     code = ""
     with session.book() as book:
-        if args.job:
+        if args.job is not None:
             from tracker.book.jobs import job_view
 
-            code = job_view(book, args.job, session.today).line.code
+            code = job_view(book, _job_of(args), session.today).line.code
         found = days_off(book, session.today)
     found = tuple(view for view in found if (not code or view.job in ("", code)) and (view.rain or not args.rain))
     if session.json:
@@ -120,11 +128,15 @@ def people(session: Session, args: Namespace) -> int:
         raise InputError("a person is taken off for a reason", "deckjobs people --remove NAME --reason TEXT")
 
     name = args.allow if args.allow is not None else args.disallow
+    if args.role and name is None:
+        raise InputError("--role goes with --allow or --disallow", "deckjobs people --allow NAME --role TEXT")
     with session.book(create=name is not None) as book:
         if name is not None:
             allow(book, session.hand(), name, may_waive=args.allow is not None, role=args.role)
         if args.remove is not None:
             take_off(book, session.hand(), args.remove, args.reason)
+        if name is not None or args.remove is not None:
+            session.done.append("recorded: the list of people")
         found = everybody(book)
     if session.json:
         from tracker.reports.jsonable import person_json
@@ -200,18 +212,20 @@ def rules(session: Session, args: Namespace) -> int:
 
     unit = Unit.MM if args.metric else Unit.INCH
     typed, hours = _pairs("--set", args.set, "level=3/16"), _pairs("--hours", args.hours, "frame=0.42")
-    writes = bool(typed or hours or args.file)
+    writes = bool(typed or hours or args.file is not None)
     changes: Mapping[str, PhaseChange] = {}
     if not writes and not session.book_exists():
         found = Rules()
     else:
         with session.book(create=writes) as book:
-            if args.file:
+            if args.file is not None:
                 take_rules_file(book, session.hand(), read_file(Path(args.file), "a rules file"), args.file)
             if typed:
                 set_house_rules(book, session.hand(), typed, unit)
             if hours:
                 set_phase_hours(book, session.hand(), hours)
+            if writes:
+                session.done.append("recorded: the house rules")
             found, changes = house_rules(book), phase_changes(book)
     if session.json:
         from tracker.reports.jsonable import rules_json
@@ -262,6 +276,8 @@ def letterhead(session: Session, args: Namespace) -> int:
     typed = {key: getattr(args, key) for key in LETTERHEAD_LINES if getattr(args, key) is not None}
     with session.book(create=bool(typed)) as book:
         head = set_letterhead(book, session.hand(), typed) if typed else read(book)
+    if typed:
+        session.done.append("recorded: the letterhead")
     lines = {key: str(getattr(head, key)) for key in LETTERHEAD_LINES}
     if session.json:
         session.data({"letterhead": dict(lines)})

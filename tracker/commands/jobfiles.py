@@ -7,16 +7,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tracker.commands.session import Session
-from tracker.files import read_file
+from tracker.files import is_file, read_file
 
 if TYPE_CHECKING:
     from tracker.planning.pricing import PriceBook
     from tracker.trade.jobfile import JobFile
 
 
-def is_file(word: str) -> bool:
+def means_file(word: str) -> bool:
     """Whether a word that may be a job or a job file means a file."""
-    return word.endswith(".toml") or "/" in word or Path(word).is_file()
+    return word.endswith(".toml") or "/" in word or is_file(Path(word))
 
 
 def read_jobs(session: Session, names: Sequence[str]) -> tuple[list[JobFile], PriceBook]:

@@ -34,6 +34,8 @@ def take(session: Session, args: Namespace) -> int:
         _read_all(args.files, Rules())
     with session.book(create=True) if there or not args.dry_run else nullcontext() as book:
         results = _take_all(session, book, args)
+        if not args.dry_run:
+            session.done += [f"{result.code}: {result.change}" for result in results]
         _tell_taken(session, results, dry_run=args.dry_run)
         changed = [result.code for result in results if result.change != "unchanged"]
         if book is not None and changed and not args.dry_run:

@@ -63,8 +63,8 @@ def _span(args: Namespace, unit: Unit) -> Answer:
         args.size,
         args.species,
         args.grade,
-        spacing_nm=length_for(args, "spacing", unit) if args.spacing else None,
-        joist_span_nm=_reach(args, "joist-span", unit) if args.joist_span else None,
+        spacing_nm=length_for(args, "spacing", unit) if args.spacing is not None else None,
+        joist_span_nm=_reach(args, "joist-span", unit) if args.joist_span is not None else None,
         plies=count_of(args.plies, "--plies"),
         live_psf=_plain(args, "live"),
         snow_psf=None if args.snow is None else _plain(args, "snow"),
@@ -144,7 +144,7 @@ def _post(args: Namespace, unit: Unit) -> Answer:
         _reach(args, "beam-span", unit),
         _reach(args, "joist-span", unit),
         wood=args.species,
-        height_nm=length_for(args, "height", unit) if args.height else None,
+        height_nm=length_for(args, "height", unit) if args.height is not None else None,
         live_psf=_plain(args, "live"),
         dead_psf=_plain(args, "dead"),
         unit=unit,
@@ -173,7 +173,7 @@ def _lumber(args: Namespace, unit: Unit) -> Answer:
         args.species,
         tenths_of(args.moisture, "--moisture"),
         use=args.use,
-        clearance_nm=length_for(args, "clearance", unit) if args.clearance else None,
+        clearance_nm=length_for(args, "clearance", unit) if args.clearance is not None else None,
         unit=unit,
     )
 
@@ -220,11 +220,11 @@ def _guard(args: Namespace, unit: Unit) -> Answer:
 
     answer = guard_answer(length_for(args, "height", unit), unit=unit)
     if args.length is None:
-        if args.post or args.baluster:
+        if args.post is not None or args.baluster is not None:
             raise InputError("--post and --baluster go with --length", "give the guard's length too")
         return answer
-    post = length_for(args, "post", unit) if args.post else GUARD_POST
-    baluster = length_for(args, "baluster", unit) if args.baluster else BALUSTER
+    post = length_for(args, "post", unit) if args.post is not None else GUARD_POST
+    baluster = length_for(args, "baluster", unit) if args.baluster is not None else BALUSTER
     return with_layout(answer, length_for(args, "length", unit), post, baluster, unit=unit)
 
 

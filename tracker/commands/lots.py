@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 
-from tracker.commands.checks import receive_option, verdict_code, verdict_teller
+from tracker.commands.checks import anyway_with_receive, receive_option, verdict_code, verdict_teller
 from tracker.commands.jobs import job_argument
 from tracker.commands.parser import Command
 from tracker.commands.session import Session
@@ -42,7 +42,7 @@ def order(session: Session, args: Namespace) -> int:
     from tracker.trade.readings import parse_count
 
     number = parse_count(args.count, "a count")
-    promised = parse_day(args.promised, session.today) if args.promised else None
+    promised = parse_day(args.promised, session.today) if args.promised is not None else None
     price = parse_price(args.price) if args.price is not None else None
     session.write(
         lambda book, hand, entry: order_lot(
@@ -147,6 +147,7 @@ def inspect(session: Session, args: Namespace) -> int:
     """Record what a lot looked like in the delivery check, and print the verdict on it."""
     from tracker.book.receiving import inspect as inspect_lot
 
+    anyway_with_receive(args)
     recorded = session.write(
         lambda book, hand, entry: inspect_lot(
             book, hand, args.job, args.lot, args.values, entry_id=entry, receive=args.receive, anyway=args.anyway

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tracker.book.outfile import write_file
-from tracker.commands.jobfiles import is_file, read_jobs
+from tracker.commands.jobfiles import means_file, read_jobs
 from tracker.commands.jobs import job_argument
 from tracker.commands.parser import Command
 from tracker.commands.session import Session
@@ -27,7 +27,7 @@ def takeoff(session: Session, args: Namespace) -> int:
     """The material list of a job or a job file."""
     from tracker.reports.materialpages import takeoff_json, takeoff_page
 
-    if is_file(args.job):
+    if means_file(args.job):
         from tracker.book.buying import material_of_file
         from tracker.book.plans import Shelf
 

@@ -7,7 +7,7 @@ from argparse import ArgumentParser, Namespace
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from tracker.commands.jobfiles import is_file, read_jobs
+from tracker.commands.jobfiles import means_file, read_jobs
 from tracker.commands.jobs import job_argument
 from tracker.commands.moneypapers import (
     invoice_on_paper,
@@ -17,7 +17,7 @@ from tracker.commands.moneypapers import (
     record_on_paper,
     shown,
 )
-from tracker.commands.parser import Command
+from tracker.commands.parser import Command, refuse_options
 from tracker.commands.session import Session
 from tracker.errors import InputError
 from tracker.planning.options import OPTION_KEYS
@@ -75,7 +75,7 @@ def _price(session: Session, args: Namespace) -> PricedJob:
     from tracker.book.pricing import price_file, price_job
 
     options, equipment = _options(args.option), _equipment(args.equipment)
-    if not is_file(args.job):
+    if not means_file(args.job):
         with session.book() as book:
             return price_job(book, args.job, session.today, options, equipment)
     from tracker.book.plans import Shelf
@@ -113,8 +113,14 @@ def quote(session: Session, args: Namespace) -> int:
 
     options, equipment, paths = _options(args.option), _equipment(args.equipment), named_files(args)
     if paths or args.show is not None:
+        refuse_options(
+            args, ("--record", "--replace", "--unpriced-too"), "a quote put on paper is not recorded",
+            "record it first, then put it on paper",
+        )  # fmt: skip
+        session.makes_no_entry()
         return quote_on_paper(session, args, options, equipment, paths)
     if not (args.record or args.replace or args.option or args.equipment or args.draw or args.unpriced_too):
+        session.makes_no_entry()
         return _show_quote(session, args)
     session.write(
         lambda book, hand, entry: make(
@@ -235,6 +241,7 @@ def invoice(session: Session, args: Namespace) -> int:
     if args.show is not None:
         if args.amount is not None or args.draw or args.text:
             raise InputError("--show is of an invoice that was made", "leave the amount, the draws and the text out")
+        session.makes_no_entry()
         return invoice_on_paper(session, args, named_files(args))
     cents = parse_money(args.amount) if args.amount is not None else None
     return record_on_paper(
@@ -339,6 +346,8 @@ def money(session: Session, args: Namespace) -> int:
 
         session.write(lambda book, hand, entry: take_back(book, hand, args.job, args.undo, args.reason, entry_id=entry))
         return 0
+    refuse_options(args, ("--reason",), "nothing is taken back", "say what with --undo, or leave it out")
+    session.makes_no_entry()
     from tracker.book.moneyread import money_of
     from tracker.reports.moneypages import money_json, money_page
 

@@ -82,6 +82,19 @@ class Parser(argparse.ArgumentParser):
                 self.error(f"unrecognized arguments: {word}")
 
 
+_DEST = {"--who": "workers"}
+
+
+def refuse_options(args: argparse.Namespace, options: Sequence[str], why: str, hint: str) -> None:
+    """Raise InputError naming the first of ``options`` that was given where it would do nothing.
+
+    ``why`` says what the command does instead (``--summary lists and logs nothing``).
+    """
+    for option in options:
+        if getattr(args, _DEST.get(option, option.removeprefix("--").replace("-", "_"))) not in (None, False, "", []):
+            raise InputError(f"{option} has no place here: {why}", hint)
+
+
 VALUED = ("--book", "--as", "--id")
 """Global options that take a value."""
 

@@ -6,7 +6,7 @@ from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
 from tracker.book.outfile import write_file
-from tracker.commands.parser import Command
+from tracker.commands.parser import Command, refuse_options
 from tracker.commands.session import Session
 from tracker.errors import InputError
 from tracker.files import read_file
@@ -29,6 +29,7 @@ def prices(session: Session, args: Namespace) -> int:
     if args.undo is not None:
         if args.file is not None or args.out is not None or args.item is not None or not args.reason.strip():
             raise InputError("a price is taken back alone, for a reason", "deckjobs prices --undo ITEM --reason TEXT")
+        refuse_options(args, ("--force",), "it lets --out replace a file", "leave it out")
         return _undo(session, args)
     if args.supplier or args.reason:
         raise InputError("--supplier and --reason go with --undo", "deckjobs prices --undo ITEM --reason TEXT")
@@ -51,6 +52,7 @@ def _take(session: Session, path: Path) -> int:
     data = read_file(path, "a price list", largest=LARGEST_FILE, example="prices.csv")
     with session.book(create=True) as book:
         taken = take_prices(book, session.hand(), data, str(path))
+        session.done.append(f"{path}: {taken_text(taken)}")
         if session.json:
             session.data(taken_json(taken))
         else:
@@ -65,6 +67,7 @@ def _undo(session: Session, args: Namespace) -> int:
 
     with session.book() as book:
         text = put_price_back(book, session.hand(), args.undo, args.supplier, args.reason)
+        session.done.append(f"recorded: {text}")
         if session.json:
             session.data({"text": text})
         else:

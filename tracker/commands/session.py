@@ -40,11 +40,16 @@ def draws() -> bool:
 
 
 class Session:
-    """One command line: ``given`` are its parsed options, ``words`` the command line as it was typed."""
+    """One command line: ``given`` are its parsed options, ``words`` the command line as it was typed.
 
-    def __init__(self, given: Namespace, words: Sequence[str]) -> None:
+    What it has recorded or written is put into ``done``, in words, before the answer goes out: if that fails, the person is
+    told all the same.
+    """
+
+    def __init__(self, given: Namespace, words: Sequence[str], done: list[str] | None = None) -> None:
         self._given = given
         self.words = tuple(words)
+        self.done = [] if done is None else done
         self.json = bool(getattr(given, "json", False))
 
     @cached_property
@@ -65,8 +70,11 @@ class Session:
         return hand(self.settings.who, self.settings.now(), device_id())
 
     def book_exists(self) -> bool:
-        """Whether there is a book to look into."""
-        return self.settings.book.exists()
+        """Whether there is a book to look into, or something that only opening it can put in words."""
+        try:
+            return self.settings.book.exists()
+        except OSError:
+            return True
 
     @contextmanager
     def book(self, *, create: bool = False) -> Iterator[Book]:
@@ -107,6 +115,15 @@ class Session:
         with unanswered(self.settings.book, (*self.words, self.settings.who)) as entry_id:
             yield entry_id
 
+    def named_book(self) -> bool:
+        """Whether a book was named on the command line."""
+        return getattr(self._given, "book", None) is not None
+
+    def makes_no_entry(self) -> None:
+        """Raise InputError when ``--id`` was given, for a command that only shows something."""
+        if getattr(self._given, "id", None) is not None:
+            raise InputError("--id is the id of an entry, and this makes none", "leave --id out")
+
     def write(
         self,
         do: Callable[[Book, Hand, str], Recorded],
@@ -124,6 +141,7 @@ class Session:
         with self.book(create=create) as book:
             with self.entry_id() as entry_id:
                 recorded = self._once(do, book, entry_id)
+                self.done.append("already recorded" if recorded.already else f"recorded: {recorded.text}")
                 (tell or self.tell)(recorded)
                 sys.stdout.flush()
             if plan:

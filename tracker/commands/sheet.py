@@ -22,7 +22,7 @@ def report(session: Session, args: Namespace) -> int:
     from tracker.trade.dates import parse_day
 
     paths = asked_files(args, "html", "pdf", "csv")
-    day = parse_day(args.date, session.today) if args.date else session.today
+    day = parse_day(args.date, session.today) if args.date is not None else session.today
     with session.book() as book:
         sheet = day_sheet(book, day)
     if paths:

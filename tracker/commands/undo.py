@@ -30,6 +30,7 @@ def undo(session: Session, args: Namespace) -> int:
     if args.entry is None:
         if args.reason:
             raise InputError("--reason goes with an entry", usage)
+        session.makes_no_entry()
         return _last(session, args.job)
     if not args.reason.strip():
         raise InputError("an entry is taken back for a reason", usage)
