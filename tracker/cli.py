@@ -12,7 +12,7 @@ import os
 import sys
 from collections.abc import Sequence
 from contextlib import suppress
-from typing import TYPE_CHECKING, NoReturn, TextIO
+from typing import TYPE_CHECKING, Literal, NoReturn, TextIO
 
 from tracker import __version__
 from tracker.errors import BookError, InputError, InputErrors, TrackerError
@@ -192,7 +192,7 @@ def _open_streams() -> bool:
             UnicodeEncodeError(error.encoding, error.object, error.start, error.start + 1, error.reason)
         )
 
-    def nothing(mode: str) -> TextIO:
+    def nothing(mode: Literal["r", "w"]) -> TextIO:
         return os.fdopen(os.open(os.devnull, os.O_RDWR), mode, closefd=False)
 
     unheard = sys.stdout is None

@@ -104,4 +104,12 @@ def test_a_marked_text_is_never_a_formula_and_is_read_back(text: str) -> None:
     (cell, _), *_ = csv.reader(io.StringIO(out.getvalue(), newline=""))
     assert cell[:1] not in ("=", "+", "-", "@", "\t", "\r")
     assert unmarked(cell) == text
-    assert (marked(text) == text) is not (text.lstrip("'")[:1] in set("=+-@\t\r") and text != "")
+    if text.lstrip("'")[:1] in (
+        "=",
+        "+",
+        "-",
+        "@",
+        "\t",
+        "\r",
+    ):  # those behind what nobody sees: tests/reports/test_csv_disarmed.py
+        assert marked(text) == f"'{text}"

@@ -21,19 +21,44 @@ LONGEST_LINE = 64 * 2**10
 MOST_FAULTS = 20
 MOST_PRICE_E4 = 10**10
 
-_FORMULA = re.compile(r"[=+\-@\t\r]")
-_KEPT_AS_TEXT = re.compile(r"'+[=+\-@\t\r]")
+_STARTS_A_FORMULA = frozenset("=+-@\t\r\N{MINUS SIGN}")
+_UNSEEN = frozenset({"Cc", "Cf", "Cn", "Co", "Cs", "Mc", "Me", "Mn", "Zl", "Zp", "Zs"})
+"""Kinds of characters (Unicode, general category) that take no ink of their own: spaces, controls, joiners, marks that stand
+on nothing, and those of no kind yet. A spreadsheet may drop them and read on.
+"""
+_UNSEEN_LETTERS = "\u115f\u1160\u2800\u3164\uffa0"
+"""Letters and signs with no ink: the fillers of Hangul, and Braille with no dot."""
 T = TypeVar("T")
+
+
+def is_formula(cell: str) -> bool:
+    """Whether a spreadsheet may compute a cell instead of showing it: it, or a line in it, begins with ``= + - @``, a tab or a
+    carriage return, also in another width (``＝``), and also behind characters nobody sees.
+    """
+    return any(_begins_as_one(line) for line in cell.split("\n"))
+
+
+def _begins_as_one(line: str) -> bool:
+    for char in line:
+        if unicodedata.normalize("NFKC", char)[:1] in _STARTS_A_FORMULA:
+            return True
+        if unicodedata.category(char) not in _UNSEEN and char not in _UNSEEN_LETTERS:
+            return False
+    return False
+
+
+def _kept_as_text(cell: str) -> bool:
+    return cell.startswith("'") and is_formula(cell.lstrip("'"))
 
 
 def marked(cell: str) -> str:
     """A cell's text as it is written: a ``'`` before what a spreadsheet would run as a formula."""
-    return f"'{cell}" if _FORMULA.match(cell) or _KEPT_AS_TEXT.match(cell) else cell
+    return f"'{cell}" if is_formula(cell) or _kept_as_text(cell) else cell
 
 
 def unmarked(cell: str) -> str:
     """The text that ``marked`` wrote."""
-    return cell[1:] if _KEPT_AS_TEXT.match(cell) else cell
+    return cell[1:] if _kept_as_text(cell) else cell
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,7 +225,7 @@ class Reading:
         if (kept := unmarked(text)) != text:
             return kept
         number = column in self.shape.numbers and text[:1] in ("-", "+")  # a number with a sign has its own refusal
-        if raw[:1] == "\t" or (_FORMULA.match(text) and not number):
+        if raw[:1] == "\t" or (is_formula(text) and not number):
             self.fault(
                 line, f"{column}: {text[:40]!r} starts as a formula does", "write a ' before it if it is meant so"
             )
