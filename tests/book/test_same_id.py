@@ -125,7 +125,7 @@ SENT = st.tuples(
 )  # fmt: skip
 
 
-@settings(max_examples=examples(25, 400), deadline=None)
+@settings(max_examples=examples(10, 400), deadline=None)
 @given(one=SENT, two=SENT)
 @example(one=("paid", CODE, 0, "Owner Plover"), two=("paid", CODE, 3, "Owner Plover"))
 @example(one=("read", CODE, 0, "Owner Plover"), two=("read", CODE, 1, "Owner Plover"))

@@ -19,14 +19,14 @@ import pytest
 
 from tests.book.conftest import hand_of
 from tests.commands.conftest import Deck, job_text
-from tests.commands.test_cli import ROOT, shell
+from tests.commands.test_cli import ROOT
 from tests.commands.test_money import PRICES
 from tests.handed_over import hand_over
 from tests.once import copy_once
 from tracker.book.ids import new_id
 from tracker.book.jobs import take_job
 from tracker.book.opening import open_book
-from tracker.cli import COMMANDS, find_command
+from tracker.cli import COMMANDS, find_command, main
 from tracker.trade.jobfile import parse_job_bytes
 
 ID = "0190f0f0-0000-7000-8000-00000000cafe"
@@ -230,10 +230,20 @@ def test_what_was_taken_back_since_is_told(yard: Deck) -> None:
     assert again.code == 0 and "already recorded" in again.out and "taken back since" in again.out
 
 
-@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs /dev/full")
+def lose_the_answer(*words: str) -> None:
+    """Give a command whose answer goes to a full disk: recorded, and nobody was told."""
+    with pytest.MonkeyPatch.context() as patch, Path("/dev/full").open("w") as full:
+        patch.setattr(sys, "stdout", full)
+        assert main(words) == 3
+
+
+FULL = pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs /dev/full")
+
+
+@FULL
 def test_an_edited_file_is_not_the_change_order_whose_answer_was_lost(yard: Deck) -> None:
     words = ("change", "101", "wider.toml", "--yes", *WHY)
-    assert shell(yard.home, *words, script='"$@" >/dev/full').returncode == 3  # recorded; its answer never came out
+    lose_the_answer(*words)
     kept = entries(yard)
     Path("wider.toml").write_text(Path("longer.toml").read_text("utf-8"), "utf-8")
     refused = yard(*words)
@@ -244,18 +254,18 @@ def test_an_edited_file_is_not_the_change_order_whose_answer_was_lost(yard: Deck
     assert done.code == 0 and "recorded: change order" in done.out and len(entries(yard)) > len(kept), done.err
 
 
-@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs /dev/full")
+@FULL
 def test_the_change_order_whose_answer_was_lost_is_told_when_it_is_repeated(yard: Deck) -> None:
     words = ("change", "101", "wider.toml", "--yes", *WHY)
-    assert shell(yard.home, *words, script='"$@" >/dev/full').returncode == 3
+    lose_the_answer(*words)
     kept = entries(yard)
     again = yard(*words)
     assert again.code == 0 and "already recorded: change order" in again.out and entries(yard) == kept, again
 
 
-@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs /dev/full")
+@FULL
 def test_yesterdays_command_without_an_answer_is_not_todays(yard: Deck, monkeypatch: pytest.MonkeyPatch) -> None:
-    assert shell(yard.home, "hours", "101", "6h", "visit", script='"$@" >/dev/full').returncode == 3
+    lose_the_answer("hours", "101", "6h", "visit")
     kept = entries(yard)
     monkeypatch.setenv("DECKJOBS_NOW", "2026-05-13T16:00")
     asked = yard("hours", "101", "6h", "visit")
