@@ -13,7 +13,7 @@ from tracker.trade.framing import plan_frame, plan_job, quantities, stock_length
 from tracker.trade.lengths import FOOT, INCH, MM, SIXTEENTH, Unit
 from tracker.trade.loadpath import beam_loads
 from tracker.trade.lumber import dressed
-from tracker.trade.outline import Clip, Corner, CutOut
+from tracker.trade.outline import Clip, Corner, CutOut, Facing
 from tracker.trade.rules import Rules
 from tracker.trade.spec import (
     Attachment,
@@ -172,12 +172,48 @@ def test_stairs_and_guard() -> None:
     assert (flight.risers, flight.treads, flight.stringers) == (9, 8, 4)
     # sqrt(66^2 + 82^2) = 105.26 in, and 12 in for the cuts.
     assert flight.stringer_nm / INCH == pytest.approx(117.26, abs=1 / 16)
-    assert plan.guard is not None
-    assert (plan.guard.posts, plan.guard.bays) == (7, 6)
-    # Openings: bay 72 - post 3.5 = 68.5 in; 13 of 1-1/2 in leave (68.5 - 19.5) / 14 = 3.5 in, under the 4 in of
-    # IRC R312.1; 12 would leave 3.88 in, over the 3-7/8 in kept for shrinkage.
-    assert plan.guard.infill == 13 * 6
-    assert plan.guard.post_nm * 4 == (36 + 1) * 4 * INCH + 37 * INCH
+    guard = plan.guard
+    # Three sides of 12, 16 and 12 ft less a 4 ft flight, 36 ft, on which sides is not said: six bays of 6 ft and a short one beside
+    # the flight, which parts it in two runs: a post more than bays in each, 9.
+    assert guard is not None and (guard.runs, guard.bays, guard.posts) == (2, 7, 9)
+    # Openings: bay 432 / 7 = 61.71 - post 3.5 = 58.21 in; 11 of 1-1/2 in leave (58.21 - 16.5) / 12 = 3.48 in, under the 4 in of
+    # IRC R312.1; 10 would leave 3.93 in, over the 3-7/8 in kept for shrinkage.
+    assert guard.infill == 11 * 7
+    assert guard.post_nm * 4 == (36 + 1) * 4 * INCH + 37 * INCH
+
+
+@pytest.mark.parametrize(
+    ("begin_ft", "posts", "bays"),
+    [
+        # The flight in the middle: 12 and 6 ft to its left, 6 and 12 to its right: two bays and one, one and two; two runs of 3 bays.
+        (6, 8, 6),
+        # From 2 ft on: 12 and 2 ft, 10 and 12: two bays and one, two and two.
+        (2, 9, 7),
+        # At the left corner: 12 ft alone, 12 and 12: two bays; two and two.
+        (0, 8, 6),
+    ],
+)
+def test_guard_posts_are_counted_run_by_run(begin_ft: int, posts: int, bays: int) -> None:
+    deck = raised(
+        16 * FOOT, 12 * FOOT, 126 * INCH, 3, stairs=(Stairs(4 * FOOT, 66 * INCH, Facing.FRONT, begin_ft * FOOT),),
+        guard=Guard(36 * INCH, 36 * FOOT, (Facing.LEFT, Facing.FRONT, Facing.RIGHT)),
+    )  # fmt: skip
+    guard = plan_frame(deck, Rules(), SITE).guard
+    assert guard is not None and (guard.runs, guard.posts, guard.bays) == (2, posts, bays)
+    assert max(guard.rails_nm) <= 6 * FOOT and sum(guard.rails_nm) == pytest.approx(36 * FOOT, abs=10)
+
+
+def test_a_guard_all_round_and_one_of_one_side() -> None:
+    free = raised(12 * FOOT, 12 * FOOT, 126 * INCH, 3, attachment=Attachment.FREE, guard=Guard(36 * INCH, 48 * FOOT, tuple(
+        side for side in Facing if side is not Facing.ANGLED
+    )))  # fmt: skip
+    # Four sides of two bays, the corners shared: as many posts as bays.
+    guard = plan_frame(free, Rules(), SITE).guard
+    assert guard is not None and (guard.runs, guard.bays, guard.posts) == (1, 8, 8)
+    # One side of 18 ft is three bays between four posts.
+    plain = raised(18 * FOOT, 12 * FOOT, 126 * INCH, 3, guard=Guard(36 * INCH, 18 * FOOT, (Facing.FRONT,)))
+    guard = plan_frame(plain, Rules(), SITE).guard
+    assert guard is not None and (guard.runs, guard.bays, guard.posts) == (1, 3, 4)
 
 
 def test_boards_along_the_joists_get_rows_to_cross() -> None:

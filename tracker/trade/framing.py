@@ -21,6 +21,7 @@ from tracker.trade.layout import contact_points, joist_marks
 from tracker.trade.lengths import FOOT, INCH, MM, SIXTEENTH, Unit, format_length, round_up
 from tracker.trade.loads import concrete_ft3, footing_depth_nm, soil_bearing_psf
 from tracker.trade.lumber import STOCK_LENGTHS_NM, dressed, is_metric
+from tracker.trade.places import guard_stretches
 from tracker.trade.polygon import patches
 from tracker.trade.postloads import carried_nm, post_loads, stacked_on
 from tracker.trade.posts import post_nm, under_beam_nm
@@ -36,6 +37,8 @@ BLOCKING_SPAN = 8 * FOOT
 """Joists with a longer clear span get blocking (common practice)."""
 UNKNOWN_SOIL = "unknown"
 """Soil nobody has looked at counts as clay, the weakest class with a presumptive bearing."""
+_GUARD_OFF_NM = FOOT
+"""How far a guard's length may be off that of its edges before it is not known where it stands, a bound of this program."""
 GUARD_POST, BALUSTER = 7 * INCH // 2, 3 * INCH // 2
 """A 4x4 post and a 2x2 baluster, dressed."""
 LINES_OF_DECKING_SPANS = 3
@@ -104,14 +107,23 @@ class StairPlan:
 
 @dataclass(frozen=True, slots=True)
 class GuardPlan:
-    """A guard of posts, two rails a bay and upright infill."""
+    """A guard of posts, two rails a bay and upright infill; ``rails_nm`` has the length of a rail of each bay.
 
+    A run goes round corners and ends at the house and at every opening for stairs: ``posts`` stand at its ends, at its corners
+    and between its bays.
+    """
+
+    runs: int
     posts: int
-    bays: int
-    rail_nm: int
+    rails_nm: tuple[int, ...]
     post_nm: int
     infill: int
     infill_nm: int
+
+    @property
+    def bays(self) -> int:
+        """Bays from post to post."""
+        return len(self.rails_nm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -422,13 +434,26 @@ def _stairs(width_nm: int, rise_nm: int, step_nm: int) -> StairPlan:
 
 
 def _guard(platform: Platform) -> GuardPlan:
-    assert platform.guard is not None
-    bays = -(-platform.guard.length_nm // POST_SPACING_MOST_NM)
-    rail = platform.guard.length_nm // bays
-    each = infill(rail - GUARD_POST, BALUSTER).balusters
+    guard = platform.guard
+    assert guard is not None
+    stretches = guard_stretches(platform)
+    long = [round(math.dist(start, end)) for start, end in stretches]
+    if stretches and abs(sum(long) - guard.length_nm) <= _GUARD_OFF_NM:
+        ends = Counter(point for stretch in stretches for point in stretch)
+        corners = sum(number - 1 for number in ends.values())
+        bays = [-(-nm // POST_SPACING_MOST_NM) for nm in long]
+        rails = tuple(nm // n for nm, n in zip(long, bays, strict=True) for _ in range(n))
+        runs = max(len(stretches) - corners, 1)
+        posts = sum(bays) + len(stretches) - corners
+    else:
+        # Where it stands is not said: every flight opens it, which makes a run and a short bay more (common practice).
+        runs = 1 + len(platform.stairs)
+        number = -(-guard.length_nm // POST_SPACING_MOST_NM) + len(platform.stairs)
+        rails, posts = (guard.length_nm // number,) * number, number + runs
+    clear = [max(rail - GUARD_POST, 0) for rail in rails]
+    pieces = sum(infill(nm, BALUSTER).balusters for nm in clear if nm)
     below = platform.decking.thickness_nm + platform.joists.depth_nm
-    height = platform.guard.height_nm
-    return GuardPlan(bays + 1, bays, rail, height + below, bays * each, height - 4 * INCH)
+    return GuardPlan(runs, posts, rails, guard.height_nm + below, pieces, guard.height_nm - 4 * INCH)
 
 
 def plan_job(job: JobSpec) -> tuple[FramePlan, ...]:

@@ -305,19 +305,20 @@ def _edges(plan: FramePlan, unit: Unit) -> Iterable[Line]:
         return
     yield _line(
         plan, _GUARD_POST[metric], "guard posts", "rough-in", [Piece(guard.post_nm, guard.posts, "guard post")],
-        [f"{count(guard.bays, 'bay')} of {format_length(guard.rail_nm, unit)}, none over 6 ft: "
-         f"{count(guard.posts, 'post')}",
+        [f"{count(guard.runs, 'run')}, {count(guard.bays, 'bay')}, none over 6 ft: a post at every end, corner and opening, "
+         f"and between bays: {count(guard.posts, 'post')}",
          "guard height and the frame behind it: the post bolts to the frame, it is never notched"],
         use,
     )  # fmt: skip
     yield _line(
-        plan, _RAIL[metric], "guard rails", "guards", [Piece(guard.rail_nm, 2 * guard.bays, "guard rail")],
+        plan, _RAIL[metric], "guard rails", "guards",
+        [Piece(nm, 2 * number, "guard rail") for nm, number in sorted(Counter(guard.rails_nm).items(), reverse=True)],
         [f"two a bay x {guard.bays}"], use,
     )  # fmt: skip
     yield _line(
         plan, _INFILL[metric], "guard infill", "guards", [Piece(guard.infill_nm, guard.infill, "infill")],
         ["openings of 3-7/8 in or less, so that a 4 in ball stays out once the wood has dried",
-         f"{guard.infill // guard.bays} a bay x {guard.bays}"],
+         f"{count(guard.bays, 'bay')}, {guard.infill} in all"],
         use,
     )  # fmt: skip
 
