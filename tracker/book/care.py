@@ -7,7 +7,7 @@ from contextlib import closing
 from datetime import datetime
 from pathlib import Path
 
-from tracker.book.damaged import where_to_turn
+from tracker.book.damaged import put_back
 from tracker.book.engine import take_write_lock
 from tracker.book.examine import examined, made_on
 from tracker.book.opening import Book, book_at, integrity
@@ -121,5 +121,5 @@ def doctor(path: Path) -> DoctorReport:
         facts=facts,
         problems=tuple(found.problems),
         warnings=(*notices, *found.warnings),
-        advice=where_to_turn(real) if found.problems else "",
+        advice=put_back(real) if found.problems else "",
     )

@@ -19,7 +19,7 @@ from tracker.book.gates import reopen_in
 from tracker.book.hand import Hand
 from tracker.book.jobs import take_in
 from tracker.book.ledger import Ledger
-from tracker.book.load import find_job, load_house, load_job, own_prices, shelf_of
+from tracker.book.load import find_job, in_force_changes, load_house, load_job, own_prices, shelf_of
 from tracker.book.moneyread import ledger_of
 from tracker.book.once import once
 from tracker.book.opening import Book
@@ -235,7 +235,8 @@ def _with_option(session: Session, ledger: Ledger, before: JobState, file: JobFi
 def _reshaped(session: Session, state: JobState, file: JobFile) -> JobState:
     """The job with another file: what happened to phases and checks it keeps stays, new ones begin empty."""
     house = load_house(session)
-    phases = phases_for(file.spec, {**house.changes, **dict(file.phase_changes)})
+    changes = in_force_changes({**house.changes, **dict(file.phase_changes)}, state.phase_folds)
+    phases = phases_for(file.spec, changes)
     checks = checks_for(file.spec, phases)
     facts = state.facts
     return replace(

@@ -17,11 +17,16 @@ def kept_copies(path: Path) -> list[Path]:
     return sorted((one for one in found if one.is_file()), key=lambda one: one.stat().st_mtime, reverse=True)
 
 
-def where_to_turn(path: Path) -> str:
-    """What to do about a damaged book at ``path``: one line that names doctor and the newest copy kept beside it."""
+def put_back(path: Path) -> str:
+    """What to do about a damaged book at ``path``, on one line that names the newest copy kept beside it."""
     copies = kept_copies(path)
     kept = f"the newest copy kept beside it is {copies[0]}" if copies else "no copy is kept beside it"
-    return f"leave the file as it is; `deckjobs doctor` tells all that is wrong, `deckjobs restore FILE` puts a copy back; {kept}"
+    return f"leave the file as it is; `deckjobs restore FILE` puts a copy back; {kept}"
+
+
+def where_to_turn(path: Path) -> str:
+    """As ``put_back``, and who tells all that is wrong."""
+    return f"`deckjobs doctor` tells all that is wrong; {put_back(path)}"
 
 
 def damaged(path: Path, what: str) -> BookError:

@@ -9,6 +9,7 @@ from dataclasses import replace
 
 from sqlmodel import Session, select
 
+from tracker.book.following import follow
 from tracker.book.hand import Hand
 from tracker.book.ids import new_id
 from tracker.book.load import load_house
@@ -72,10 +73,11 @@ def _not_taxed_twice(there: Rules, figures: Mapping[str, int]) -> None:
             )
 
 
-def take_rules_file(book: Book, hand: Hand, data: bytes, name: str) -> Rules:
+def take_rules_file(book: Book, hand: Hand, data: bytes, name: str) -> tuple[str, ...]:
     """Take a house-rules file (TOML with ``[rules]`` and ``[phases.KEY]``, as in a job file). Raises InputErrors.
 
-    What the file does not name stays as it is.
+    What the file does not name stays as it is. Open jobs follow: returns a line for each phase or check one of them gets or
+    loses.
     """
     figures, changes = parse_rules_bytes(data, name)
     with book.writing() as session:
@@ -86,7 +88,7 @@ def take_rules_file(book: Book, hand: Hand, data: bytes, name: str) -> Rules:
         for key, change in changes:
             put_house_rule(session, hand, "phase", key, _change_json(change))
         session.flush()
-        return load_house(session).rules
+        return follow(book, session, hand) if changes else ()
 
 
 def set_phase_hours(book: Book, hand: Hand, typed: Mapping[str, str]) -> Mapping[str, PhaseChange]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import date, datetime, time
 
@@ -13,6 +12,7 @@ from tracker.book.aftercare import handed_over_ids
 from tracker.book.days import add_day_in
 from tracker.book.entries import Draft, append, entries_of, find, moment_ms
 from tracker.book.fold import in_force
+from tracker.book.following import in_step
 from tracker.book.gates import hold_in, reopen_in, sign_off_in, start_in
 from tracker.book.hand import Hand
 from tracker.book.ids import derived_id, new_id
@@ -25,14 +25,12 @@ from tracker.book.readings import record_in, waive_in
 from tracker.book.show import job_line, whole_view
 from tracker.book.standing import keep
 from tracker.book.stock import units_of
-from tracker.book.tables import CheckRow, JobRow, LotRow, PhaseRow, PlatformRow
+from tracker.book.tables import JobRow, LotRow
 from tracker.book.views import JobLine, JobView, Recorded, TakeResult
 from tracker.errors import InputErrors, TrackerError
 from tracker.text import NOTE_LIMIT, accept, clean, count, near
-from tracker.trade.checks.registry import checks_for
 from tracker.trade.jobfile.model import Doing, JobFile, LogEntry, LotEntry
 from tracker.trade.lengths import Unit
-from tracker.trade.phases import PhaseChange, phases_for
 
 NOON = time(12)
 
@@ -121,6 +119,7 @@ def take_in(book: Book, session: Session, hand: Hand, file: JobFile) -> TakeResu
     known(session, hand)
     source = json.dumps(file.source, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
     row = session.exec(select(JobRow).where(JobRow.code == file.code)).first()
+    state = load_job(book, session, row.code, hand.day) if row is not None else None
     details: list[str] = []
     gone = _gone_lines(row, file) if row is not None else []
     if row is None:
@@ -136,7 +135,10 @@ def take_in(book: Book, session: Session, hand: Hand, file: JobFile) -> TakeResu
         row.title, row.client, row.place, row.crew = file.title, file.client, file.site, file.crew
         row.start, row.source, row.rev = file.start.isoformat(), source, row.rev + 1
     session.flush()
-    details += _sync(session, row, file, load_house(session).changes)
+    said = in_step(session, row, file, load_house(session).changes, state, spec_changed=change == "changed")
+    if said and change == "unchanged":
+        change = "changed"
+    details += said
     keep(session, hand, row)
     differ = _open_lots(session, hand, row, file)
     entered, doubts = _enter_log(book, session, hand, row, file)
@@ -174,58 +176,6 @@ def _changes(row: JobRow, file: JobFile) -> list[str]:
     parts = sorted(key for key in {*before, *file.source} if before.get(key) != file.source.get(key))
     parts = [part for part in parts if part not in ("title", "client", "site", "crew", "start")]
     return said + ([f"changed parts: {', '.join(parts)}"] if parts else [])
-
-
-def _sync(session: Session, row: JobRow, file: JobFile, house: Mapping[str, PhaseChange]) -> list[str]:
-    """Bring platform, phase and check rows in step with the spec; what is gone is dropped, never deleted."""
-    phases = phases_for(file.spec, {**house, **dict(file.phase_changes)})
-    said: list[str] = []
-    platforms = {p.name: p for p in session.exec(select(PlatformRow).where(PlatformRow.job_id == row.id))}
-    for position, platform in enumerate(file.spec.platforms):
-        there = platforms.pop(platform.name, None)
-        _place(
-            session, there or PlatformRow(id=new_id(), job_id=row.id, name=platform.name, position=position), position
-        )
-    _drop(session, platforms.values())
-    phase_rows = {p.key: p for p in session.exec(select(PhaseRow).where(PhaseRow.job_id == row.id))}
-    ids: dict[str, str] = {}
-    for position, phase in enumerate(phases):
-        found = phase_rows.pop(phase.key, None) or PhaseRow(
-            id=new_id(), job_id=row.id, key=phase.key, position=position
-        )
-        ids[phase.key] = found.id
-        _place(session, found, position)
-    session.flush()
-    said += [f"phase {key} is no longer part of it" for key in _drop(session, phase_rows.values())]
-    check_rows = {c.key: c for c in session.exec(select(CheckRow).where(CheckRow.job_id == row.id))}
-    for position, check in enumerate(checks_for(file.spec, phases)):
-        there_check = check_rows.pop(check.key, None) or CheckRow(
-            id=new_id(), job_id=row.id, phase_id=ids[check.phase], key=check.key, check_key=check.check.key,
-            platform=check.platform.name, position=position,
-        )  # fmt: skip
-        if there_check.phase_id != ids[check.phase]:
-            there_check.phase_id, there_check.rev = ids[check.phase], there_check.rev + 1
-        _place(session, there_check, position)
-    said += [f"check {key} is no longer part of it" for key in _drop(session, check_rows.values())]
-    session.flush()
-    return said
-
-
-def _place(session: Session, row: PlatformRow | PhaseRow | CheckRow, position: int) -> None:
-    if row.dropped or row.position != position:
-        row.rev += 1
-    row.dropped, row.position = 0, position
-    session.add(row)
-
-
-def _drop(session: Session, rows: Iterable[PlatformRow | PhaseRow | CheckRow]) -> list[str]:
-    gone: list[str] = []
-    for row in rows:
-        if not row.dropped:
-            row.dropped, row.rev = 1, row.rev + 1
-            session.add(row)
-            gone.append(row.name if isinstance(row, PlatformRow) else row.key)
-    return gone
 
 
 def _hand_at(hand: Hand, day: date, at: time | None, who: str) -> Hand:

@@ -15,7 +15,7 @@ from sqlmodel import Session, col, select
 from tracker.book.changes import counting, counts_from
 from tracker.book.damaged import damaged
 from tracker.book.entries import LEFT_OUT, Entry, entries_of
-from tracker.book.fold import LotFold, fold_check, fold_days, fold_lot, fold_phase, in_force
+from tracker.book.fold import LotFold, PhaseFold, fold_check, fold_days, fold_lot, fold_phase, in_force
 from tracker.book.inspection import DELIVERY, Inspected, as_of_now, inspected_lots, sent_back
 from tracker.book.inspection import by_lot as by_lot_state
 from tracker.book.notewords import note_said
@@ -26,7 +26,7 @@ from tracker.book.punchlist import fold_punch
 from tracker.book.standing import live_then, rows_at
 from tracker.book.state import JobFacts, JobState, LotState
 from tracker.book.tables import CheckRow, HouseRuleRow, JobRow, LotRow, PhaseRow
-from tracker.book.views import NoteView
+from tracker.book.views import NoteView, PhaseState
 from tracker.errors import InputError, TrackerError
 from tracker.planning.material import Solver
 from tracker.planning.pricing import Offer, PriceBook
@@ -296,12 +296,13 @@ def _state(
 ) -> JobState:
     phase_ids = {phase.key: phase.id for phase in phase_rows}
     check_ids = {check.key: check.id for check in check_rows}
-    phases = _phases_of(file, {**house.changes, **dict(file.phase_changes)}, phase_ids)
-    checks = tuple(check for check in checks_for(file.spec, phases) if check.key in check_ids)
     by_phase, by_check, by_lot = (_grouped(entries, name) for name in ("phase_id", "check_id", "lot_id"))
+    every_fold = {key: fold_phase(by_phase[row_id], today) for key, row_id in phase_ids.items()}
+    phases = _phases_of(file, {**house.changes, **dict(file.phase_changes)}, every_fold)
+    checks = tuple(check for check in checks_for(file.spec, phases) if check.key in check_ids)
     days = [entry for entry in (*everywhere, *entries) if entry.kind == "day"]
     counted = counts_from(entries)
-    phase_folds = {phase.key: fold_phase(by_phase[phase_ids[phase.key]], today) for phase in phases}
+    phase_folds = {phase.key: every_fold[phase.key] for phase in phases}
     check_folds = {
         check.key: counting(fold_check(by_check[check_ids[check.key]], today), counted.get(check.key, 0))
         for check in checks
@@ -342,9 +343,21 @@ def _state(
     )
 
 
-def _phases_of(file: JobFile, changes: Mapping[str, PhaseChange], have: Mapping[str, str]) -> tuple[Phase, ...]:
-    """The phases of the template that the job has in the book; one it does not have hands on what it comes after."""
+def in_force_changes(changes: Mapping[str, PhaseChange], folds: Mapping[str, PhaseFold]) -> dict[str, PhaseChange]:
+    """The changes to the template as they concern a job: what was signed off stays as it was signed."""
+    out = dict(changes)
+    for key, fold in folds.items():
+        if key in out and fold.state is PhaseState.SIGNED_OFF:
+            out[key] = replace(out[key], skip=False, without_checks=())
+    return out
+
+
+def _phases_of(file: JobFile, changes: Mapping[str, PhaseChange], folds: Mapping[str, PhaseFold]) -> tuple[Phase, ...]:
+    """The phases of the template that the job has in the book, which ``folds`` names; one it does not have hands on what it
+    comes after.
+    """
+    changes = in_force_changes(changes, folds)
     template = phases_for(file.spec, changes)
     missing = {phase.key: replace(changes.get(phase.key, PhaseChange()), skip=True)
-               for phase in template if phase.key not in have}  # fmt: skip
+               for phase in template if phase.key not in folds}  # fmt: skip
     return phases_for(file.spec, {**changes, **missing}) if missing else template

@@ -9,6 +9,7 @@ import threading
 import time
 from collections.abc import Hashable, Iterator
 from contextlib import closing, contextmanager, suppress
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -20,6 +21,7 @@ from tracker.book.schema import (
     Schema,
     copy_before_upgrade,
     cut_short,
+    mark_of,
     open_for_looking,
     read_schema,
     refuse_strange,
@@ -227,11 +229,12 @@ class Book:
                 self._opened = None
 
 
-def open_book(path: Path, *, create: bool = True, busy_ms: int = BUSY_MS) -> Book:
+def open_book(path: Path, *, create: bool = True, busy_ms: int = BUSY_MS, at: datetime | None = None) -> Book:
     """Open the book at ``path``, making it when it is missing and ``create`` is set.
 
-    ``busy_ms`` is how long a write waits for another program's lock. An older file is copied, then brought up to date. A
-    newer, foreign, empty or damaged file is refused untouched. Raises BookError with what is safe and what to do.
+    ``busy_ms`` is how long a write waits for another program's lock; ``at`` stands in for the clock. An older file is copied,
+    then brought up to date; the open jobs of a book last opened by another version follow this one's phases. A newer, foreign,
+    empty or damaged file is refused untouched. Raises BookError with what is safe and what to do.
     """
     real = _resolve(path)
     if create and not real.exists():
@@ -244,7 +247,37 @@ def open_book(path: Path, *, create: bool = True, busy_ms: int = BUSY_MS) -> Boo
     notices += _settle(real, view_only)
     if view_only:
         notices += (f"the book or its folder is read-only: opened for viewing only ({real})",)
-    return Book(real, view_only=view_only, notices=notices, busy_ms=busy_ms)
+    book = Book(real, view_only=view_only, notices=notices, busy_ms=busy_ms)
+    book.notices += _followed(book, at or datetime.now(UTC))
+    return book
+
+
+def template_mark() -> int:
+    """A number that changes with the phase template, and with every version of the program; never 0."""
+    from zlib import crc32
+
+    from tracker import __version__
+    from tracker.trade.phases import PHASES
+
+    said = repr((__version__, [(phase.key, phase.when, phase.checks) for phase in PHASES]))
+    return crc32(said.encode()) % 0x7FFFFFFF + 1
+
+
+def _followed(book: Book, at: datetime) -> tuple[str, ...]:
+    """Let open jobs follow the phases of this program where another version of it opened the book last; says what changed.
+
+    A book that cannot be written just now follows another time, and reads meanwhile as it was.
+    """
+    mark = template_mark()
+    if book.view_only or mark_of(book.path) == mark:
+        return ()
+    from tracker.book.following import follow_template
+    from tracker.book.hand import Hand
+
+    day = at.astimezone().date()
+    with suppress(BookError):
+        return follow_template(book, Hand("", at.astimezone(UTC), day, ""), mark)
+    return ()
 
 
 def book_at(path: Path) -> tuple[Path, tuple[str, ...]]:

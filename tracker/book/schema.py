@@ -138,6 +138,13 @@ def _schema_read(path: Path) -> Schema:
     return Schema(age, stamps[0], strange, lost)
 
 
+def mark_of(path: Path) -> int:
+    """The mark of the phase template that the jobs of a book last followed (SQLite's ``user_version``); 0 for none."""
+    with closing(open_for_looking(path, may_write=False)) as db:
+        mark: int = db.execute("PRAGMA user_version").fetchone()[0]
+        return mark
+
+
 def strange_triggers(db: sqlite3.Connection) -> tuple[str, ...]:
     """The names of triggers no version of this program made: they would run whenever the book is written."""
     found = db.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'")

@@ -214,12 +214,14 @@ def rules(session: Session, args: Namespace) -> int:
     typed, hours = _pairs("--set", args.set, "level=3/16"), _pairs("--hours", args.hours, "frame=0.42")
     writes = bool(typed or hours or args.file is not None)
     changes: Mapping[str, PhaseChange] = {}
+    followed: tuple[str, ...] = ()
     if not writes and not session.book_exists():
         found = Rules()
     else:
         with session.book(create=writes) as book:
             if args.file is not None:
-                take_rules_file(book, session.hand(), read_file(Path(args.file), "a rules file"), args.file)
+                rules_file = read_file(Path(args.file), "a rules file")
+                followed = take_rules_file(book, session.hand(), rules_file, args.file)
             if typed:
                 set_house_rules(book, session.hand(), typed, unit)
             if hours:
@@ -230,8 +232,12 @@ def rules(session: Session, args: Namespace) -> int:
     if session.json:
         from tracker.reports.jsonable import rules_json
 
-        session.data({"rules": rules_json(found, unit), "phase_hours": _hours_json(changes)})
+        session.data(
+            {"rules": rules_json(found, unit), "phase_hours": _hours_json(changes), "followed": list(followed)}
+        )
         return 0
+    for line in followed:
+        session.say(line)
     if typed or hours:
         session.say_lines("\n".join(_set_lines(found, changes, typed, hours, unit)))
         return 0

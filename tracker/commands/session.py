@@ -85,7 +85,7 @@ class Session:
         if create:
             self.settings.make_folder()
         with told_when_damaged(self.settings.book):
-            book = open_book(self.settings.book, create=create)
+            book = open_book(self.settings.book, create=create, at=self.settings.now())
         try:
             if not self.json:
                 for notice in book.notices:

@@ -37,7 +37,7 @@ PATIENCE = 2000
 """Milliseconds a screen waits for a busy book before it says so; the person is there to try again."""
 
 
-def open_the_book(path: Path) -> tuple[Book, int]:
+def open_the_book(path: Path, at: datetime) -> tuple[Book, int]:
     """Open the book; the store is imported here, in the thread, after the first paint."""
     from tracker.book import buying, finding, gates, jobs, lots, morning, offcuts, readings, receiving, sheet
     from tracker.book.damaged import told_when_damaged
@@ -46,7 +46,7 @@ def open_the_book(path: Path) -> tuple[Book, int]:
 
     _ = buying, finding, gates, jobs, lots, morning, offcuts, readings, receiving, sheet, daysheet
     with told_when_damaged(path):
-        book = open_book(path, busy_ms=PATIENCE)
+        book = open_book(path, busy_ms=PATIENCE, at=at)
         return book, book.stamp()
 
 
@@ -119,7 +119,7 @@ class DeckApp(Desk):
     async def open_and_show(self) -> None:
         """Open the book and show the morning, or say why not."""
         try:
-            book, self.stamp = await self.in_thread(lambda: open_the_book(self.path))
+            book, self.stamp = await self.in_thread(lambda: open_the_book(self.path, self.clock()))
         except BookError as error:
             self.exit_code = error.exit_code
             self.drop_ahead()
