@@ -55,3 +55,16 @@ def test_what_is_kept_in_memory_never_differs(deeds: list[tuple[str, bool, int]]
                 DEEDS[name](other if elsewhere else book, DAY)
             with closing(open_book(book.path)) as fresh:
                 assert answers(book, day) == answers(fresh, day)
+
+
+def test_a_file_that_was_only_tried_is_not_taken_for_the_next_one(tmp_path: Path) -> None:
+    with closing(open_book(tmp_path / "jobs.book")) as book:
+        deep = {
+            size: parse_job_bytes(job_text().replace('"13\'"', f'"{size}"').encode(), "job.toml")
+            for size in ("13'", "15'", "17'")
+        }
+        take_job(book, OWNER, deep["13'"])
+        take_job(book, OWNER, deep["15'"], dry_run=True)  # it would have been the job's next revision
+        take_job(book, OWNER, deep["17'"])
+        with closing(open_book(book.path)) as fresh:
+            assert job_view(book, "26-101", DAY).spec == job_view(fresh, "26-101", DAY).spec == deep["17'"].spec

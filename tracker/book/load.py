@@ -138,7 +138,11 @@ def parsed(book: Book, row: JobRow, house: House) -> JobFile:
 
     Raises BookError when what the book holds cannot be read.
     """
-    key = (row.id, row.rev, tuple(sorted(house.rules.own.items())))
+    key = (
+        row.id,
+        row.source,
+        tuple(sorted(house.rules.own.items())),
+    )  # a revision may be rolled back, and be another one then
     kept = book.kept.get(key)
     if kept is None:
         try:
