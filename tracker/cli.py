@@ -103,6 +103,12 @@ COMMANDS = {word: (module, text) for _, group in GROUPS for word, module, text i
 def run() -> NoReturn:
     """Run the command line and leave with its exit code."""
     code = main(sys.argv[1:])
+    for stream in (sys.stdout, sys.stderr, sys.__stdout__, sys.__stderr__):
+        try:
+            if stream is not None:
+                stream.flush()
+        except (OSError, ValueError):  # a terminal that was closed meanwhile
+            _quiet(stream)
     import signal
 
     signal.signal(
@@ -323,8 +329,12 @@ def _flushed(code: int) -> int:
 
 def _quiet_stdout() -> None:
     """Point standard output at nothing, so that the interpreter's last flush stays quiet."""
+    _quiet(sys.stdout)
+
+
+def _quiet(stream: TextIO) -> None:
     with suppress(OSError, ValueError):
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def _our_fault(error: Exception, done: Sequence[str]) -> int:

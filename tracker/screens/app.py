@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+import asyncio
+import os
+import signal
+import threading
 from collections.abc import Callable, Coroutine
+from contextlib import suppress
 from datetime import datetime
 from functools import partial
 from pathlib import Path
@@ -33,6 +38,8 @@ WATCH = 1.0
 """Seconds between two looks at the book's stamp."""
 KEEP = 0.5
 """Seconds between two looks whether a draft has changed."""
+LEAVING = 5.0
+"""Seconds the screens may take to leave once they were told to end."""
 PATIENCE = 2000
 """Milliseconds a screen waits for a busy book before it says so; the person is there to try again."""
 
@@ -85,12 +92,34 @@ class DeckApp(Desk):
 
     def on_mount(self) -> None:
         """Paint the frame, then open the book."""
+        self.heed_the_end()
         for light in LIGHTS:
             self.register_theme(light)
         self.theme = kept_light(self.light_file)
         self.home = MorningScreen()
         self.push_screen(self.home)
         self.call_after_refresh(self.action_open_book)
+
+    def heed_the_end(self) -> None:
+        """Leave in order when the terminal is closed or the program is told to end: what is typed is kept first."""
+        if threading.current_thread() is not threading.main_thread():
+            return
+        for name in ("SIGTERM", "SIGHUP"):
+            with suppress(AttributeError, NotImplementedError):  # not every system has them
+                asyncio.get_running_loop().add_signal_handler(getattr(signal, name), self.told_to_end)
+
+    def told_to_end(self) -> None:
+        """Keep what is typed at once, then leave; a terminal that is gone can hold the leaving up only so long."""
+        self.keep_typed(self.typed_now())
+        last = threading.Timer(LEAVING, self.end_here)
+        last.daemon = True
+        last.start()
+        self.action_leave()
+
+    def end_here(self) -> None:
+        """End the process as it is: everything recorded is in the book, and what was typed is kept."""
+        self.keep_typed(self.typed_now())
+        os._exit(self.exit_code)
 
     def errand(self, work: Callable[[], Coroutine[Any, Any, None]], group: str) -> None:
         """Run a coroutine method of the app's own; a fault of ours ends the program with one plain line."""
