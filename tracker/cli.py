@@ -103,10 +103,9 @@ COMMANDS = {word: (module, text) for _, group in GROUPS for word, module, text i
 def run() -> NoReturn:
     """Run the command line and leave with its exit code."""
     code = main(sys.argv[1:])
-    for stream in (sys.stdout, sys.stderr, sys.__stdout__, sys.__stderr__):
+    for stream in (sys.stdout, sys.stderr):
         try:
-            if stream is not None:
-                stream.flush()
+            stream.flush()
         except (OSError, ValueError):  # a terminal that was closed meanwhile
             _quiet(stream)
     import signal

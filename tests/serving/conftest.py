@@ -17,6 +17,7 @@ from tests.screens.conftest import put_job
 from tracker.serving.guard import Guard, Place, loopback_place
 from tracker.serving.site import Site
 from tracker.serving.sitting import Desk
+from tracker.serving.wire import WAIT
 
 COLUMNS, ROWS = 80, 24
 
@@ -60,7 +61,7 @@ class Served:
 
 @asynccontextmanager
 async def serving(
-    path: Path, *, most: int = 4, place: Place | None = None, host: str = "127.0.0.1"
+    path: Path, *, most: int = 4, place: Place | None = None, host: str = "127.0.0.1", wait: float = WAIT
 ) -> AsyncIterator[Served]:
     """A server of the screens of M. Holt on the book at ``path``."""
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
@@ -68,7 +69,7 @@ async def serving(
         port = bound.getsockname()[1]
         guard = Guard(place or loopback_place(port, host), port)
         told: list[str] = []
-        site = Site(Desk(path, "M. Holt", "d0"), guard, most=most, tell=told.append)
+        site = Site(Desk(path, "M. Holt", "d0"), guard, most=most, tell=told.append, wait=wait)
         ready = asyncio.Event()
         task = asyncio.create_task(site.run(bound, ready.set))
         try:

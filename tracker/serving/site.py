@@ -21,6 +21,7 @@ import textual_serve
 from aiohttp import WSCloseCode, WSMsgType, web
 from textual_serve.download_manager import DownloadManager
 
+from tracker.serving import wire
 from tracker.serving.guard import Guard, security_headers
 from tracker.serving.sitting import PATIENCE, Desk, Sitting
 from tracker.text import clean
@@ -71,14 +72,17 @@ def _static() -> dict[str, tuple[Path, str]]:
 class Site:
     """The server: at most ``most`` pages at a time, each with the screens of ``desk`` in a process of its own.
 
-    ``tell`` takes a line for whoever started it, when something went wrong.
+    ``tell`` takes a line for whoever started it, when something went wrong; ``wait`` are the seconds a connection may idle.
     """
 
-    def __init__(self, desk: Desk, guard: Guard, *, most: int, tell: Callable[[str], None]) -> None:
+    def __init__(
+        self, desk: Desk, guard: Guard, *, most: int, tell: Callable[[str], None], wait: float = wire.WAIT
+    ) -> None:
         self.desk = desk
         self.guard = guard
         self.most = most
         self.tell = tell
+        self.wait = wait
         self.downloads = DownloadManager()
         self.sittings: dict[object, Sitting | None] = {}
         self.freed = asyncio.Condition()
@@ -100,15 +104,19 @@ class Site:
 
     async def run(self, sock: socket.socket, ready: Callable[[], None]) -> None:
         """Serve on a bound socket until cancelled, then end every page; ``ready`` is called when it answers."""
-        # No access log: it would hold the key.
-        runner = web.AppRunner(self.application(), access_log=None, shutdown_timeout=PATIENCE)
+        loop = asyncio.get_running_loop()
+        before = loop.get_exception_handler()
+        loop.set_exception_handler(wire.brief_faults(self.tell))
+        runner = web.AppRunner(self.application(), shutdown_timeout=PATIENCE, **wire.bounds(self.tell, self.wait))
         await runner.setup()
         try:
             await web.SockSite(runner, sock).start()
             ready()
-            await asyncio.Event().wait()
+            assert runner.server is not None
+            await wire.drop_stalled(runner.server, self.wait)
         finally:
             await runner.cleanup()
+            loop.set_exception_handler(before)
 
     @web.middleware
     async def _guarded(self, request: web.Request, handler: Handler) -> web.StreamResponse:
@@ -169,7 +177,8 @@ class Site:
         if found is None:
             raise web.HTTPNotFound
         path, content_type = found
-        return web.FileResponse(path, headers={"Content-Type": content_type})
+        # Whole into the line's own buffer, where one that reads nothing is noticed.
+        return web.Response(body=path.read_bytes(), headers={"Content-Type": content_type})
 
     async def _free(self) -> bool:
         """Whether there is a place, once the screens of a page just closed had time to go."""
@@ -185,7 +194,7 @@ class Site:
             return self._said(HTTPStatus.SERVICE_UNAVAILABLE)
         self.sittings[place] = None
         try:
-            socket = web.WebSocketResponse(heartbeat=15, max_msg_size=MESSAGE_BYTES)
+            socket = web.WebSocketResponse(heartbeat=self.wait, max_msg_size=MESSAGE_BYTES)
             await socket.prepare(request)
             self.sittings[place] = sitting = Sitting(self._desk_of(request), socket, self.downloads, self.tell)
             query = request.query
