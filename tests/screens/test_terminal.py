@@ -11,26 +11,35 @@ import struct
 import sys
 import termios
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
 import pyte
 import pytest
 
+from tests.screens.conftest import NOW, in_book
+from tracker.book.jobs import job_lines
+from tracker.book.samples import sample_files
+
 ROOT = Path(__file__).parents[2]
+UTF8 = {"LANG": "C.UTF-8"}
 
 
 class Window:
     """A terminal window with the program in it; what is drawn is kept by a terminal emulator."""
 
-    def __init__(self, book: Path, home: Path, size: tuple[int, int] = (80, 24)) -> None:
+    def __init__(
+        self, book: Path, home: Path, size: tuple[int, int] = (80, 24), locale: Mapping[str, str] = UTF8
+    ) -> None:
         env = {
-            "HOME": str(home), "PATH": os.environ["PATH"], "TERM": "xterm-256color", "LANG": "C.UTF-8",
+            **locale, "HOME": str(home), "PATH": os.environ["PATH"], "TERM": "xterm-256color",
             "PYTHONPATH": str(ROOT), "DECKJOBS_BOOK": str(book), "DECKJOBS_AS": "M. Holt",
             "DECKJOBS_NOW": "2026-05-12T15:00:00+00:00",
         }  # fmt: skip
         self.screen = pyte.Screen(*size)
         self.stream = pyte.ByteStream(self.screen)
+        self.sent = bytearray()
+        """Everything the program sent to the terminal."""
         self.pid, self.handle = pty.fork()
         if self.pid == 0:
             os.chdir(home)
@@ -52,7 +61,12 @@ class Window:
         """Take in what is drawn for a while."""
         end = time.monotonic() + seconds
         while (left := end - time.monotonic()) > 0 and select.select([self.handle], [], [], left)[0]:
-            self.stream.feed(os.read(self.handle, 1 << 16))
+            try:
+                data = os.read(self.handle, 1 << 16)
+            except OSError:
+                return  # the program has left
+            self.sent += data
+            self.stream.feed(data)
 
     def rest(self) -> None:
         """Wait until what is drawn has been the same for a moment: a busy machine draws a screen in parts."""
@@ -120,3 +134,20 @@ def test_put_to_sleep_and_woken_it_is_as_it_was(window: Window) -> None:
     os.kill(window.pid, signal.SIGCONT)
     window.until("11' 5-3/8")
     window.press("x", "11' 5-3/8x")
+
+
+def test_who_leaves_while_the_samples_load_is_told_what_is_there(tmp_path: Path) -> None:
+    opened = Window(tmp_path / "new.book", tmp_path)
+    try:
+        opened.until("No open job")
+        opened.press("s\x1b[B\r", "loading sample job 2")
+        opened.press("q", "q again leaves at once")
+        end = time.monotonic() + 40
+        while os.waitpid(opened.pid, os.WNOHANG) == (0, 0):
+            assert time.monotonic() < end, f"it does not leave\n{opened.shown}"
+            opened.read(0.05)
+        opened.read(0.2)
+        assert "loaded, all invented" in opened.shown and "left out" in opened.shown
+    finally:
+        os.close(opened.handle)
+    assert 2 <= len(in_book(tmp_path / "new.book", lambda book: job_lines(book, NOW.date()))) < len(sample_files())

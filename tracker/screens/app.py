@@ -260,11 +260,15 @@ class DeckApp(Desk):
         if isinstance(self.screen, Framed):
             self.screen.tell(f"colours: {name} ({MEANT_FOR[name]})")
 
-    def action_leave(self) -> None:
-        """Leave; what is typed and not saved stays as a draft for next time."""
+    def action_leave(self, said: str = "") -> None:
+        """Leave, with a last word; what is typed and not saved stays as a draft for next time."""
+        if not said and self.home.leave_after():
+            return
+        if self.home.filling:
+            said = "left before all sample jobs were loaded; `deckjobs take` takes in those that are missing"
         self.keep_typed(self.typed_now())
-        drafts = self.draft_names()
-        said = f"kept as drafts, not in the book: {drafts}" if drafts else ""
+        if drafts := self.draft_names():
+            said += f"{'; ' if said else ''}kept as drafts, not in the book: {drafts}"
         self.exit(self.exit_code, return_code=self.exit_code, message=said or None)
 
     def action_quit(self) -> Coroutine[Any, Any, None]:

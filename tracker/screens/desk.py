@@ -9,6 +9,8 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Concatenate, ParamSpec, TypeVar
 
+from textual import constants
+from textual.driver import Driver
 from textual.worker import WorkerCancelled, WorkerFailed
 
 from tracker.book.damaged import told_when_damaged
@@ -16,6 +18,7 @@ from tracker.book.hand import Hand, hand
 from tracker.errors import BookError
 from tracker.screens.drafts import SEPARATOR, Draft, DraftsFile, Plain, drafts_path, first_name, plain
 from tracker.screens.inturn import InTurn
+from tracker.screens.plainterm import for_this_terminal
 
 if TYPE_CHECKING:
     from tracker.book.opening import Book
@@ -53,9 +56,19 @@ class Desk(InTurn[int]):
         """Open the book, in a thread."""
         raise NotImplementedError
 
-    def action_leave(self) -> None:
-        """Leave the program."""
+    def action_leave(self, said: str = "") -> None:
+        """Leave the program, with a last word."""
         raise NotImplementedError
+
+    def get_driver_class(self) -> type[Driver]:
+        """What draws on the terminal, in signs the terminal can show; a browser shows them all."""
+        driver = super().get_driver_class()
+        return driver if constants.DRIVER else for_this_terminal(driver)
+
+    @property
+    def encoding(self) -> str:
+        """The encoding of what is drawn."""
+        return "ascii" if getattr(self._driver, "ascii_only", False) else self.console.encoding
 
     def hand(self) -> Hand:
         """The hand that signs an entry made now."""

@@ -9,6 +9,7 @@ from typing import Any, ClassVar, Concatenate, Generic, ParamSpec, TypeVar
 
 from textual import events
 from textual.app import ComposeResult
+from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.css.query import NoMatches
 from textual.geometry import Size
@@ -16,7 +17,7 @@ from textual.reactive import reactive
 from textual.screen import ModalScreen, Screen
 from textual.style import Style
 from textual.widget import Widget
-from textual.widgets import Input, Static
+from textual.widgets import DataTable, Input, OptionList, Static
 from textual.worker import Worker
 
 from tracker.errors import BookError, ConflictError, InputErrors, TrackerError
@@ -151,6 +152,13 @@ def writes(
     return _errand(method, writes=True)
 
 
+def works(
+    method: Callable[Concatenate[S, P], Coroutine[Any, Any, None]],
+) -> Callable[Concatenate[S, P], None]:
+    """Make a coroutine method an errand that writes for a good while, says so and can be stopped: no key waits for it."""
+    return _errand(method, writes=True, waited_for=False)
+
+
 TAP = "tap"
 """What a part of the key line holds: the action it does. (Textual's own name for it would underline the part.)"""
 HELP, MORE = (
@@ -262,6 +270,12 @@ class Framed(Screen[R], Asking, Generic[R]):
         """The local day has turned; what stood on the day ``before`` as today follows. It is read again in front."""
         self.old_day = True
 
+    @property
+    def focus_chain(self) -> list[Widget]:
+        """Where tab stops: at fields, at lists that hold something, at panes that scroll; there one sees where one is."""
+        chain = super().focus_chain
+        return [widget for widget in chain if _shows_where(widget)] or chain
+
     def on_screen_resume(self) -> None:
         """Read again when the book or the day moved on while another screen was in front."""
         self.draw_bar()
@@ -313,6 +327,18 @@ class Framed(Screen[R], Asking, Generic[R]):
     def refresh_keys(self) -> None:
         """Draw the key line again after what applies has changed."""
         self.query_one(KeyLine).refresh(layout=True)
+
+
+def _shows_where(widget: Widget) -> bool:
+    """Whether a place for the cursor can show it: an empty list has no line in hand, a pane that does not scroll no use for it."""
+    match widget:
+        case OptionList():
+            return bool(widget.option_count)
+        case DataTable():
+            return bool(widget.row_count)
+        case VerticalScroll():
+            return widget.max_scroll_y > 0
+    return True
 
 
 class Boxed(ModalScreen[R], Generic[R]):

@@ -14,6 +14,7 @@ from tracker.reports.picture import draw_reading, has_picture
 from tracker.screens import words
 from tracker.screens.frame import words_of
 from tracker.screens.planwidget import content_of
+from tracker.screens.rows import encoding_of
 from tracker.text import count
 from tracker.trade.answer import Answer, Verdict, result
 
@@ -81,7 +82,7 @@ class Judged(Vertical):
             self.query_one("#judged", Static).update(words.say(words_of(tried.refused), "$error"))
         picture = self.query_one("#picture", Static)
         if picture.display:
-            room, plain = picture.content_size, needs_ascii(self.app.console.encoding)
+            room, plain = picture.content_size, needs_ascii(encoding_of(self.app))
             picture.update(content_of(draw_reading(tried, room.width, room.height, ascii_only=plain)))
 
     def _word(self, tried: Tried) -> Content:

@@ -12,7 +12,7 @@ from tracker.errors import BookError
 from tracker.screens import tour, words
 from tracker.screens.actions import bindings
 from tracker.screens.clears import by_keys
-from tracker.screens.frame import reads, writes
+from tracker.screens.frame import reads, works
 from tracker.screens.front import Front
 from tracker.screens.morninglines import Row, listed, sections
 from tracker.screens.rows import Rows
@@ -38,6 +38,8 @@ class MorningScreen(Front):
         self.lines: dict[str, Row] = {}
         self.filling = False
         self.stopping = False
+        self.leaving = False
+        """Somebody wants to leave as soon as the sample job in hand is loaded."""
 
     def body(self) -> ComposeResult:
         """What needs a person, the rest of today, the thing under the cursor in full; or a lesson in their place."""
@@ -183,12 +185,12 @@ class MorningScreen(Front):
 
         self.desk.push_screen(tour.ask_samples(len(sample_files()), clean(self.desk.path.name)), answered)
 
-    @writes
+    @works
     async def load_samples(self) -> None:
         """Load the sample jobs one by one, until they are there or somebody stops it."""
         from tracker.book.samples import sample_files, take_sample, take_sample_prices
 
-        self.filling, self.stopping = True, False
+        self.filling, self.stopping, self.leaving = True, False, False
         files, done = sample_files(), 0
         try:
             self.refresh_keys()
@@ -203,10 +205,23 @@ class MorningScreen(Front):
         finally:
             self.filling = False
         said = f"{count(done, 'sample job')} loaded, all invented"
-        self.tell(said if done == len(files) else f"stopped: {said}; {len(files) - done} left out")
-        self.reread()
+        if done < len(files):
+            said = f"stopped: {said}; {len(files) - done} left out"
+        self.tell(said)
+        if self.leaving:
+            self.desk.action_leave(said)
+        else:
+            self.reread()
 
     def action_stop(self) -> None:
         """Stop loading after the job in hand."""
         self.stopping = True
         self.tell("stopping after what is in hand…")
+
+    def leave_after(self) -> bool:
+        """Leave once the sample job in hand is loaded; False when none is, and when that was asked for before."""
+        if not self.filling or self.leaving:
+            return False
+        self.stopping = self.leaving = True
+        self.tell("the sample job in hand is loaded, then the program leaves; q again leaves at once")
+        return True

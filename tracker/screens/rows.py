@@ -6,12 +6,14 @@ from collections.abc import Iterable
 
 from rich.segment import Segment
 from textual import events
+from textual.app import App
 from textual.content import Content
 from textual.strip import Strip
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
 from tracker.reports.drawing_text import needs_ascii
+from tracker.screens.desk import Desk
 from tracker.screens.frame import Framed
 
 HEAD = "head "
@@ -23,6 +25,11 @@ def with_sign(strip: Strip, encoding: str) -> Strip:
     return Strip.join([Strip([Segment(sign, next(iter(strip)).style)]), strip.crop(1)])
 
 
+def encoding_of(app: App[object]) -> str:
+    """The encoding of what an app draws."""
+    return app.encoding if isinstance(app, Desk) else app.console.encoding
+
+
 class Marked(OptionList):
     """A list with a sign before the line in hand, for a terminal that shows no shade of grey."""
 
@@ -32,7 +39,7 @@ class Marked(OptionList):
         in_hand = self.highlighted is not None and (self.has_focus or not self.can_focus)
         if not in_hand or self._index_to_line.get(self.highlighted or 0) != y + self.scroll_offset.y:
             return strip
-        return with_sign(strip, self.app.console.encoding)
+        return with_sign(strip, encoding_of(self.app))
 
 
 class Rows(Marked):

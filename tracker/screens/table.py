@@ -10,7 +10,7 @@ from textual.binding import Binding, BindingType
 from textual.strip import Strip
 from textual.widgets import DataTable
 
-from tracker.screens.rows import with_sign
+from tracker.screens.rows import encoding_of, with_sign
 from tracker.screens.words import fit
 
 
@@ -51,7 +51,7 @@ class Table(DataTable[Text]):
         strip = super().render_line(y)
         under = y - self.header_height + self.scroll_offset.y
         in_hand = bool(self.row_count) and y >= self.header_height and under == self.cursor_row
-        return with_sign(strip, self.app.console.encoding) if in_hand and not self.scroll_offset.x else strip
+        return with_sign(strip, encoding_of(self.app)) if in_hand and not self.scroll_offset.x else strip
 
     @property
     def key(self) -> str | None:
