@@ -141,7 +141,7 @@ def test_who_leaves_while_the_samples_load_is_told_what_is_there(tmp_path: Path)
     try:
         opened.until("No open job")
         opened.press("s\x1b[B\r", "loading sample job 2")
-        opened.press("q", "q again leaves at once")
+        opened.press("q", "then the program leaves")
         end = time.monotonic() + 40
         while os.waitpid(opened.pid, os.WNOHANG) == (0, 0):
             assert time.monotonic() < end, f"it does not leave\n{opened.shown}"

@@ -114,6 +114,7 @@ async def test_escape_does_not_wait_for_what_is_long_in_coming(path: Path) -> No
         await hands.press("enter", until="planned ")
         hands.app.hold(Hold(hands.app.screen, Wait.OPENING))  # and nobody lets go
         burst(hands, "n")
+        await hands.pilot.pause(1.2)
         hands.app.post_message(Key("escape", None))
         await hands.until("OPEN JOBS", seconds=5)
         assert not hands.shows("Note (")

@@ -25,9 +25,11 @@ from textual.timer import Timer
 
 Typed = events.Key | events.Paste
 PATIENCE = 1.0
-"""Seconds the next key waits at most for a widget that may be gone; seconds from which the keys that leave do not wait for
-what is longer in coming.
+"""Seconds after which a key that leaves does not wait for what is longer in coming. (One typed before that was typed ahead:
+it has its turn.)
 """
+LONGEST = 15.0
+"""Seconds a turn lasts at most, whatever a widget is busy with."""
 SEEN = 3.0
 """Seconds after which a person has seen that a screen is there and still reads: what is typed then is meant for it as it is,
 and one that is only brought up to date is waited for no longer.
@@ -80,6 +82,8 @@ class InTurn(App[ReturnType]):
         self._turn = 0
         """Counts the turns; word of an older one comes too late."""
         self._began = 0.0
+        self._at: MessagePump | None = None
+        """Whose messages the turn waits behind."""
         self._busy = False
         self._holds: list[Hold] = []
         self._watchdog: Timer | None = None
@@ -133,9 +137,10 @@ class InTurn(App[ReturnType]):
         self._holds = [hold for hold in self._holds if not hold.over and not hold.gone()]
         now, (came, _) = monotonic(), self._ahead[0]
         holds = [hold for hold in self._holds if hold.screen in (None, self.screen) and hold.keeps(came, now)]
-        if not any(now - hold.since > PATIENCE for hold in holds):
-            return bool(holds)
-        at = next((n for n, (_, typed) in enumerate(self._ahead) if self.overtakes(typed)), None)
+        if not holds:
+            return False
+        late = min(hold.since for hold in holds) + PATIENCE
+        at = next((n for n, (came, typed) in enumerate(self._ahead) if came > late and self.overtakes(typed)), None)
         for _ in range(at or 0):
             self._ahead.popleft()  # it was meant for what never came
         return at is None
@@ -184,6 +189,7 @@ class InTurn(App[ReturnType]):
             else:
                 self.call_later(then)
 
+        self._at = front
         # A screen that is opening takes no message before it is there.
         if not front.call_later(through):
             self.call_later(again)
@@ -194,6 +200,7 @@ class InTurn(App[ReturnType]):
         """Go behind the messages of a widget and of all it stands in, up to the app, then do ``then``; ``kept`` where a
         widget keeps the ``event`` for itself: it goes no further, and nothing follows.
         """
+        self._at = at
         if at is None or at is self or not at.call_later(self._one_up, at, event, kept, then):
             self.call_later(then)
 
@@ -212,8 +219,8 @@ class InTurn(App[ReturnType]):
 
     def _look(self) -> None:
         """Look whether what is waited for still comes; stop looking when nothing waits."""
-        opening = bool(self._screen_stack) and not self.screen.is_mounted and self.screen.is_running
-        if self._busy and not opening and monotonic() - self._began > PATIENCE:
+        gone = self._at is not None and (self._at._closing or self._at._closed)
+        if self._busy and (gone or monotonic() - self._began > LONGEST):
             self._done(self._turn)
         if not self._ahead:
             self._no_more_looks()
