@@ -71,7 +71,7 @@ class Typist:
         self.path = folder / "jobs.book"
         self.dice = random.Random(seed)
         self.model = Model()
-        self.last: deque[str] = deque(maxlen=12)
+        self.last: deque[str] = deque(maxlen=100)
         self.number = 0
         self.bursts = 0
         self.check = ""
@@ -180,7 +180,7 @@ class Typist:
 
     def some_hours(self) -> tuple[str, str, str]:
         """Hours with a note, logged or left half typed."""
-        text = f"{self.dice.randint(1, 9)}h, {self.words()}" if not self.model.line else self.words()
+        text = f"0:15, {self.words()}" if not self.model.line else self.words()
         self.model.line += text
         if not self.saved():
             return f"t{text}", TO_JOBS, "hours"
