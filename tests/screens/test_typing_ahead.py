@@ -132,14 +132,14 @@ def notes(path: Path) -> list[str]:
 async def test_what_is_typed_ahead_of_a_screen_and_a_question_reaches_them(path: Path) -> None:
     async with at_the_keys(path, opened="NEEDS YOU") as hands:
         burst(hands, "j\rnthe gate sticks\rnring at noon\r")
-        await hands.until(lambda: len(notes(path)) == 2)
+        await hands.until(lambda: len(notes(path)) == 2, seconds=60)
         assert notes(path) == ["the gate sticks", "ring at noon"]
 
 
 async def test_what_is_typed_before_the_book_is_open_reaches_the_screens(path: Path) -> None:
     async with at_the_keys(path, opened="") as hands:
         burst(hands, "j\rnthe gate sticks\r")
-        await hands.until(lambda: len(notes(path)) == 1)
+        await hands.until(lambda: len(notes(path)) == 1, seconds=60)
 
 
 async def test_rows_chosen_and_values_typed_at_once_go_where_they_belong(path: Path) -> None:
@@ -156,7 +156,7 @@ async def test_rows_chosen_and_values_typed_at_once_go_where_they_belong(path: P
         burst(hands, "\r12'\r9'\r15'\r15'\r")
         hands.app.post_message(Key("ctrl+s", None))
         burst(hands, "nsquare is read\r")
-        await hands.until(lambda: len(notes(path)) == 1)
+        await hands.until(lambda: len(notes(path)) == 1, seconds=60)
         view = in_book(path, lambda book: job_view(book, "26-101", NOW.date()))
         read = [reading for phase in view.phases for check in phase.checks for reading in check.readings]
         assert [[text for _, text in reading.entered] for reading in read] == [["12'", "9'", "15'", "15'"]]
@@ -176,7 +176,7 @@ async def test_keys_wait_for_a_book_somebody_else_writes_to(path: Path) -> None:
             burst(hands, "\rnthe gate sticks\r")
             await hands.pilot.pause(0.7)
             other.rollback()
-            await hands.until(lambda: len(notes(path)) == 1)
+            await hands.until(lambda: len(notes(path)) == 1, seconds=60)
 
 
 async def test_what_is_typed_after_a_refusal_is_dropped_and_said_so(path: Path) -> None:
@@ -188,7 +188,7 @@ async def test_what_is_typed_after_a_refusal_is_dropped_and_said_so(path: Path) 
             field = hands.app.screen.query_one(Input)
             assert field.value == "the gate sticks"
         await hands.press("enter", until="planned ")
-        await hands.until(lambda: len(notes(path)) == 1)
+        await hands.until(lambda: len(notes(path)) == 1, seconds=60)
 
 
 async def test_a_screen_that_cannot_be_read_takes_nothing_that_was_typed_ahead(path: Path) -> None:
