@@ -13,7 +13,7 @@ from tests.book.conftest import DAY, hand_of, job_text
 from tests.book.test_cut_short import ACTS, again_and_again, as_kept_before_wood, cut_short
 from tests.book.test_durability import step
 from tests.once import copy_once
-from tracker.book.care import doctor, restore
+from tracker.book.care import doctor, mend, restore
 from tracker.book.damaged import told_when_damaged
 from tracker.book.examine import parts_made, parts_of
 from tracker.book.houserules import set_house_rules
@@ -299,6 +299,36 @@ def test_a_copy_with_a_strange_trigger_is_not_restored(path: Path, tmp_path: Pat
     bare(copy, SPY.format(table="entry"))
     with pytest.raises(BookError, match="not a sound deckjobs book"):
         restore(path, copy)
+
+
+@pytest.mark.parametrize("revision", [HEAD, "0004"])
+def test_mending_takes_out_what_is_strange_and_puts_back_what_is_missing(path: Path, revision: str) -> None:
+    if revision != HEAD:
+        step(path, revision, down=True)
+    with closing(sqlite3.connect(path)) as db:
+        before = [db.execute(f"SELECT * FROM {table}").fetchall() for table in ("entry", "standing", "job", "lot")]
+    bare(
+        path, SPY.format(table="entry"), "DROP TRIGGER entry_no_update", "DROP INDEX ix_entry_job_id_kind",
+        'CREATE INDEX "my ""own""" ON job (title)', "CREATE VIEW others AS SELECT * FROM job",
+    )  # fmt: skip
+    damaged = path.read_bytes()
+    assert "deckjobs doctor --mend" in doctor(path).advice
+    said = mend(path)
+    assert set(said[:-1]) == {
+        "trigger spy was taken out", 'index my "own" was taken out', "view others was taken out",
+        "trigger entry_no_update was put back", "index ix_entry_job_id_kind was put back",
+    }  # fmt: skip
+    (kept,) = path.parent.glob("jobs.book.before-mending-*")
+    assert str(kept) in said[-1] and kept.stat().st_mode & 0o777 == 0o600
+    assert path.read_bytes() != damaged and not spied(path)
+    with closing(sqlite3.connect(path)) as db:
+        after = [db.execute(f"SELECT * FROM {table}").fetchall() for table in ("entry", "standing", "job", "lot")]
+        assert parts_of(db) == parts_made(revision)
+    assert after == before
+    assert mend(path) == ()
+    book = open_book(path)
+    add_note(book, OWNER, "26-101", "saved again")
+    book.close()
 
 
 def test_a_lost_guard_is_told_at_every_opening(path: Path) -> None:

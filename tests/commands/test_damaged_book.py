@@ -7,6 +7,8 @@ before every change, hundreds under ``TESTS_PROFILE=nightly``.
 from __future__ import annotations
 
 import random
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -94,3 +96,14 @@ def test_no_damage_is_ever_a_fault_of_ours(filled: Deck) -> None:
                 assert filled.path.read_bytes() == data, what
             if done.code == 3 and words != ("doctor",):
                 assert ("deckjobs doctor" in done.err and "restore" in done.err) or "newer deckjobs" in done.err, what
+
+
+def test_mending_from_a_shell(filled: Deck) -> None:
+    assert filled("doctor", "--mend").out.startswith("nothing was to be mended")
+    with closing(sqlite3.connect(filled.path)) as db:
+        db.execute("DROP INDEX ix_entry_job_id_kind")
+    assert filled("doctor").code == 3
+    done = filled("doctor", "--mend", "--json")
+    assert (done.code, done.json["problems"], done.json["mended"][0]) == (
+        0, [], "index ix_entry_job_id_kind was put back",
+    )  # fmt: skip

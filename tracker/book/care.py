@@ -8,10 +8,10 @@ from datetime import datetime
 from pathlib import Path
 
 from tracker.book.damaged import put_back
-from tracker.book.engine import take_write_lock
-from tracker.book.examine import examined, made_on
-from tracker.book.opening import Book, book_at, integrity
-from tracker.book.schema import Age, read_schema, sync_folder, vacuum_copy
+from tracker.book.engine import in_words, take_write_lock
+from tracker.book.examine import Examined, examined, made_on, mending
+from tracker.book.opening import BUSY_MS, Book, book_at, integrity
+from tracker.book.schema import PRAGMAS, TRUNCATE, Age, read_schema, sync_folder, vacuum_copy
 from tracker.book.views import DoctorReport
 from tracker.errors import BookError, InputError
 from tracker.files import clear_passing, is_file, passing
@@ -121,5 +121,44 @@ def doctor(path: Path) -> DoctorReport:
         facts=facts,
         problems=tuple(found.problems),
         warnings=(*notices, *found.warnings),
-        advice=put_back(real) if found.problems else "",
+        advice=_advice(real, found),
     )
+
+
+def _advice(path: Path, found: Examined) -> str:
+    if not found.problems:
+        return ""
+    mend = (
+        "`deckjobs doctor --mend` puts triggers and indexes right, after a copy; for anything else "
+        if found.mendable
+        else ""
+    )
+    return mend + put_back(path)
+
+
+def mend(path: Path) -> tuple[str, ...]:
+    """Take out triggers, views and indexes that another program put into a book, and put back those of ours that are missing.
+
+    A copy is kept first, beside the book; rows and tables are not touched. Returns what was done, a line each; none when there
+    is nothing to mend. Raises BookError when the book cannot be written.
+    """
+    real, _ = book_at(path)
+    with in_words(real), closing(sqlite3.connect(real, isolation_level=None)) as db:
+        schema = read_schema(real, may_write=True)
+        if schema.age not in (Age.CURRENT, Age.BEHIND):
+            raise BookError(f"{real} is not a book of this deckjobs", "nothing was changed; run `deckjobs doctor`")
+        if not any(mending(db, schema.revision)):
+            return ()
+        kept = real.with_name(f"{real.name}.before-mending-{datetime.now():%Y%m%d-%H%M%S-%f}")
+        try:
+            vacuum_copy(real, kept, may_write=True)
+        except OSError as error:
+            raise BookError(f"a copy could not be kept: {error.strerror}", "nothing was changed") from error
+        for pragma in (*PRAGMAS, TRUNCATE):
+            db.execute(f"PRAGMA {pragma}")
+        take_write_lock(db, BUSY_MS)
+        goes, comes = mending(db, schema.revision)
+        for statement, _words in (*goes, *comes):
+            db.execute(statement)
+        db.execute("COMMIT")
+    return (*(words for _, words in (*goes, *comes)), f"the book as it was is kept as {kept}")

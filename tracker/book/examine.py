@@ -71,6 +71,7 @@ class Examined:
     made_ms: int | None = None
     problems: list[str] = field(default_factory=list)
     warnings: list[str] = field(default_factory=list)
+    mendable: bool = False
 
     def look(self, what: str, work: Callable[[], Iterable[str]]) -> None:
         """Add what ``work`` finds; where it cannot go on, that ``what`` cannot be read.
@@ -213,6 +214,7 @@ def _examine(copy: Path, found: Examined) -> None:
         found.look("its texts", lambda: _texts(db))
         if schema.age in (Age.CURRENT, Age.BEHIND):
             found.look("its tables", lambda: _shape(db, parts_made(schema.revision)))
+            found.mendable = any(mending(db, schema.revision))
         for table in ("entry", "standing"):
             found.look(f"the counter of {table}", lambda table=table: _counted(db, table))  # type: ignore[misc]
         db.text_factory = lambda text: text.decode("utf-8", "replace")
@@ -275,6 +277,10 @@ def _text(value: str | bytes) -> str:
     return value.decode("utf-8", "replace") if isinstance(value, bytes) else value
 
 
+def _quoted(name: str) -> str:
+    return '"' + name.replace('"', '""') + '"'
+
+
 def _shape(db: sqlite3.Connection, wanted: Mapping[_Part, str]) -> Iterator[str]:
     """Where tables, indexes and triggers are not those a new book of the same schema gets from the migrations."""
     there = parts_of(db)
@@ -290,6 +296,20 @@ def _shape(db: sqlite3.Connection, wanted: Mapping[_Part, str]) -> Iterator[str]
         yield f"its {part.kind} {clean(part.name)} was put there by another program{runs}"
 
 
+_BESIDE_TABLES = ("trigger", "view", "index")
+
+
+def mending(db: sqlite3.Connection, revision: str) -> tuple[list[tuple[str, str]], list[tuple[str, str]]]:
+    """The statements that put triggers, views and indexes right, each with its words: what goes, then what comes."""
+    there, wanted = parts_of(db), parts_made(revision)
+    beside = [part for part in there.keys() | wanted.keys() if part.kind in _BESIDE_TABLES]
+    wrong = sorted(part for part in beside if there.get(part) != wanted.get(part))
+    goes = [(f"DROP {part.kind} {_quoted(part.name)}", f"{part.kind} {clean(part.name)} was taken out")
+            for part in wrong if part in there]  # fmt: skip
+    comes = [(wanted[part], f"{part.kind} {part.name} was put back") for part in wrong if part in wanted]
+    return goes, comes
+
+
 # -- texts, counters, chains
 
 
@@ -297,8 +317,7 @@ def _texts(db: sqlite3.Connection) -> Iterator[str]:
     """Texts that are not UTF-8. ``db`` gives texts as bytes."""
     tables = [_text(name) for (name,) in db.execute("SELECT name FROM sqlite_master WHERE type = 'table'")]
     for table in tables:
-        quoted = table.replace('"', '""')
-        rows = db.execute(f'SELECT rowid, * FROM "{quoted}"')
+        rows = db.execute(f"SELECT rowid, * FROM {_quoted(table)}")
         names = [column[0] for column in rows.description]
         for row in rows:
             for name, value in zip(names, row, strict=True):

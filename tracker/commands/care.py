@@ -60,16 +60,27 @@ def restore(session: Session, args: Namespace) -> int:
     return 0
 
 
+def _doctor_arguments(parser: ArgumentParser) -> None:
+    parser.add_argument(
+        "--mend", action="store_true",
+        help="take out triggers and indexes another program put in, put back those missing; a copy is kept first",
+    )  # fmt: skip
+
+
 def doctor(session: Session, args: Namespace) -> int:
     """Look the book over; exit 3 when it is damaged."""
     from tracker.book.care import doctor as look_over
+    from tracker.book.care import mend
 
+    mended = mend(session.settings.book) if args.mend else ()
     report = look_over(session.settings.book)
     if session.json:
         from tracker.reports.jsonable import doctor_json
 
-        session.data(doctor_json(report))
+        session.data({**doctor_json(report), "mended": list(mended)})
     else:
+        for text in mended or (("nothing was to be mended",) if args.mend else ()):
+            session.say(text)
         word = f"{len(report.problems)} found" if report.problems else "none: the book is sound"
         session.say(f"{report.path}")
         session.say(f"  damage: {word}")
@@ -94,7 +105,7 @@ COMMANDS = {
         "deckjobs restore may.book",
     ),
     "doctor": Command(
-        lambda parser: None, doctor,
+        _doctor_arguments, doctor,
         "Look the book over: damage, what it holds, what to watch. Exit 3 when damaged.",
     ),
 }  # fmt: skip
