@@ -281,8 +281,7 @@ def test_an_order_for_several_jobs_is_of_the_wood_of_its_line(book: Book) -> Non
     take(book, "26-101")
     take(book, "26-102")
     (line,) = lines_of(book, "2x6x14")
-    order_shared(book, OWNER, line.item, line.shares(line.packed), "Yard One", date(2026, 5, 20), [
-        "01900000-0000-7000-8000-000000000001", "01900000-0000-7000-8000-000000000002"], line.wood)  # fmt: skip
+    order_shared(book, OWNER, line.item, line.shares(line.packed), "Yard One", date(2026, 5, 20), line.wood)
     assert [lot.wood for code in ("26-101", "26-102") for lot in lots(book, code, DAY)] == [PINE, PINE]
 
 

@@ -33,14 +33,14 @@ from tracker.book.ids import new_id
 from tracker.book.invoices import receive_payment, spend
 from tracker.book.jobs import add_note, take_job
 from tracker.book.load import find_job
-from tracker.book.lots import cancel, lots, order, receive
+from tracker.book.lots import cancel, lots, order, order_shared, receive
 from tracker.book.once import plain_of
 from tracker.book.opening import Book, open_book
 from tracker.book.punch import add_punch
 from tracker.book.readings import record, waive
 from tracker.book.receiving import inspect, receive_ticket
 from tracker.book.undoing import correct, undo
-from tracker.book.views import IdUsedError, Recorded, SamePaymentError, TakeResult
+from tracker.book.views import FarMoreError, IdUsedError, Recorded, SamePaymentError, TakeResult
 from tracker.errors import TrackerError
 from tracker.planning.daysoff import OffDay
 from tracker.trade.jobfile import parse_job_bytes
@@ -205,6 +205,23 @@ def test_an_entry_of_which_it_is_not_known_what_was_asked_is_shown_and_never_tak
     with pytest.raises(IdUsedError) as caught:
         add_note(book, hand, CODE, "rain", entry_id=identity)
     assert "rain" in caught.value.stands and "rain" in caught.value.sent
+
+
+def test_an_order_for_several_jobs_is_one_act(book: Book, hand: Hand) -> None:
+    for code in (CODE, OTHER):
+        taken(book, job_text(code, f"{code} platform"))
+    identity = new_id()
+    with pytest.raises(FarMoreError):  # the second share is far too many, and the first is not ordered either
+        order_shared(book, hand, "block", {CODE: 4, OTHER: 900}, "Yard One", None, entry_id=identity)
+    assert entries(book) == []
+    shares = {CODE: 4, OTHER: 5}
+    assert not order_shared(book, hand, "block", shares, "Yard One", None, entry_id=identity).already
+    kept = entries(book)
+    again = order_shared(book, hand, "block", shares, "Yard One", None, entry_id=identity)
+    assert again.already and "block: 4" in again.text and f"{OTHER}: lot L1, block: 5" in again.text
+    with pytest.raises(IdUsedError) as caught:
+        order_shared(book, hand, "block", {CODE: 4, OTHER: 6}, "Yard One", None, entry_id=identity)
+    assert "block: 5" in caught.value.stands and "block: 6" in caught.value.sent and entries(book) == kept
 
 
 def test_what_reads_alike_is_told_apart(book: Book, hand: Hand) -> None:

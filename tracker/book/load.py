@@ -138,11 +138,8 @@ def parsed(book: Book, row: JobRow, house: House) -> JobFile:
 
     Raises BookError when what the book holds cannot be read.
     """
-    key = (
-        row.id,
-        row.source,
-        tuple(sorted(house.rules.own.items())),
-    )  # a revision may be rolled back, and be another one then
+    # By what was typed, not by its revision: that may be rolled back, and be another one then.
+    key = (row.id, row.source, tuple(sorted(house.rules.own.items())))
     kept = book.kept.get(key)
     if kept is None:
         try:

@@ -81,30 +81,31 @@ def order_shared(
     counts: Mapping[str, int],
     supplier: str,
     promised: date | None,
-    ids: Sequence[str],
     wood: str = "",
     *,
     anyway: bool = False,
+    entry_id: str | None = None,
 ) -> Recorded:
-    """Order each job's share under its own entry id, so that ordering again records only what was not yet."""
+    """Order each job's share of an item, all of them or none; ``entry_id`` names the first. Raises as ``order``."""
+    with book.writing() as session:
+        return _order_shared_in(book, session, hand, item, counts, supplier, promised, wood, anyway, entry_id)
+
+
+@once("order for several jobs")
+def _order_shared_in(
+    book: Book, session: Session, hand: Hand, item: str, counts: Mapping[str, int], supplier: str, promised: date | None,
+    wood: str, anyway: bool, entry_id: str | None,
+) -> Recorded:  # fmt: skip
     done = [
-        order(
-            book,
-            hand,
-            job,
-            item,
-            number,
-            supplier=supplier,
-            promised=promised,
-            wood=wood,
+        order_in(
+            book, session, hand, job, item, count, supplier, promised, "", None, None if number else entry_id, wood,
             anyway=anyway,
-            entry_id=entry,
         )
-        for (job, number), entry in zip(counts.items(), ids, strict=False)
-    ]
+        for number, (job, count) in enumerate(counts.items())
+    ]  # fmt: skip
     text = "; ".join(f"{job} {one.text}" if len(done) > 1 else one.text for job, one in zip(counts, done, strict=True))
     notices = tuple(dict.fromkeys(notice for one in done for notice in one.notices))
-    return Recorded(done[0].id, all(one.already for one in done), text, notices)
+    return Recorded(done[0].id, False, text, notices)
 
 
 @once("order")

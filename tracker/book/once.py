@@ -145,13 +145,15 @@ def _told(book: Book, session: Session, row: EntryRow, today: date) -> _Told:
     """What was recorded under an id, with what was written together with it."""
     from tracker.book.history import history_in
 
-    job = session.get(JobRow, row.job_id) if row.job_id else None
     together = _together(session, row)
-    lines = [line for line in history_in(book, session, job, today) if line.id in together]
-    mine = next(line for line in lines if line.id == row.id)
-    told = lines if len(lines) <= _TOLD else [mine]
-    more = f" and {count(len(lines) - 1, 'entry', 'entries')} with it" if len(lines) > _TOLD else ""
-    said = "; ".join(clean(line.said) for line in told)
+    jobs = [session.get(JobRow, job_id) if job_id else None for job_id in dict.fromkeys(together.values())]
+    job = jobs[0]
+    lines = [(of, line) for of in jobs for line in history_in(book, session, of, today)]
+    found = [(of, x) for of, x in lines if x.id in together and together[x.id] == (of.id if of else None)]
+    mine = next(line for _, line in found if line.id == row.id)
+    told = found if len(found) <= _TOLD else [(job, mine)]
+    more = f" and {count(len(found) - 1, 'entry', 'entries')} with it" if len(found) > _TOLD else ""
+    said = "; ".join(f"{clean(of.code)}: {clean(x.said)}" if of and of is not job else clean(x.said) for of, x in told)
     by = f" ({clean(mine.who)}, {format_day(mine.day, today)})"
     return _Told(f"{said}{more}", mine, by, clean(job.code) if job else "every job")
 
@@ -189,14 +191,12 @@ def _since(line: HistoryLine) -> tuple[str, ...]:
     return (f"entry {line.number} is {line.standing} since",) if line.standing else ()
 
 
-def _together(session: Session, row: EntryRow) -> frozenset[str]:
-    """The ids of the entries of one act, the one it was sent under among them."""
+def _together(session: Session, row: EntryRow) -> Mapping[str, str | None]:
+    """The entries of one act by id, each with its job's; the one it was sent under, and its job, come first."""
     asked = json.loads(row.body).get(ASKED)
-    if not asked:
-        return frozenset({row.id})
-    query = sql.text("SELECT id FROM entry WHERE device = :device AND json_extract(body, '$.asked') = :asked")
-    found = session.connection().execute(query, {"device": row.device, "asked": asked})
-    return frozenset(str(one.id) for one in found)
+    query = sql.text("SELECT id, job_id FROM entry WHERE device = :device AND json_extract(body, '$.asked') = :asked")
+    found = session.connection().execute(query, {"device": row.device, "asked": asked}) if asked else ()
+    return {row.id: row.job_id} | {one.id: one.job_id for one in found}
 
 
 def _tried(book: Book, session: Session, today: date, again: Callable[[], Recorded]) -> _Told | None:

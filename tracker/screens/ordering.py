@@ -19,10 +19,8 @@ from tracker.trade.readings import parse_count
 def ask_order(desk: Desk, bought: Purchase, line: PurchaseLine, done: Callable[[Recorded | None], None]) -> None:
     """Ask how many, from whom and for when, all filled in already; then order."""
     from tracker.book.lots import order_shared
-    from tracker.book.opening import default_entry_id
 
     jobs = list(dict.fromkeys(part.job for part in line.parts))
-    more = [default_entry_id() for _ in jobs[1:]]
     promised = bought.promised_by(desk.today)
 
     async def act(texts: Mapping[str, str], entry: str) -> Recorded:
@@ -33,7 +31,7 @@ def ask_order(desk: Desk, bought: Purchase, line: PurchaseLine, done: Callable[[
         return await so_many(
             desk,
             lambda anyway: desk.ask(
-                order_shared, desk.hand(), line.item, counts, supplier, day, [entry, *more], line.wood, anyway=anyway
+                order_shared, desk.hand(), line.item, counts, supplier, day, line.wood, anyway=anyway, entry_id=entry
             ),
         )
 
