@@ -200,7 +200,7 @@ def test_guard_posts_are_counted_run_by_run(begin_ft: int, posts: int, bays: int
     )  # fmt: skip
     guard = plan_frame(deck, Rules(), SITE).guard
     assert guard is not None and (guard.runs, guard.posts, guard.bays) == (2, posts, bays)
-    assert max(guard.rails_nm) <= 6 * FOOT and sum(guard.rails_nm) == pytest.approx(36 * FOOT, abs=10)
+    assert max(guard.rails_nm) <= 6 * FOOT and 0 <= sum(guard.rails_nm) - 36 * FOOT < bays * SIXTEENTH
 
 
 def test_a_guard_all_round_and_one_of_one_side() -> None:

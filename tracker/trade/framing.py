@@ -10,6 +10,7 @@ import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
 
@@ -438,18 +439,19 @@ def _guard(platform: Platform) -> GuardPlan:
     assert guard is not None
     stretches = guard_stretches(platform)
     long = [round(math.dist(start, end)) for start, end in stretches]
+    step = MM if is_metric(platform.joists.size) else SIXTEENTH
     if stretches and abs(sum(long) - guard.length_nm) <= _GUARD_OFF_NM:
         ends = Counter(point for stretch in stretches for point in stretch)
         corners = sum(number - 1 for number in ends.values())
         bays = [-(-nm // POST_SPACING_MOST_NM) for nm in long]
-        rails = tuple(nm // n for nm, n in zip(long, bays, strict=True) for _ in range(n))
+        rails = tuple(round_up(Fraction(nm, n), step) for nm, n in zip(long, bays, strict=True) for _ in range(n))
         runs = max(len(stretches) - corners, 1)
         posts = sum(bays) + len(stretches) - corners
     else:
         # Where it stands is not said: every flight opens it, which makes a run and a short bay more (common practice).
         runs = 1 + len(platform.stairs)
         number = -(-guard.length_nm // POST_SPACING_MOST_NM) + len(platform.stairs)
-        rails, posts = (guard.length_nm // number,) * number, number + runs
+        rails, posts = (round_up(Fraction(guard.length_nm, number), step),) * number, number + runs
     clear = [max(rail - GUARD_POST, 0) for rail in rails]
     pieces = sum(infill(nm, BALUSTER).balusters for nm in clear if nm)
     below = platform.decking.thickness_nm + platform.joists.depth_nm
