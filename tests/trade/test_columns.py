@@ -115,6 +115,12 @@ def test_a_height_read_in_the_adopted_table_never_passes_what_is_held() -> None:
     assert allowed("hem-fir", 20) == 168
 
 
+def test_a_metric_post_stands_as_the_nominal_one_inside_it() -> None:
+    # 145x145 mm holds a 6x6 of 140 mm: DCA 6 Table 4, 16 ft and 14 ft: 10 ft.
+    got = post_answer("145x145", 16 * FOOT, 14 * FOOT)
+    assert got.answer["allowed_height_in"] == 120 and "145x145" in got.headline
+
+
 def test_a_wood_without_column_values_is_refused() -> None:
     with pytest.raises(InputError, match="no column values"):
         post_answer("6x6", 8 * FOOT, 8 * FOOT, wood="ponderosa pine")

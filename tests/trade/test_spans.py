@@ -372,5 +372,12 @@ def test_unusable_questions_are_refused_with_a_reason() -> None:
         span_answer("beam", "2x8", "southern pine", "2", joist_span_nm=8 * FOOT, plies=0)
     with pytest.raises(InputError, match="no joist and plank design values"):
         span_answer("joist", "5/4x6", "southern pine", "2", spacing_nm=at)
-    with pytest.raises(InputError, match="actual size"):
-        span_answer("joist", "45x195", "southern pine", "2", spacing_nm=at)
+    with pytest.raises(InputError, match="smaller than every"):
+        span_answer("joist", "16x20", "southern pine", "2", spacing_nm=at)
+
+
+def test_a_metric_size_spans_what_the_nominal_one_inside_it_does() -> None:
+    # 45x195 mm holds a 2x8 of 38 x 184 mm: DCA 6 (2012 IRC edition) Table 2, southern pine at 16 in, 11-10.
+    got = span_answer("joist", "45x195", "southern pine", "2", spacing_nm=16 * INCH)
+    assert got.answer["allowed_span_in"] == 142 and got.inputs["size"] == "45x195"
+    assert any("judged as 2x8" in line for line in got.working)

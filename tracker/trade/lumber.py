@@ -221,6 +221,11 @@ def nominal_within(size: str) -> str:
     return max(inside, key=lambda other: (SIZES[other].depth_nm * SIZES[other].thickness_nm, SIZES[other].depth_nm))
 
 
+def served_words(size: str, served: str) -> str:
+    """Said where a piece is served by the tables of another size (``nominal_within``)."""
+    return f"{size} is judged as {served}, the largest table size inside it"
+
+
 def dressed_green(size: str) -> Dressed:
     """Return the size of lumber surfaced green (S-GRN). Timbers and metric sizes are returned as ``dressed``
     has them.

@@ -13,7 +13,7 @@ from tracker.trade.cautions import code_decides
 from tracker.trade.columns import COLUMN_SOURCE, column
 from tracker.trade.lengths import FOOT, INCH, Unit, format_trade, from_inches, inches
 from tracker.trade.loads import post_area_ft2
-from tracker.trade.lumber import FIRS, SOUTHERN, size_name, species
+from tracker.trade.lumber import FIRS, SOUTHERN, nominal_within, served_words, size_name, species
 from tracker.trade.span_math import DEAD_TABLE_PSF, LIVE_LEAST_PSF, load_cases
 
 POST_TABLE = "DCA 6 (2012 IRC edition) Table 4, 6x6 post heights"
@@ -93,9 +93,9 @@ def post_answer(
     all), ``ok`` (None without a height), ``load_lb``, ``capacity_lb`` at the height asked, else at the one allowed,
     ``column_height_in`` and ``published_height_in``. Raises InputError off the tables.
     """
-    name, found = size_name(size), species(wood)
+    typed, name, found = size_name(size), nominal_within(size), species(wood)
     if name not in POST_MOST_NM:
-        raise InputError(f"no post height is held for {name}", f"posts are {listing(POST_MOST_NM)}")
+        raise InputError(f"no post height is held for {typed}", f"posts are {listing(POST_MOST_NM)}")
     (case,) = load_cases(live_psf, None, dead_psf)
     table_joist_nm = round(joist_span_nm * max(1.0, case.total_psf / (LIVE_LEAST_PSF + DEAD_TABLE_PSF)))
     area = post_area_ft2(beam_span_nm, joist_span_nm)
@@ -108,7 +108,7 @@ def post_answer(
     published = min(limit.height_in for limit in limits[:-1])
     at_in = inches(height_nm) if height_nm is not None else float(allowed or 0)
     ok = None if height_nm is None else allowed is not None and at_in <= allowed
-    what = f"a {found.name} {name} post"
+    what = f"a {found.name} {typed} post"
     if allowed is None:
         headline = f"{what} may not carry {load:,.0f} lb at any height"
     else:
@@ -126,11 +126,12 @@ def post_answer(
     return Answer(
         headline=headline,
         inputs={
-            "size": name, "species": found.name, "beam_span_in": inches(beam_span_nm), "joist_span_in": inches(joist_span_nm),
+            "size": typed, "species": found.name, "beam_span_in": inches(beam_span_nm), "joist_span_in": inches(joist_span_nm),
             "height_in": None if height_nm is None else inches(height_nm), "live_psf": live_psf, "dead_psf": dead_psf,
         },
         answer=answer,
         working=(
+            *([] if typed == name else [served_words(typed, name)]),
             f"carries {area:.1f} ft2, beam span x 0.75 joist span, x {case.total_psf:g} psf = {load:,.0f} lb",
             *post.words,
             f"C_P at {format_trade(from_inches(at_in), unit)}: {post.stability(at_in):.3f}, so it carries {post.carries_lb(at_in):,.0f} lb",

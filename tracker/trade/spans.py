@@ -22,6 +22,7 @@ from tracker.trade.beam_tables import (
 )
 from tracker.trade.cautions import code_decides
 from tracker.trade.lengths import FOOT, INCH, Unit, format_small, format_trade, from_inches, inches
+from tracker.trade.lumber import nominal_within, served_words, size_name
 from tracker.trade.lumber import species as find_species
 from tracker.trade.span_math import (
     DEAD_TABLE_PSF,
@@ -123,7 +124,7 @@ def span_answer(
     may reach, by the beam ``table`` in force.
 
     Keys: ``span_in`` computed, ``governs``, ``published_span_in`` or None, ``allowed_span_in`` the figure to
-    build to. Raises InputError for anything unusable, and for a beam no table reaches: no span is allowed it.
+    build to. A metric size is served by the largest nominal one inside it. Raises InputError for anything unusable, and for a beam no table reaches: no span is allowed it.
     """
     kind = member.strip().lower().removesuffix("s")
     if kind not in MEMBERS:
@@ -132,12 +133,13 @@ def span_answer(
     if not 1 <= plies <= 4:
         raise InputError(f"{plies} plies is out of reason", "give 1 to 4 plies")
     cases = load_cases(live_psf, snow_psf, dead_psf)
+    served = nominal_within(size)
     inputs: dict[str, Plain] = {
-        "member": kind, "size": structural_size(size)[0],
+        "member": kind, "size": size_name(size),
         "species": find_species(species).name, "grade": grade,
         "plies": plies, "live_psf": live_psf, "snow_psf": snow_psf, "dead_psf": dead_psf,
     }  # fmt: skip
-    ask = _Ask(inputs, cases, unit, plies, table)
+    ask = _Ask(inputs, structural_size(served)[0], cases, unit, plies, table)
     if kind == "joist":
         if spacing_nm is None:
             raise InputError("a joist needs its spacing", "give the spacing on centre, like 16")
@@ -154,14 +156,11 @@ class _Ask:
     """What a span is asked for, checked."""
 
     inputs: dict[str, Plain]
+    size: str
     cases: tuple[Load, ...]
     unit: Unit
     plies: int
     table: BeamTable
-
-    @property
-    def size(self) -> str:
-        return str(self.inputs["size"])
 
     @property
     def species(self) -> str:
@@ -178,9 +177,10 @@ class _Ask:
         return format_trade(from_inches(span_in), self.unit)
 
 
-def _grade_words(ask: _Ask) -> list[str]:
-    grade = ask.inputs["grade"]
-    return [] if grade == "no.2" else [f"{grade} is at least as strong as No.2; the No.2 figures are used"]
+def _stamp_words(ask: _Ask) -> list[str]:
+    grade, size = ask.inputs["grade"], ask.inputs["size"]
+    graded = [] if grade == "no.2" else [f"{grade} is at least as strong as No.2; the No.2 figures are used"]
+    return [*([] if size == ask.size else [served_words(str(size), ask.size)]), *graded]
 
 
 def _joist_answer(ask: _Ask, spacing_nm: int) -> Answer:
@@ -189,7 +189,7 @@ def _joist_answer(ask: _Ask, spacing_nm: int) -> Answer:
     on_table = ask.plies == 1 and ask.table_load
     cell = published_joist_in(group, ask.size, spacing_nm) if on_table else None
     working = [
-        *_grade_words(ask),
+        *_stamp_words(ask),
         f"lowest of the species sold as {group}: {found.species}, {found.load} load",
         *found.working,
         f"computed {found.span_in:.2f} in, {found.governs} governs",
@@ -226,7 +226,7 @@ def _joist_answer(ask: _Ask, spacing_nm: int) -> Answer:
     }
     where = format_small(spacing_nm, ask.unit)
     return Answer(
-        headline=f"{ask.size} {ask.species} joists at {where} on centre may span {ask.text(allowed)}",
+        headline=f"{ask.inputs['size']} {ask.species} joists at {where} on centre may span {ask.text(allowed)}",
         inputs=ask.inputs,
         answer=answer,
         working=tuple(working),
@@ -243,7 +243,7 @@ def _beam_answer(ask: _Ask, joist_span_nm: int) -> Answer:
             f"give more than 0 and at most 18 ft; {_DESIGN_DEFER}",
         )
     group = find_species(ask.species).table_group
-    what = f"{ask.plies}-ply {ask.size} {ask.species} beam"
+    what = f"{ask.plies}-ply {ask.inputs['size']} {ask.species} beam"
     carrying = f"under {format_trade(joist_span_nm, ask.unit)} joists"
     cell = beam_cell(ask.table, ask.species, ask.plies, ask.size, joist_span_nm)
     if cell is None:
@@ -254,7 +254,7 @@ def _beam_answer(ask: _Ask, joist_span_nm: int) -> Answer:
     width_in = BEAM_TRIBUTARY * inches(joist_span_nm)
     found = member_span(ask.size, ask.species, width_in, ask.plies, ask.cases, repetitive=False)
     working = [
-        *_grade_words(ask),
+        *_stamp_words(ask),
         f"carries {width_in:.1f} in of deck: half the joist span and a quarter beyond the beam, 0.75 of the joist span",
         f"lowest of the species sold as {group}: {found.species}, {found.load} load",
         *found.working,
@@ -277,7 +277,7 @@ def _beam_answer(ask: _Ask, joist_span_nm: int) -> Answer:
         working=tuple(working),
         source=f"{source}; sanity check computed from {EDITION}",
         moves=("a beam may run past its post by a quarter of its span; splice plies over posts only",),
-        caution=code_decides(f"{source} and {EDITION}"),
+        caution=code_decides(f"the beam table of {cell.table} and {EDITION}"),
     )
 
 

@@ -16,7 +16,7 @@ from tracker.trade.columns import COLUMN_SOURCE
 from tracker.trade.lengths import FOOT, INCH, SIXTEENTH, Unit, format_small, format_trade, inches, nearest
 from tracker.trade.loadpath import BeamLoad, beam_loads
 from tracker.trade.loads import beam_load_plf
-from tracker.trade.lumber import nominal_within, size_name, species
+from tracker.trade.lumber import nominal_within, served_words, size_name, species
 from tracker.trade.plausible import in_reason, on_the_deck, positive, right_unit
 from tracker.trade.postheight import POST_MEMORY, POST_PLAN, POST_TABLE, post_answer
 from tracker.trade.posts import post_nm
@@ -58,7 +58,7 @@ def served_by(size: str, found: Found) -> str:
     """The nominal size whose tables serve ``size``; says so where it is another."""
     name = nominal_within(size)
     if name != size_name(size):
-        found.working.append(f"{size_name(size)} is judged as {name}, the largest table size inside it")
+        found.working.append(served_words(size_name(size), name))
     return name
 
 
