@@ -5,13 +5,18 @@ from __future__ import annotations
 from pathlib import Path
 
 from tests.book.conftest import hand_of
-from tests.screens.conftest import NOW, at_the_keys, put_job, to_phase
+from tests.screens.conftest import NOW, at_the_keys, in_book, put_job, to_phase
 from tests.signed import sign_off_all_before
-from tracker.book.jobs import job_view
+from tracker.book.hand import hand
+from tracker.book.ids import new_id
+from tracker.book.jobs import add_note, job_view
 from tracker.book.opening import open_book
 from tracker.book.views import CheckState, JobView, PhaseState
+from tracker.screens.asking import Question
 from tracker.screens.job import JobScreen
 from tracker.screens.table import Table
+
+OWNER = hand("M. Holt", NOW, "office")
 
 
 def stored(path: Path) -> JobView:
@@ -115,6 +120,23 @@ async def test_hold_reopen_and_note_ask_first(path: Path) -> None:
         await hands.type("key under the pot", "enter")
         await hands.until(lambda: bool(stored(path).notes))
     assert stored(path).notes[0].text == "key under the pot"
+
+
+async def test_a_question_answered_otherwise_after_a_lost_answer_shows_both(path: Path) -> None:
+    """What was typed first is in the book under the question's own id, and nobody was told so."""
+    async with at_the_keys(path) as hands:
+        await hands.press("enter", until="planned ")
+        await hands.press("n", until="note")
+        asking = hands.app.screen
+        assert isinstance(asking, Question)
+        asking.entry_id = new_id()
+        in_book(path, lambda book: add_note(book, OWNER, "26-101", "key under the pot", entry_id=asking.entry_id))
+        await hands.type("dog in the yard", "enter")
+        await hands.until("recorded from here already: key under the pot")
+        assert "--id" not in hands.shown and len(stored(path).notes) == 1
+        await hands.press("enter")
+        await hands.until(lambda: len(stored(path).notes) == 2)
+    assert [note.text for note in stored(path).notes] == ["key under the pot", "dog in the yard"]
 
 
 async def test_a_folded_list_still_reaches_every_phase(path: Path) -> None:

@@ -412,7 +412,10 @@ COMMANDS = {
         'deckjobs credit 014 7 --reason "billed twice"', records=True,
     ),
     "paid": Command(
-        _paid_arguments, paid, "Record money received.", "deckjobs paid 014 1904.50 check 118 --invoice 7", records=True,
+        _paid_arguments, paid,
+        "Record money received. The same amount with the same words as a payment that stands is asked about at a terminal, and\n"
+        "refused (exit 1) where there is none: --anyway says that it is another one.",
+        "deckjobs paid 014 1904.50 check 118 --invoice 7", records=True,
     ),
     "spend": Command(
         _spend_arguments, spend, "Record what a phase cost that is no lot: equipment hire, a dump fee, a permit fee. An amount of 0 says that nothing of\n"
