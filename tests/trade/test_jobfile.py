@@ -718,11 +718,17 @@ def test_a_beam_and_guard_have_their_own_faults() -> None:
     )
     few = problems(attached.replace("posts = 3", "posts = 1"))
     assert few[0] == "job.toml:25: platform[1].beam[1].posts: 1 is out of range; it may be 2 to 20"
-    on_blocks = GOOD.replace("[platform.joists]", beam.format(3), 1)
-    assert problems(on_blocks) == (
-        "job.toml:20: platform[1].beam[1]: a platform on blocks takes no beam; "
-        'leave it out or write support = "footings"',
+    on_wood = GOOD.replace("[platform.joists]", beam.format(3), 1).replace(
+        'support = "blocks"', 'support = "wood blocks"'
     )
+    assert (
+        "job.toml:20: platform[1].beam[1]: a platform on wood blocks takes no beam; leave it out or write "
+        'support = "footings" or "blocks"'
+    ) in problems(on_wood)
+    # On pad blocks a beam lies on pads: it has neither posts nor a post size.
+    on_pads = problems(GOOD.replace("[platform.joists]", beam.format(3), 1))
+    assert "job.toml:20: platform[1].beam[1].pads: missing; write pads = 3" in on_pads
+    assert any("beam[1].posts: no such key" in text for text in on_pads)
 
 
 def test_a_tall_flight_needs_its_rises_written() -> None:

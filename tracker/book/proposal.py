@@ -266,7 +266,7 @@ def _frame_words(plan: FramePlan, spec: JobSpec) -> tuple[str, ...]:
     if plan.wood_block is not None:
         out.append(f"{count(plan.blocks, 'wood block')}, each {words(plan.wood_block, platform.joists.size, unit)}")
     elif plan.blocks:
-        out.append(count(plan.blocks, "block"))
+        out.append(count(plan.blocks, "pad" if platform.on_pads else "block"))
     for built in plan.beams:
         beam = built.beam
         out.append(

@@ -65,7 +65,7 @@ def _platform(platform: Platform, plan: FramePlan | None, spec: JobSpec) -> Iter
 
 def _support(platform: Platform, plan: FramePlan | None, unit: Unit) -> str:
     match platform.support:
-        case Support.BLOCKS:
+        case Support.BLOCKS if not platform.beams:
             return f"{count(plan.blocks, 'block') if plan else 'blocks'} on ground cloth and crushed stone"
         case Support.WOOD_BLOCKS:
             of = f", each {words(plan.wood_block, platform.joists.size, unit)}" if plan and plan.wood_block else ""
@@ -73,6 +73,8 @@ def _support(platform: Platform, plan: FramePlan | None, unit: Unit) -> str:
         case Support.PLATFORM:
             return "the platform below"
     beams = [f"beam of {beam.plies} {size_name(beam.size)} on {carriers(platform, beam)}" for beam in platform.beams]
+    if platform.on_pads:
+        return "; ".join((*beams, "pads on ground cloth and crushed stone"))
     if plan is None or plan.footing is None:
         return "; ".join((*beams, "poured footings"))
     foot = plan.footing

@@ -37,8 +37,8 @@ from tracker.trade.lumber import dressed, size_name
 from tracker.trade.outline import Clip, Corner, Facing, LineKind
 from tracker.trade.polygon import Point, offset
 from tracker.trade.postloads import stacked_on
-from tracker.trade.posts import carriers
-from tracker.trade.spec import ON_GROUND, JobSpec, Platform, Support
+from tracker.trade.posts import carriers, stand_nm, stand_of
+from tracker.trade.spec import JobSpec, Platform, Support
 from tracker.trade.tapelist import joined
 from tracker.trade.woodblocks import words
 
@@ -237,6 +237,8 @@ def _footing_spots(plan: FramePlan, marks: Marks) -> Iterable[Spot]:
             number += 1
             where, name = (built.start_nm + at, built.beam.at_nm), f"P{number}"
             mark = marks.parts.get(name, Mark.OPEN)
+            if plan.platform.on_pads:
+                yield Spot(What.PAD, name, Layer.SUPPORTS, where, stand_nm(built.beam), mark)
             if plan.footing is not None:
                 yield Spot(What.FOOTING, name, Layer.SUPPORTS, where, plan.footing.diameter_nm, mark)
             if built.post_nm:
@@ -245,7 +247,7 @@ def _footing_spots(plan: FramePlan, marks: Marks) -> Iterable[Spot]:
 
 def _blocks(platform: Platform, standing: Sequence[StandingLine], job: JobSpec, marks: Marks) -> Iterable[Spot]:
     """The blocks under each joist line, lettered from the front as the level check letters them."""
-    if platform.support not in ON_GROUND:
+    if not platform.on_blocks:
         return
     for line in standing:
         for place, y in enumerate(contact_points(line.length_nm, job.rules.figure("support_longest"))):
@@ -336,14 +338,14 @@ def _facts(platform: Platform, plan: FramePlan, drawn: tuple[Flight, ...], unit:
     if plan.wood_block is not None:
         found.append(f"{count(plan.blocks, 'wood block')}, each {words(plan.wood_block, joists.size, unit)}")
     elif plan.blocks:
-        found.append(f"{count(plan.blocks, 'block')} on the ground")
+        found.append(f"{count(plan.blocks, 'pad' if platform.on_pads else 'block')} on the ground")
     for number, built in enumerate(plan.beams, 1):
         beam = built.beam
         found.append(
             f"B{number}: {beam.plies} x {size_name(beam.size)}, {format_trade(beam.at_nm, unit)} from the back, "
             f"{carriers(platform, beam)}"
             + (
-                f", pieces of {' + '.join(format_length(part, unit) for part in built.parts_nm)}, joined over {'posts' if built.post_nm else 'footings'}"
+                f", pieces of {' + '.join(format_length(part, unit) for part in built.parts_nm)}, joined over {stand_of(platform, beam)}s"
                 if len(built.parts_nm) > 1
                 else ""
             )
@@ -372,6 +374,6 @@ def _notes(platform: Platform, unit: Unit) -> tuple[str, ...]:
     found = outside_notes(platform, unit)
     if platform.support is Support.PLATFORM:
         found.append("stands on the platform below")
-    if platform.support in ON_GROUND:
+    if platform.on_blocks:
         found.append(f"blocks are drawn {format_small(BLOCK_SIZE[unit], unit)} wide, whatever their size")
     return tuple(found)

@@ -141,6 +141,7 @@ def _used(drawing: Drawing, layers: Collection[Layer], ascii_only: bool) -> list
         found.append((BEAM[k], "beam"))
     for what, word in (
         (What.BLOCK, "block"),
+        (What.PAD, "pad"),
         (What.FOOTING, "footing"),
         (What.POST, "post on its footing"),
         (What.LEVEL, "level point"),

@@ -15,7 +15,13 @@ from tracker.trade.polygon import Point
 
 STYLES = {Mark.OPEN: "", Mark.PASSED: "green", Mark.WAIVED: "yellow", Mark.FAILED: "bold red"}
 MARKS = {Mark.OPEN: ("·", "."), Mark.PASSED: ("✓", "+"), Mark.WAIVED: ("w", "w"), Mark.FAILED: ("!", "!")}
-SPOTS = {What.BLOCK: ("■", "o"), What.POST: ("◉", "O"), What.FOOTING: ("◎", "0"), What.LEVEL: ("◆", "*")}
+SPOTS = {
+    What.BLOCK: ("■", "o"),
+    What.PAD: ("■", "o"),
+    What.POST: ("◉", "O"),
+    What.FOOTING: ("◎", "0"),
+    What.LEVEL: ("◆", "*"),
+}
 CROWNS = {1: ("↑", "^"), -1: ("↓", "v"), 0: ("=", "=")}
 BEAM = ("━", "~")
 SEAM = ("┆", ":")

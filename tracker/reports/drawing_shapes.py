@@ -51,6 +51,7 @@ class What(StrEnum):
     BLOCKING = "blocking"
     BEAM = "beam"
     BLOCK = "block"
+    PAD = "pad"
     POST = "post"
     FOOTING = "footing"
     BOARD = "board"

@@ -174,7 +174,7 @@ def _plan(sheet: Sheet, drawing: Drawing, layers: Collection[Layer]) -> None:
     if Layer.FRAME not in layers:
         sheet.polygon(drawing.outline, 'fill="none" stroke="#222" stroke-width="0.35"', "outline")
     for spot in spots:
-        if spot.what in (What.FOOTING, What.BLOCK):
+        if spot.what in (What.FOOTING, What.BLOCK, What.PAD):
             _spot(sheet, spot)
     for shape in shapes:
         if shape.what in (What.BLOCKING, What.SPLICE_PIECE):
@@ -259,14 +259,14 @@ def _spot(sheet: Sheet, spot: Spot) -> None:
     elif spot.what is What.LEVEL:
         sheet.add(f'<circle cx="{number_text(x)}" cy="{number_text(y)}" r="1" fill="{ink}">{title}</circle>')
     else:
-        fill = "#ddd" if spot.what is What.BLOCK else "#9a7b45"
+        fill = "#ddd" if spot.what in (What.BLOCK, What.PAD) else "#9a7b45"
         sheet.add(f'<rect x="{number_text(x - size / 2)}" y="{number_text(y - size / 2)}" width="{number_text(size)}" height="{number_text(size)}" '
                   f'fill="{fill}" stroke="{ink}" stroke-width="0.2">{title}</rect>')  # fmt: skip
 
 
 def _support_names(sheet: Sheet, shapes: Sequence[Shape], spots: Sequence[Spot]) -> None:
     for spot in spots:
-        if spot.what is What.FOOTING:
+        if spot.what in (What.FOOTING, What.PAD):
             x, y = sheet.at(spot.at)
             _halo(sheet, x, y - max(sheet.size(spot.size_nm) / 2, 2.0) - 0.8, spot.name)
     for shape in shapes:

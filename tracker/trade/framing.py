@@ -25,7 +25,7 @@ from tracker.trade.lumber import STOCK_LENGTHS_NM, dressed, is_metric
 from tracker.trade.places import guard_stretches
 from tracker.trade.polygon import patches
 from tracker.trade.postloads import carried_nm, post_loads, stacked_on
-from tracker.trade.posts import post_nm, under_beam_nm
+from tracker.trade.posts import post_nm, stand_nm, under_beam_nm
 from tracker.trade.rules import Rules
 from tracker.trade.spec import ON_GROUND, Beam, JobSpec, Platform, Site, Support
 from tracker.trade.splices import spliced
@@ -134,7 +134,7 @@ class FramePlan:
     ``outline`` holds every member and board as drawn, joints included. ``marks_nm`` are the layout's joist centre lines
     along the full width; ``joist_nm`` the full joist between the rims (or ledger and rim) and ``joist_parts_nm`` its pieces
     where it is longer than the stock; ``loose_joints_nm`` are joints of joists (y) with nothing under them; ``joist_pieces``, ``rim_pieces`` and ``ledger_pieces`` count the cut pieces by length;
-    ``ledgers_nm`` are the ledgers' lengths; ``contacts_nm`` are where blocks carry a full joist, ``blocks`` all blocks,
+    ``ledgers_nm`` are the ledgers' lengths; ``contacts_nm`` are where blocks carry a full joist, ``blocks`` all blocks, pads under beams too,
     ``wood_block`` what each is where they are of wood.
     """
 
@@ -187,7 +187,7 @@ class FramePlan:
     @property
     def footings(self) -> int:
         """Footings, with a post on them or without."""
-        return sum(len(beam.post_at_nm) for beam in self.beams)
+        return 0 if self.footing is None else sum(len(beam.post_at_nm) for beam in self.beams)
 
     @property
     def nailed_ends(self) -> int:
@@ -215,7 +215,7 @@ def plan_frame(platform: Platform, rules: Rules, site: Site, stack: tuple[Platfo
     longest = max(stock_lengths(joists.size)[-1], platform.rim_stock_nm, platform.joist_stock_nm)
     beams = tuple(_beam(platform, beam) for beam in platform.beams)
     contacts: tuple[int, ...] = ()
-    if platform.support in ON_GROUND:
+    if platform.on_blocks:
         contacts = contact_points(joist, rules.figure("support_longest"))
     held = _held(platform, contacts, joist)
     spans = tuple(after - before for before, after in pairwise(held))
@@ -244,9 +244,11 @@ def plan_frame(platform: Platform, rules: Rules, site: Site, stack: tuple[Platfo
         spans_nm=spans,
         blocking_rows_nm=rows,
         contacts_nm=contacts,
-        blocks=_blocks(outline, rules.figure("support_longest")) if contacts else 0,
+        blocks=_blocks(outline, rules.figure("support_longest"))
+        if contacts
+        else sum(beam.posts for beam in platform.beams) * platform.on_pads,
         beams=beams,
-        footing=_footing(platform, beams, site, stack) if beams else None,
+        footing=_footing(platform, beams, site, stack) if beams and not platform.on_pads else None,
         stairs=tuple(
             _stairs(flight.width_nm, flight.rise_nm, MM if is_metric(joists.size) else SIXTEENTH)
             for flight in platform.stairs
@@ -341,18 +343,19 @@ def _blocks(outline: OutlinePlan, longest_nm: int) -> int:
 
 
 def _wood_block(platform: Platform, contacts: tuple[int, ...], site: Site) -> WoodBlock:
-    return wood_block(platform, max(after - before for before, after in pairwise(contacts)), _bearing_psf(site))
+    return wood_block(platform, max(after - before for before, after in pairwise(contacts)), bearing_psf(site))
 
 
-def _bearing_psf(site: Site) -> int:
+def bearing_psf(site: Site) -> int:
+    """What the ground of a site may bear; soil nobody looked at counts as clay."""
     return soil_bearing_psf("clay" if site.soil == UNKNOWN_SOIL else site.soil)
 
 
 def _held(platform: Platform, contacts: tuple[int, ...], joist_nm: int) -> tuple[int, ...]:
     """Where each joist is held up, measured along it from its back end."""
-    if platform.support in ON_GROUND:
+    if platform.on_blocks:
         return contacts
-    if platform.support is Support.FOOTINGS:
+    if platform.beams:
         thick = platform.joists.thickness_nm
         beams = [min(max(beam.at_nm - thick, 0), joist_nm) for beam in platform.beams]
         return tuple(sorted({*([0] if platform.attached else []), *beams}))
@@ -361,7 +364,7 @@ def _held(platform: Platform, contacts: tuple[int, ...], joist_nm: int) -> tuple
 
 def _bears_a_joint(platform: Platform, at_nm: int) -> bool:
     """Whether what holds the joists there is wide enough for the ends of two."""
-    if platform.support is not Support.FOOTINGS:
+    if not platform.beams:
         return True
     thick = platform.joists.thickness_nm
     return any(
@@ -388,7 +391,7 @@ def post_places(platform: Platform, beam: Beam) -> tuple[int, ...]:
     ends.
     """
     start, end = span_across(platform, beam.at_nm)
-    first = dressed(beam.post_size).thickness_nm // 2
+    first = stand_nm(beam) // 2
     last = end - start - first
     return tuple(first + (last - first) * k // (beam.posts - 1) for k in range(beam.posts))
 
@@ -410,7 +413,7 @@ def _beam(platform: Platform, beam: Beam) -> BeamPlan:
 
 
 def _footing(platform: Platform, beams: tuple[BeamPlan, ...], site: Site, stack: Sequence[Platform]) -> FootingPlan:
-    psf = _bearing_psf(site)
+    psf = bearing_psf(site)
     pads = [
         (post.pad(psf), post.load_lb)
         for beam in beams
@@ -469,7 +472,7 @@ def joint_places(plan: FramePlan) -> str:
     places = {y for joist in plan.outline.frame.joists for y in joist.joints_nm} - set(plan.loose_joints_nm)
     if not places:
         return ""
-    if platform.support is Support.FOOTINGS:
+    if platform.beams:
         names = [f"B{number}" for number, beam in enumerate(platform.beams, 1) if beam.at_nm in places]
         return f"beam {listing(names, 'and')}"
     return platform.support.value if platform.support in ON_GROUND else "the platform below"

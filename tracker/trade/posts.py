@@ -1,4 +1,4 @@
-"""What a beam stands on at a platform's height: posts, or the footings themselves where there is no room for any.
+"""What a beam stands on at a platform's height: posts, the footings themselves where there is no room for any, or pad blocks.
 
 Lengths are whole nanometres. Footings end flush with the ground under posts; under a beam without posts they are poured up
 to it (common practice).
@@ -7,10 +7,12 @@ to it (common practice).
 from __future__ import annotations
 
 from tracker.text import count
-from tracker.trade.lengths import INCH
-from tracker.trade.lumber import dressed, size_name
+from tracker.trade.lengths import INCH, MM
+from tracker.trade.lumber import dressed, is_metric, size_name
 from tracker.trade.spec import Beam, Platform
 
+PAD = {False: 12 * INCH, True: 300 * MM}
+"""The side of a pad block under a beam, by whether the lumber is metric (common practice)."""
 SHORTEST_POST = 4 * INCH
 """A shorter post cannot be held in a base and a cap (common practice)."""
 
@@ -22,13 +24,27 @@ def under_beam_nm(platform: Platform, beam: Beam) -> int:
 
 
 def post_nm(platform: Platform, beam: Beam) -> int:
-    """The length of the beam's posts; 0 where it lies on its footings."""
+    """The length of the beam's posts; 0 where it lies on its footings or pads."""
+    if platform.on_pads:
+        return 0
     under = under_beam_nm(platform, beam)
     return under if under >= SHORTEST_POST else 0
 
 
 def carriers(platform: Platform, beam: Beam) -> str:
-    """What carries a beam, in words: its posts, or its footings."""
+    """What carries a beam, in words: its posts, its footings, or its pads."""
     if post_nm(platform, beam):
         return f"{count(beam.posts, 'post')} {size_name(beam.post_size)}"
-    return f"{count(beam.posts, 'footing')} without posts"
+    return count(beam.posts, "pad") if platform.on_pads else f"{count(beam.posts, 'footing')} without posts"
+
+
+def stand_of(platform: Platform, beam: Beam) -> str:
+    """One thing the beam stands on: ``post``, ``footing`` or ``pad``."""
+    if post_nm(platform, beam):
+        return "post"
+    return "pad" if platform.on_pads else "footing"
+
+
+def stand_nm(beam: Beam) -> int:
+    """How wide what the beam stands on is, along it: its post, or a pad block."""
+    return dressed(beam.post_size).thickness_nm if beam.post_size else PAD[is_metric(beam.size)]

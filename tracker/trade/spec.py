@@ -86,7 +86,10 @@ class Joists:
 
 @dataclass(frozen=True, slots=True)
 class Beam:
-    """A built-up beam: ``at_nm`` from the back edge to its centre line; ``posts`` along it, evenly spread."""
+    """A built-up beam: ``at_nm`` from the back edge to its centre line; ``posts`` along it, evenly spread.
+
+    Under a platform on pad blocks it lies on so many pads, and ``post_size`` is empty.
+    """
 
     plies: int
     size: str
@@ -172,6 +175,16 @@ class Platform:
     def attached(self) -> bool:
         """Whether a ledger carries the back edge."""
         return self.attachment is Attachment.HOUSE
+
+    @property
+    def on_blocks(self) -> bool:
+        """Whether blocks stand straight under the joists."""
+        return self.support in ON_GROUND and not self.beams
+
+    @property
+    def on_pads(self) -> bool:
+        """Whether its beams lie on pad blocks."""
+        return self.support is Support.BLOCKS and bool(self.beams)
 
     @property
     def area_ft2(self) -> float:

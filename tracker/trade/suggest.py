@@ -15,14 +15,17 @@ from tracker.text import listing
 from tracker.trade.beam_tables import BeamTable
 from tracker.trade.cautions import DEFER
 from tracker.trade.checks.frame import allowed_spacing_nm, spacing_under_boards_nm
-from tracker.trade.framing import joint_faults, plan_frame, standing_lines
+from tracker.trade.framing import bearing_psf, joint_faults, plan_frame, standing_lines
 from tracker.trade.guards import HEIGHT_LEAST_NM, guard_required
 from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_length, format_small, format_trade, from_inches
 from tracker.trade.loadpath import beam_loads
+from tracker.trade.loads import post_area_ft2
 from tracker.trade.lumber import counts_as_ground_contact, dressed, nominal_within
 from tracker.trade.metric import all_in_unit
 from tracker.trade.permits import AREA_MOST_FT2, permit_triggers
 from tracker.trade.postheight import post_answer
+from tracker.trade.postloads import DECK_LOAD_PSF
+from tracker.trade.posts import PAD, stand_nm, stand_of
 from tracker.trade.spans import span_answer
 from tracker.trade.spec import ON_GROUND, JobSpec, Platform, Support
 from tracker.trade.woodblocks import HIGHEST, fits_on, wood_block_faults
@@ -40,6 +43,8 @@ LOW = 24 * INCH
 """Up to this height pad blocks are suggested, above it footings (common practice)."""
 POSTS_APART_LEAST = 6 * FOOT
 """A beam that cannot reach this far between posts is suggested one size deeper (common practice)."""
+PAD_BEAMS_APART = 6 * FOOT
+"""Beams on pads are suggested no further apart (common practice)."""
 OVERHANG_MOST = 2 * FOOT
 """How far joists are suggested to run past their beam (common practice; the table may allow more)."""
 
@@ -143,6 +148,16 @@ def suggest_beams(depth_nm: int, attached: bool, unit: Unit) -> tuple[int, ...]:
     return (depth_nm - over,) if attached else (over, depth_nm - over)
 
 
+def suggest_pad_beams(depth_nm: int, unit: Unit) -> tuple[int, ...]:
+    """Where to put the beams of a free-standing platform on pads, from the back edge: a foot in from both ends, and between
+    them no more than six feet apart (common practice), so that the beams and joists stay shallow.
+    """
+    step = 6 * INCH if unit is Unit.INCH else 100 * MM
+    over = min(FOOT, depth_nm // 6) // step * step
+    bays = max(-(-(depth_nm - 2 * over) // PAD_BEAMS_APART), 1)
+    return tuple(over + (depth_nm - 2 * over) * k // bays for k in range(bays + 1))
+
+
 def joist_span_nm(depth_nm: int, beams: Iterable[int], attached: bool) -> int:
     """The longest stretch of a joist between the house and the beams, or between beams; the depth without two of them."""
     held = sorted({*beams, *([0] if attached else [])})
@@ -174,6 +189,30 @@ def suggest_posts(
         return None
     posts = max(-(-length_nm // from_inches(allowed)) + 1, 2)
     return Suggestion(str(posts), f"the table allows {format_trade(from_inches(allowed), unit)} between posts")
+
+
+def suggest_pads(posts: int, joist_nm: int, length_nm: int, soil_psf: int, unit: Unit) -> int:
+    """The fewest pads under a beam of ``length_nm``, ``posts`` at the least, that the soil carries under joists of ``joist_nm``
+    (``table_joist_nm``).
+    """
+    most_ft2 = soil_psf * (PAD[unit is Unit.MM] / FOOT) ** 2 / DECK_LOAD_PSF
+    pads = max(posts, 2)
+    while post_area_ft2(-(-length_nm // (pads - 1)), joist_nm) > most_ft2:
+        pads += 1
+    return pads
+
+
+def _pads(job: JobSpec, platform: Platform) -> Iterable[str]:
+    """What the soil says against the pads under beams."""
+    soil = bearing_psf(job.site)
+    for load in beam_loads(job, platform):
+        side = stand_nm(load.plan.beam)
+        worst = max(post.load_lb for post in load.posts) / (side / FOOT) ** 2
+        if worst > soil:
+            yield (
+                f"pads of {format_small(side, job.unit)} under the beam at {format_length(load.plan.beam.at_nm, job.unit)} put "
+                f"{worst:,.0f} psf on the ground, the soil bears {soil:,} psf: add a pad"
+            )
 
 
 def suggest_post(wood: str, joist_nm: int, length_nm: int, posts: int, height_nm: int, unit: Unit) -> Suggestion | None:
@@ -253,9 +292,11 @@ def _of_platform(job: JobSpec, platform: Platform) -> Iterable[str]:
         )
     if guard_required(platform.height_nm) and platform.guard is None:
         yield f"{format_trade(platform.height_nm, unit)} above the ground wants a guard, and there is none"
-    if platform.support is Support.FOOTINGS and platform.beams:
+    if platform.beams:
         yield from _spans(platform, unit)
         yield from _beams(job, platform)
+    if platform.on_pads:
+        yield from _pads(job, platform)
     yield from wood_block_faults(platform, unit)
 
 
@@ -288,7 +329,7 @@ def _beams(job: JobSpec, platform: Platform) -> Iterable[str]:
             "beam", beam.size, joists.species, joists.grade, joist_span_nm=load.table_joist_nm, plies=beam.plies,
             table=job.rules.beam_table,
         )  # fmt: skip
-        stand = "post" if load.plan.post_nm else "footing"
+        stand = stand_of(platform, beam)
         if most is None:
             joist = format_trade(load.table_joist_nm, unit)
             yield f"no beam table reaches the beam at {at}, {what} under {joist} joists: add a beam, or take a deeper one"

@@ -137,8 +137,14 @@ def _stone(plan: FramePlan, site: Site, unit: Unit) -> Line:
 
 
 def _pads(plan: FramePlan, unit: Unit, phase: str) -> Line:
-    name = plan.platform.name
-    return Line("block", "concrete pad block", plan.blocks, "piece", phase, name, contact_working(plan, unit))
+    platform = plan.platform
+    each = " + ".join(str(beam.posts) for beam in platform.beams)
+    working = (
+        (f"{count(len(platform.beams), 'beam')} on pads, none under the joists: {each} = {plan.blocks}",)
+        if platform.on_pads
+        else contact_working(plan, unit)
+    )
+    return Line("block", "concrete pad block", plan.blocks, "piece", phase, platform.name, working)
 
 
 def _strips(width_nm: int, goods: Goods) -> int:
@@ -168,7 +174,7 @@ def _concrete(plan: FramePlan, unit: Unit) -> Iterable[Line]:
 
 def _connectors(plan: FramePlan) -> Iterable[Line]:
     name = plan.platform.name
-    for beam in plan.beams:
+    for beam in plan.beams if not plan.platform.on_pads else ():
         posts, size = len(beam.post_at_nm), beam.beam.post_size
         if not beam.post_nm:
             made = f"{beam.beam.plies}-ply {size_name(beam.beam.size)}"

@@ -26,7 +26,7 @@ from tracker.trade.lengths import FOOT, INCH, Unit, format_length, format_small
 from tracker.trade.lumber import dressed, is_metric
 from tracker.trade.material import Line, Piece, stock_key
 from tracker.trade.metric import all_in_unit, in_unit
-from tracker.trade.posts import under_beam_nm
+from tracker.trade.posts import stand_of, under_beam_nm
 from tracker.trade.rules import Rules
 from tracker.trade.spec import BoardKind, JobSpec
 from tracker.trade.splices import NAILER, SPLICE_PIECE
@@ -219,7 +219,7 @@ def _carriers(plan: FramePlan, unit: Unit) -> Iterable[Line]:
             plan, beam.size, f"beam {number}", "posts", _parts(built.parts_nm, beam.plies, f"beam {number}"),
             [f"{count(beam.plies, 'ply', 'plies')} of {format_length(built.length_nm, unit)}, "
              f"{format_length(beam.at_nm, unit)} from the back edge",
-             *([_joined(built.parts_nm, unit, "a post" if built.post_nm else "a footing")] if len(built.parts_nm) > 1 else []),
+             *([_joined(built.parts_nm, unit, f"a {stand_of(plan.platform, beam)}")] if len(built.parts_nm) > 1 else []),
              *([] if built.post_nm else [_without_posts(plan, built, unit)])],
             use,
         )  # fmt: skip
@@ -254,6 +254,8 @@ def _wood_blocks(plan: FramePlan, block: WoodBlock, unit: Unit) -> Line:
 
 def _without_posts(plan: FramePlan, built: BeamPlan, unit: Unit) -> str:
     """Why a beam has no posts."""
+    if plan.platform.on_pads:
+        return f"it lies on {count(len(built.post_at_nm), 'pad')}, evenly apart"
     under = under_beam_nm(plan.platform, built.beam)
     room = f"{format_length(under, unit)} under the beam leave no room for posts" if under else "no room for posts"
     return f"{room}: it lies on its {count(len(built.post_at_nm), 'footing')}, poured up to it, in beam saddles"

@@ -18,7 +18,7 @@ from tracker.trade.lumber import use_category_ok
 from tracker.trade.plausible import right_unit
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.rules import COMMON
-from tracker.trade.spec import ON_GROUND, BoardKind, Decking, JobSpec, Platform, Support
+from tracker.trade.spec import BoardKind, Decking, JobSpec, Platform, Support
 from tracker.trade.supplies import FRAMING_NAILS
 from tracker.trade.woodblocks import CAUTION as WOOD_BLOCKS
 from tracker.trade.woodblocks import NAILS_A_PLY
@@ -437,7 +437,7 @@ FASTENERS = Check(
 
 
 def _on_blocks(job: JobSpec, platform: Platform) -> bool:
-    return platform.support in ON_GROUND
+    return platform.on_blocks
 
 
 SUPPORT = Check(

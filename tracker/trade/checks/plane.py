@@ -16,10 +16,10 @@ from tracker.trade.level import SOURCE as LEVEL_SOURCE
 from tracker.trade.level import Fall, Position, Side, level_answer
 from tracker.trade.outline import Clip, Corner, CutOut
 from tracker.trade.plausible import near_plan
-from tracker.trade.posts import post_nm
+from tracker.trade.posts import stand_of
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.sixtapes import six_tapes_answer
-from tracker.trade.spec import ON_GROUND, JobSpec, Platform, Support
+from tracker.trade.spec import JobSpec, Platform
 from tracker.trade.square import CAUTION as PUSHING
 from tracker.trade.square import SOURCE as SQUARE_SOURCE
 from tracker.trade.square import expected_diagonal, square_answer
@@ -152,7 +152,7 @@ def frame_points(platform: Platform) -> dict[str, Position]:
 def support_points(case: Case) -> dict[str, Position]:
     """Blocks as joist and letter from the front (1a, 1b, 2a ...), posts as P1, P2 ... from the left."""
     platform = case.platform
-    if platform.support in ON_GROUND:
+    if platform.on_blocks:
         longest = case.rules.figure("support_longest")
         return {
             block_name(line.number, place): (line.centre_nm, y + line.front_nm)
@@ -220,9 +220,10 @@ def _frame_level_form(case: Case) -> Form:
 
 def _block_level_form(case: Case) -> Form:
     blocks = "top of each block: joist number from the left, then a, b, c from the front"
-    stand = "post" if any(post_nm(case.platform, beam) for beam in case.platform.beams) else "footing"
+    stands = {stand_of(case.platform, beam) for beam in case.platform.beams}
+    stand = "post" if "post" in stands else next(iter(stands), "footing")
     posts = f"top of each {stand}, counted from the left"
-    help_text = blocks if case.platform.support in ON_GROUND else posts
+    help_text = blocks if case.platform.on_blocks else posts
     return _level_form(support_points(case), help_text, case.job.unit)
 
 
@@ -261,14 +262,14 @@ def _judge_frame_level(case: Case, readings: Readings) -> Answer:
 def _judge_block_level(case: Case, readings: Readings) -> Answer:
     points = support_points(case)
     names = list(points)
-    if case.platform.support in ON_GROUND:
+    if case.platform.on_blocks:
         first, last = (sum(1 for x, _ in points.values() if x == points[name][0]) for name in (names[0], names[-1]))
         names = [names[0], names[first - 1], names[-last], names[-1]]
     return _judge_level(case, readings, points, names)
 
 
 def _has_supports(job: JobSpec, platform: Platform) -> bool:
-    return platform.support in ON_GROUND or (platform.support is Support.FOOTINGS and bool(platform.beams))
+    return platform.on_blocks or bool(platform.beams)
 
 
 LAYOUT_SQUARE = Check(
@@ -293,7 +294,7 @@ SQUARE = Check(
 BLOCK_LEVEL = Check(
     key="block-level",
     title="Supports level",
-    asks="the height of each block, post or footing top, the four corner blocks at least, all from one line",
+    asks="the height of each block, pad, post or footing top, the four corner blocks at least, all from one line",
     source=LEVEL_SOURCE,
     form=_block_level_form,
     judge=_judge_block_level,

@@ -6,7 +6,6 @@ from tracker.text import listing
 from tracker.trade.answer import Answer, Limit, Plain
 from tracker.trade.cautions import code_decides
 from tracker.trade.checks.base import Case, Check, incomplete
-from tracker.trade.checks.footing import on_footings
 from tracker.trade.checks.found import Found, missing, off_table
 from tracker.trade.checks.structure import ASK, OVERHANG_SHARE, served_by
 from tracker.trade.framing import plan_frame
@@ -135,7 +134,7 @@ def _judge(case: Case, readings: Readings) -> Answer:
 def _spans(job: JobSpec, platform: Platform) -> bool:
     thick = platform.joists.thickness_nm
     held = {max(beam.at_nm, thick) for beam in platform.beams} | ({thick} if platform.attached else set())
-    return on_footings(job, platform) and len(held) > 1
+    return bool(platform.beams) and len(held) > 1
 
 
 SPAN = Check(

@@ -190,13 +190,19 @@ def _post_limit(size: str, beam: BeamLoad, wood: str, own: int | None, found: Fo
     return told
 
 
+def _has_beams(job: JobSpec, platform: Platform) -> bool:
+    return bool(platform.beams)
+
+
 def _beam_names(case: Case) -> tuple[str, ...]:
     return tuple(f"B{number}" for number in range(1, len(case.platform.beams) + 1))
 
 
 def _stand_on(case: Case) -> str:
-    """What the beams stand on, as the form calls it: posts, or footings where none has posts."""
-    return "posts" if _has_posts(case.job, case.platform) else "footings"
+    """What the beams stand on, as the form calls it: posts, pads, or footings where none has posts."""
+    if _has_posts(case.job, case.platform):
+        return "posts"
+    return "pads" if case.platform.on_pads else "footings"
 
 
 def _one_of(stand: str) -> str:
@@ -400,6 +406,6 @@ BEAM = Check(
     source=_BEAM_SOURCE,
     form=_beam_form,
     judge=_judge_beam,
-    applies=on_footings,
+    applies=_has_beams,
     caution=code_decides(f"the deck beam table and {EDITION}"),
 )

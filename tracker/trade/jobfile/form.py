@@ -65,7 +65,15 @@ class JobForm:
         return texts_of(self.base)
 
     def text(self, key: str) -> str:
-        """What stands for a question: what was typed, else what the file held, else nothing."""
+        """What stands for a question: what was typed, else what the file held, else nothing.
+
+        Beams of the file stand only while what carries them does.
+        """
+        platform, _, field = key.rpartition(".")
+        if field == "beams" and key not in self.typed:
+            support = f"{platform}.support"
+            if self.before.get(support) != self.value(support):
+                return ""
         return self.typed.get(key, self.before.get(key, "")).strip()
 
     def value(self, key: str) -> str:
@@ -112,13 +120,14 @@ class JobForm:
             cuts = tuple(self.value(f"{key}cut.{n}.kind") == CLIPPED for n in range(corners))
             on = self.value(f"{key}support") == Support.FOOTINGS.value
             footings |= on
-            beams = number(self.value(f"{key}beams"), 1, MOST_BEAMS) if on else None
+            pads = self.value(f"{key}support") == Support.BLOCKS.value
+            beams = number(self.value(f"{key}beams"), 0 if pads else 1, MOST_BEAMS) if on or pads else None
             wood = self.value(f"{key}decking.kind") == BoardKind.WOOD.value
             flights = number(self.value(f"{key}flights"), 0, MOST_FLIGHTS)
             guard = self.value(f"{key}guarded") == YES
             out += [
                 Step(f"{key}size", f"{of}Size and height", size_questions(at, unit, uncut, cuts), at),
-                Step(f"{key}frame", f"{of}Support and framing", frame_questions(at, unit, beams), at),
+                Step(f"{key}frame", f"{of}Support and framing", frame_questions(at, unit, beams, pads), at),
                 Step(f"{key}boards", f"{of}Deck boards", board_questions(at, unit, wood), at),
                 Step(f"{key}climb", f"{of}Stairs and guard", climb_questions(at, unit, flights, guard), at),
             ]

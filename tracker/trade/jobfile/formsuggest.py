@@ -11,11 +11,13 @@ from tracker.errors import InputError
 from tracker.trade.guards import guard_required
 from tracker.trade.jobfile.questions import MOST_BEAMS, MOST_FLIGHTS, NO, UNCUT, YES, number
 from tracker.trade.lengths import FOOT, INCH, Unit, format_length
+from tracker.trade.loads import SOIL_BEARING_PSF
 from tracker.trade.lumber import dressed
 from tracker.trade.postloads import table_joist_nm
 from tracker.trade.spec import Attachment, BoardKind, Support
 from tracker.trade.suggest import (
     JOIST_SIZES,
+    LOW,
     Suggestion,
     joist_span_nm,
     past_beams_nm,
@@ -24,6 +26,8 @@ from tracker.trade.suggest import (
     suggest_ground_joists,
     suggest_guard,
     suggest_joists,
+    suggest_pad_beams,
+    suggest_pads,
     suggest_permit,
     suggest_post,
     suggest_posts,
@@ -179,7 +183,7 @@ class Suggestions:
         return Suggestion(text, "for diagonal boards" if diagonal else "what most deck boards allow")
 
     def _places(self, at: int) -> tuple[int, ...]:
-        beams = number(self.form.value(f"platform.{at}.beams"), 1, MOST_BEAMS)
+        beams = number(self.form.value(f"platform.{at}.beams"), 0 if self._on_blocks(at) else 1, MOST_BEAMS)
         found = (self.form.nm(f"platform.{at}.beam.{n}.at") for n in range(beams))
         return tuple(nm for nm in found if nm is not None)
 
@@ -202,7 +206,8 @@ class Suggestions:
         key, unit = f"platform.{at}.", self.form.unit
         spacing, height, span = self.form.nm(f"{key}joists.spacing"), self.form.nm(f"{key}height"), self._span(at)
         usual = Suggestion("2x8" if self._inch else "45x195", "the usual size on short spans")
-        if self.form.value(f"{key}support") == Support.FOOTINGS.value:
+        beams = self._on_blocks(at) and self.form.value(f"{key}beams") != "0"
+        if beams or self.form.value(f"{key}support") == Support.FOOTINGS.value:
             if spacing is None or span is None:
                 return NOTHING
             wood, grade = self.form.value(f"{key}joists.species"), self.form.value(f"{key}joists.grade")
@@ -231,7 +236,34 @@ class Suggestions:
         on = Support(support) if support in tuple(Support) else Support.BLOCKS
         return suggest_use(on, height or 0, self._board_nm(at), FOOT)
 
+    def _on_blocks(self, at: int) -> bool:
+        return self.form.value(f"platform.{at}.support") == Support.BLOCKS.value
+
+    def _pad_beams(self, at: int) -> Suggestion:
+        """As many beams on pads as carry the platform, where there is room for them under it; else none."""
+        none = Suggestion("0", "a block under every joist")
+        sides, key, unit = self._sides(at), f"platform.{at}.", self.form.unit
+        height, spacing = self.form.nm(f"{key}height"), self.form.nm(f"{key}joists.spacing")
+        if sides is None or height is None or height > LOW or spacing is None or self._attached(at):
+            return none
+        wood, grade = self.form.value(f"{key}joists.species"), self.form.value(f"{key}joists.grade")
+        places = suggest_pad_beams(sides[1], unit)
+        span, past = joist_span_nm(sides[1], places, False), past_beams_nm(sides[1], places, False)
+        joists = suggest_joists(wood, grade, spacing, span, unit, past)
+        beam = suggest_beam(wood, grade, 2, self._pad_joist(places, sides[1]), unit)
+        if joists is None or beam is None:
+            return none
+        needed = self._board_nm(at) + dressed(joists.text).depth_nm + dressed(beam.text).depth_nm
+        if needed > height:
+            return none
+        return Suggestion(str(len(places)), "beams on a few pads, in place of blocks under every joist")
+
+    def _pad_joist(self, places: tuple[int, ...], depth_nm: int) -> int:
+        return max(table_joist_nm(place, places, depth_nm, False) for place in places)
+
     def _beams(self, at: int) -> Suggestion:
+        if self._on_blocks(at):
+            return self._pad_beams(at)
         one = self._attached(at)
         return Suggestion("1" if one else "2", "with the ledger" if one else "free-standing")
 
@@ -248,7 +280,8 @@ class Suggestions:
         if sides is None:
             return usual if field == "post" else NOTHING
         if field == "at":
-            places = suggest_beams(sides[1], self._attached(at), unit)
+            on_pads = self._on_blocks(at)
+            places = suggest_pad_beams(sides[1], unit) if on_pads else suggest_beams(sides[1], self._attached(at), unit)
             return Suggestion(format_length(places[n], unit), "leaves a short overhang") if n < len(places) else NOTHING
         joist = self._table_joist(at, n) or sides[1]
         plies = number(self.form.value(f"{key}beam.{n}.plies"), 1, 4)
@@ -261,11 +294,20 @@ class Suggestions:
         if field == "size":
             none = Suggestion("", "no beam table reaches this: add a beam")
             return suggest_beam(wood, grade, plies, joist, unit) or none
-        if field == "posts":
+        if field in ("posts", "pads"):
             size = self.form.value(f"{key}beam.{n}.size")
             none = Suggestion("", "no beam table reaches this: take a deeper beam, or add one")
-            return suggest_posts(size, wood, grade, plies, joist, sides[0], unit) or none
+            found = suggest_posts(size, wood, grade, plies, joist, sides[0], unit) or none
+            if field == "posts" or not found.text:
+                return found
+            pads = suggest_pads(int(found.text), joist, sides[0], self._soil_psf, unit)
+            return Suggestion(str(pads), f"{found.why}; the soil carries them")
         return NOTHING
+
+    @property
+    def _soil_psf(self) -> int:
+        soil = self.form.value("site_facts.soil")
+        return SOIL_BEARING_PSF.get(soil, SOIL_BEARING_PSF["clay"])
 
     def _lay(self, at: int) -> Suggestion:
         wood = self.form.value(f"platform.{at}.decking.kind") == BoardKind.WOOD.value

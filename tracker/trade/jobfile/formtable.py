@@ -9,6 +9,7 @@ from typing import Any
 from tracker.trade.answer import Plain
 from tracker.trade.jobfile.questions import CLIPPED, CUT_OUT, NO, TO_SIZE, UNCUT, YES
 from tracker.trade.jobfile.table import number_text
+from tracker.trade.spec import Support
 
 
 def put(table: dict[str, Any], key: str, value: Plain) -> None:
@@ -107,6 +108,8 @@ def texts_of(source: Mapping[str, Plain]) -> dict[str, str]:
             there = platform.get(name)
             if isinstance(there, list) and there:
                 out[key + steers] = str(len(there))
+            elif name == "beam" and platform.get("support") == Support.BLOCKS.value:
+                out[key + steers] = "0"
         cuts = platform.get("cut")
         for n, cut in enumerate(cuts if isinstance(cuts, list) else ()):
             out[f"{key}cut.{n}.kind"] = CLIPPED if isinstance(cut, Mapping) and "leg" in cut else CUT_OUT

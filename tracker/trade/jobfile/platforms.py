@@ -104,14 +104,14 @@ def _fits(table: Table, platform: Platform) -> None:
         )
     needed = platform.decking.thickness_nm + platform.joists.depth_nm
     what = "deck board and joist"
-    if platform.support is Support.FOOTINGS and platform.beams:
+    if platform.beams:
         needed += max(dressed(beam.size).depth_nm for beam in platform.beams)
         what = "deck board, joist and beam"
     if platform.support is Support.WOOD_BLOCKS:
         needed += thick
         what = "deck board, joist and wood block"
     for cut in platform.cuts:
-        if platform.support is Support.FOOTINGS and isinstance(cut, CutOut) and _held(platform, cut) < 2:
+        if platform.beams and isinstance(cut, CutOut) and _held(platform, cut) < 2:
             near, far = _beside(platform, cut)
             table.fault(
                 "beam",
@@ -305,24 +305,30 @@ def _beams(
 ) -> tuple[Beam, ...]:
     parts = table.tables("beam", "[[platform.beam]]", 8)
     depth = size[1] if size else LARGEST_SIDE
-    beams = [beam for part in parts if (beam := _beam(part, depth))]
+    pads = support == Support.BLOCKS.value
+    beams = [beam for part in parts if (beam := _beam(part, depth, pads))]
     if support == Support.FOOTINGS.value and not parts:
         table.fault("beam", "missing", "a platform on footings needs a [[platform.beam]]: plies, size, at, posts, post")
-    if support is not None and support != Support.FOOTINGS.value and parts:
-        parts[0].fault("", f"a platform on {support} takes no beam", 'leave it out or write support = "footings"')
-    if len(parts) == 1 and support == Support.FOOTINGS.value and not attached:
+    carried = support in (Support.FOOTINGS.value, Support.BLOCKS.value)
+    if support is not None and not carried and parts:
+        parts[0].fault(
+            "", f"a platform on {support} takes no beam", 'leave it out or write support = "footings" or "blocks"'
+        )
+    if len(parts) == 1 and carried and not attached:
         parts[0].fault(
             "", "one beam cannot carry a free-standing platform", "add a second one, or attach it to the house"
         )
     return tuple(sorted(beams, key=lambda beam: beam.at_nm))
 
 
-def _beam(part: Table, depth: int) -> Beam | None:
+def _beam(part: Table, depth: int, pads: bool) -> Beam | None:
     plies = part.whole("plies", 1, 4, "2")
     size = part.parsed("size", size_name, "2x10" if part.unit is Unit.INCH else "45x220")
     at = part.length("at", 0, depth, "10'")
-    posts = part.whole("posts", 2, 20, "3")
-    post = part.parsed("post", size_name, "6x6" if part.unit is Unit.INCH else "145x145")
+    posts = part.whole("pads" if pads else "posts", 2, 20, "3")
+    post: str | None = ""
+    if not pads:
+        post = part.parsed("post", size_name, "6x6" if part.unit is Unit.INCH else "145x145")
     part.close()
     if plies is None or size is None or at is None or posts is None or post is None:
         return None

@@ -152,8 +152,8 @@ def size_questions(at: int, unit: Unit, uncut: bool, cuts: tuple[bool, ...]) -> 
     return tuple(out)
 
 
-def frame_questions(at: int, unit: Unit, beams: int | None) -> tuple[Question, ...]:
-    """Support and framing of a platform; ``beams`` None where it takes none."""
+def frame_questions(at: int, unit: Unit, beams: int | None, pads: bool) -> tuple[Question, ...]:
+    """Support and framing of a platform; ``beams`` None where it takes none; with ``pads`` they lie on pad blocks."""
     key = f"platform.{at}."
     supports = tuple(x.value for x in Support if at or x is not Support.PLATFORM)
     out = [
@@ -168,16 +168,23 @@ def frame_questions(at: int, unit: Unit, beams: int | None) -> tuple[Question, .
         Question(f"{key}joists.spacing", "On centre", "joist spacing", Ask.LENGTH, _SPACINGS[unit], open=True),
     ]  # fmt: skip
     if beams is not None:
-        out.append(_number(f"{key}beams", "Beams", "how many beams carry the joists", 1, MOST_BEAMS))
+        asks = "on pads; 0: a block under every joist" if pads else "how many beams carry the joists"
+        out.append(_number(f"{key}beams", "Beams", asks, 0 if pads else 1, MOST_BEAMS))
         for n in range(beams):
             beam = f"{key}beam.{n}."
             out += [
                 Question(f"{beam}at", f"Beam {n + 1} at", "its centre line, from the back edge", Ask.LENGTH, example=_LONG[unit]),
                 Question(f"{beam}plies", "Plies", "boards nailed together", Ask.WHOLE, ("2", "3", "1", "4")),
                 Question(f"{beam}size", "Beam size", "size of a ply", Ask.CHOICE, _SIZES[unit][1:], open=True),
-                Question(f"{beam}posts", "Posts", "posts along it", Ask.WHOLE, tuple(str(k) for k in range(2, 9)), open=True),
-                Question(f"{beam}post", "Post size", "size of a post", Ask.CHOICE, _POSTS[unit], open=True),
             ]  # fmt: skip
+            along = tuple(str(k) for k in range(2, 9))
+            if pads:
+                out.append(Question(f"{beam}pads", "Pads", "pad blocks along it", Ask.WHOLE, along, open=True))
+                continue
+            out += [
+                Question(f"{beam}posts", "Posts", "posts along it", Ask.WHOLE, along, open=True),
+                Question(f"{beam}post", "Post size", "size of a post", Ask.CHOICE, _POSTS[unit], open=True),
+            ]
     out += [
         Question(f"{key}joists.size", "Joist size", "size of the joists", Ask.CHOICE, _SIZES[unit], open=True),
         Question(f"{key}joists.use", "Joist treated", "use category on the end tag", Ask.CHOICE, _USES),
@@ -286,7 +293,8 @@ def every_question(platforms: int, unit: Unit) -> Mapping[str, Question]:
         for uncut in (True, False):
             for clipped in (True, False):
                 found += size_questions(at, unit, uncut, (clipped,) * MOST_CORNERS)
-        found += frame_questions(at, unit, MOST_BEAMS)
+        for pads in (True, False):
+            found += frame_questions(at, unit, MOST_BEAMS, pads)
         found += board_questions(at, unit, True)
         found += climb_questions(at, unit, MOST_FLIGHTS, True)
     return {question.key: question for question in found}

@@ -25,7 +25,7 @@ _ORDER: Mapping[str, Sequence[str]] = {
                  "stairs", "guard"),
     "joists": ("size", "species", "grade", "spacing", "use"),
     "decking": ("board", "kind", "species", "angle", "lay", "gap", "use", "overhang", "border"),
-    "beam": ("plies", "size", "at", "posts", "post"),
+    "beam": ("plies", "size", "at", "posts", "post", "pads"),
     "cut": ("corner", "width", "depth", "leg"),
     "stairs": ("width", "rise"),
     "guard": ("height", "length"),
