@@ -25,8 +25,8 @@ from textual.timer import Timer
 
 Typed = events.Key | events.Paste
 PATIENCE = 1.0
-"""Seconds after which a key that leaves does not wait for what is longer in coming. (One typed before that was typed ahead:
-it has its turn.)
+"""Seconds after which a key that leaves does not wait for what is longer in coming. (Typed before that, or in one go with
+what is before it, it was typed ahead and has its turn.)
 """
 LONGEST = 15.0
 """Seconds a turn lasts at most, whatever a widget is busy with."""
@@ -140,7 +140,12 @@ class InTurn(App[ReturnType]):
         if not holds:
             return False
         late = min(hold.since for hold in holds) + PATIENCE
-        at = next((n for n, (came, typed) in enumerate(self._ahead) if came > late and self.overtakes(typed)), None)
+        before, at = 0.0, None
+        for n, (came, typed) in enumerate(self._ahead):
+            if came > late and came - before > PATIENCE and self.overtakes(typed):
+                at = n
+                break
+            before = came
         for _ in range(at or 0):
             self._ahead.popleft()  # it was meant for what never came
         return at is None
