@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -103,6 +104,16 @@ def test_windows_on_one_book_keep_each_other_s_drafts(acts: list[tuple[int, tupl
         wanted = [(key, draft.texts["a"]) for _, typed in windows for key, draft in typed.items() if draft.texts]
         found = [((code, first_name(name)), draft.texts["a"]) for (code, name), draft in kept_drafts(path).items()]
         assert sorted(found) == sorted(wanted)
+
+
+def test_what_was_looked_at_earlier_is_never_written_over_what_came_later(tmp_path: Path) -> None:
+    path, window = tmp_path / "drafts", DraftsFile()
+    texts = [str(n) for n in range(40)]
+    looked = [(plain({KEYS[0]: Draft("id", {"a": text})}), next(window.turns)) for text in texts]
+    with ThreadPoolExecutor(8) as threads:
+        for typed, turn in reversed(looked):
+            threads.submit(window.keep, path, typed, turn)
+    assert [(key, draft.texts) for key, draft in kept_drafts(path).items()] == [(KEYS[0], {"a": texts[-1]})]
 
 
 async def test_two_windows_on_one_form_lose_neither_draft(path: Path) -> None:

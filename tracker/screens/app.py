@@ -173,7 +173,7 @@ class DeckApp(Desk):
 
     async def keeping(self) -> None:
         """Write the drafts when they changed; say so once when that fails."""
-        wrong = await self.in_thread(partial(self.keep_typed, self.typed_now()))
+        wrong = await self.in_thread(partial(self.keep_typed, self.typed_now(), next(self.on_disk.turns)))
         if wrong and isinstance(self.screen, Framed) and not self.drafts_unkept:
             self.screen.tell(wrong)
         self.drafts_unkept = bool(wrong)

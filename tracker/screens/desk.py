@@ -99,10 +99,13 @@ class Desk(InTurn[int]):
         answers = {(UNSENT, name): Draft("", {"": text}) for name, text in self.unsent.items()}
         return plain({**self.drafts, **answers})
 
-    def keep_typed(self, typed: dict[str, Plain]) -> str:
-        """Write what is typed beside the book when it has changed; returns what is wrong when that fails."""
+    def keep_typed(self, typed: dict[str, Plain], turn: int | None = None) -> str:
+        """Write what is typed beside the book when it has changed; returns what is wrong when that fails.
+
+        ``turn`` is that of the moment it was looked at, for a thread that may come late.
+        """
         try:
-            self.on_disk.keep(self.drafts_file, typed)
+            self.on_disk.keep(self.drafts_file, typed, turn)
         except OSError as error:
             return f"drafts cannot be kept beside the book: {error.strerror}"
         self.part_drafts()

@@ -12,6 +12,7 @@ from contextlib import contextmanager, suppress
 from dataclasses import asdict, dataclass, field
 from itertools import count
 from pathlib import Path
+from threading import Lock
 
 SEPARATOR = "/"
 SOUGHT = "search"
@@ -60,11 +61,23 @@ class DraftsFile:
         """The number this window writes a form or a question under, by its name, where another has the name."""
         self.parted: set[str] = set()
         """Drafts of this window that have left those of another window since this was last looked at."""
+        self.turns = count(1)
+        self.written = 0
+        """The turn of what was written last: what was looked at before it comes too late."""
+        self.lock = Lock()
 
-    def keep(self, path: Path, typed: dict[str, Plain]) -> None:
-        """Write what changed in this window, ``typed`` being all of it as ``plain`` makes it. Raises OSError, and tries again
-        the next time.
+    def keep(self, path: Path, typed: dict[str, Plain], turn: int | None = None) -> None:
+        """Write what changed in this window, ``typed`` being all of it as ``plain`` makes it, and ``turn`` the next of ``turns``
+        when it was looked at. Threads that write come one after the other; one whose turn is over does nothing. Raises OSError,
+        and tries again the next time.
         """
+        turn = next(self.turns) if turn is None else turn
+        with self.lock:
+            if turn > self.written:
+                self._keep(path, typed)
+                self.written = turn
+
+    def _keep(self, path: Path, typed: dict[str, Plain]) -> None:
         changed = {key for key in typed.keys() | self.seen.keys() if typed.get(key) != self.seen.get(key)}
         if not changed:
             return
