@@ -120,13 +120,17 @@ def _holds_by_the_printed_tables(deck: Platform, attached: bool, wood: str) -> N
     rows = rows_of(BEAM_DCA[SOUTHERN] if wood == "southern pine" else BEAM_CODE[FIRS])
     less = 0 if wood == "southern pine" else 3
     for n, beam in enumerate(deck.beams):
-        # Attached or under two beams, a beam carries half of its bay and all past it; tables count 0.75 of a joist span.
-        carried = spans[0] / 2 + (deck.depth_nm - beam.at_nm if attached or n else beam.at_nm)
-        feet = max(spans[0], carried / 0.75) / FOOT
+        # A beam carries half of each bay beside it and all past the outermost; tables count 0.75 of a joist span.
+        i = n + attached
+        before = spans[i - 1] / 2 if i else beam.at_nm
+        after = spans[i] / 2 if i < len(spans) else deck.depth_nm - beam.at_nm
+        feet = max(*spans[max(i - 1, 0) : i + 1], (before + after) / 0.75) / FOOT
         cell = next(
             cell for column, cell in zip(COLUMNS_FT, rows[f"{beam.plies}-{beam.size}"], strict=True) if feet <= column
         )
-        assert (deck.width_nm - 5.5 * INCH) / (beam.posts - 1) <= (cell - less) * INCH
+        # The outer posts (6x6, dressed) or pad blocks (12 in, common practice) are flush with the beam's ends.
+        side = 12 if deck.on_pads else 5.5
+        assert (deck.width_nm - side * INCH) / (beam.posts - 1) <= (cell - less) * INCH
 
 
 def test_platforms_come_and_go_with_their_answers() -> None:
