@@ -15,7 +15,7 @@ from tests.book.test_durability import step
 from tests.once import copy_once
 from tracker.book.care import doctor, mend, restore
 from tracker.book.damaged import told_when_damaged
-from tracker.book.examine import parts_made, parts_of
+from tracker.book.examine import Examined, _copied, parts_made, parts_of
 from tracker.book.houserules import set_house_rules
 from tracker.book.jobs import add_note, job_lines, take_job
 from tracker.book.letterhead import set_letterhead
@@ -348,6 +348,25 @@ def test_a_lost_table_is_a_damaged_book_and_no_fault_of_ours(path: Path) -> None
         with pytest.raises(BookError, match="the book is damaged: its table entry is missing") as told:
             act()
         assert "`deckjobs doctor`" in told.value.hint and "`deckjobs restore FILE`" in told.value.hint
+
+
+def test_what_goes_wrong_in_an_examination_starts_no_other(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    looked: list[Path] = []
+
+    def seen(path: Path, copy: Path, found: Examined) -> bool:
+        looked.append(path)
+        return _copied(path, copy, found)
+
+    monkeypatch.setattr("tracker.book.examine._copied", seen)
+    bare(path, "ALTER TABLE entry RENAME COLUMN at_ms TO at")
+    with pytest.raises(BookError, match="its table entry is not as deckjobs made it"):
+        job_lines(open_book(path), DAY)
+    assert looked == [path]
+    looked.clear()
+    bare(path, "ALTER TABLE entry RENAME COLUMN at TO at_ms", "UPDATE alembic_version SET version_num = '0004'")
+    with pytest.raises(BookError, match="its table lot is not as deckjobs made it"):
+        open_book(path)
+    assert looked == [path]
 
 
 def test_a_fault_of_ours_in_a_sound_book_stays_ours(path: Path) -> None:

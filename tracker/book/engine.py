@@ -124,16 +124,17 @@ def book_error(error: BaseException, path: Path) -> BookError | None:
 
 
 @contextmanager
-def in_words(path: Path) -> Iterator[None]:
+def in_words(path: Path, *, blame: bool = True) -> Iterator[None]:
     """Turn database errors inside the block into BookError; what is our own fault passes through.
 
-    An error that says nothing of its cause is our own fault in a sound book, and the book's in a damaged one.
+    An error that says nothing of its cause is our own fault in a sound book, and the book's in a damaged one: the book is
+    examined then, unless ``blame`` says that it is being examined already.
     """
     try:
         yield
     except (DBAPIError, sqlite3.Error, UnicodeDecodeError) as error:
         words = book_error(error, path)
-        if words is None:
+        if words is None and blame:
             from tracker.book.examine import blamed
 
             words = blamed(path)

@@ -228,11 +228,11 @@ def _examine(copy: Path, found: Examined) -> None:
     if schema.age is Age.BEHIND:
         found.warnings.append(f"its schema is {schema.revision}: the next window or command brings it up to {HEAD}")
         try:
-            upgrade(copy)
+            upgrade(copy, blame=False)
         except Exception as error:
             found.problems.append(f"it cannot be brought up to date: {_first_line(error)}")
             return
-    book = Book(copy)
+    book = Book(copy, blame=False)
     try:
         _read_through(book, found)
     finally:

@@ -67,8 +67,11 @@ class Book:
         view_only: bool = False,
         notices: tuple[str, ...] = (),
         busy_ms: int = BUSY_MS,
+        blame: bool = True,
     ) -> None:
         self.path = path
+        self.blame = blame
+        """Whether it is examined when something happens that cannot; not a copy that is being examined."""
         self.busy_ms = busy_ms
         self.view_only = view_only
         self.notices = notices
@@ -99,7 +102,7 @@ class Book:
         from tracker.book.engine import in_words
 
         self._still_there()
-        with in_words(self.path), self._engine.connect() as raw:
+        with in_words(self.path, blame=self.blame), self._engine.connect() as raw:
             connection = raw.execution_options(sqlite_begin="DEFERRED")
             with Session(connection) as session:
                 session.info[ONLY_READS] = True
@@ -121,7 +124,7 @@ class Book:
                 f"the book is open for viewing only ({self.path})", "make its folder writable, then try again"
             )
         self._still_there()
-        with in_words(self.path), Session(self._engine) as session:
+        with in_words(self.path, blame=self.blame), Session(self._engine) as session:
             yield session
             session.commit()
         self.write_plans()
@@ -146,7 +149,7 @@ class Book:
         from tracker.book.engine import in_words
 
         self._still_there()
-        with self._lock, in_words(self.path):
+        with self._lock, in_words(self.path, blame=self.blame):
             value: int = self._beside().execute("PRAGMA data_version").fetchone()[0]
             return value
 
@@ -332,6 +335,7 @@ def _sign(part: Path) -> None:
 
     with closing(sqlite3.connect(part)) as db, db:
         db.execute("INSERT INTO book (id, made_ms) VALUES (?, ?)", (new_id(), time.time_ns() // 1_000_000))
+        db.execute(f"PRAGMA user_version = {template_mark()}")  # there are no jobs yet that would have to follow
 
 
 def _refuse_oddities(real: Path) -> None:

@@ -179,12 +179,12 @@ def alembic_config(connection: Connection | None = None, folder: Path | None = N
     return config
 
 
-def upgrade(path: Path, revision: str = "head", *, folder: Path | None = None) -> None:
+def upgrade(path: Path, revision: str = "head", *, folder: Path | None = None, blame: bool = True) -> None:
     """Bring the file to ``revision`` in one transaction: it is wholly old or wholly new, whatever happens.
 
     Foreign keys are off outside the transaction (inside it the switch does nothing) and checked before the commit, because
     rebuilding a parent table with them on can delete its children. Two programs upgrading at once take turns. Raises
-    BookError when rows are left without their parents, or the file cannot be used.
+    BookError when rows are left without their parents, or the file cannot be used; ``blame`` as for ``engine.in_words``.
     """
     from alembic import command
 
@@ -192,7 +192,7 @@ def upgrade(path: Path, revision: str = "head", *, folder: Path | None = None) -
 
     engine = make_engine(path, busy_ms=60_000)
     try:
-        with in_words(path), engine.connect() as connection:
+        with in_words(path, blame=blame), engine.connect() as connection:
             raw = connection.connection.driver_connection
             assert isinstance(raw, sqlite3.Connection)
             raw.execute("PRAGMA foreign_keys=OFF")
