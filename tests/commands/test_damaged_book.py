@@ -79,6 +79,7 @@ def cut(data: bytes, dice: random.Random) -> bytes:
 DAMAGE = (flipped, flipped, flipped, ones, ones, in_a_text, in_a_text, zeroed, overwritten, cut)
 
 
+@pytest.mark.timeout(examples(240, 7200))
 def test_no_damage_is_ever_a_fault_of_ours(filled: Deck) -> None:
     whole = filled.path.read_bytes()
     nightly = examples(0, 1)

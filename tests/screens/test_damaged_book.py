@@ -36,7 +36,7 @@ DAMAGE: dict[str, Callable[[Path], object]] = {
 @pytest.mark.parametrize("damage", DAMAGE)
 async def test_the_screens_say_that_the_book_is_damaged(path: Path, damage: str) -> None:
     DAMAGE[damage](path)
-    async with at_the_keys(path, size=(120, 40), opened="deckjobs doctor") as hands:
+    async with at_the_keys(path, size=(120, 40), opened="looks the book over (doctor)") as hands:
         assert hands.shows("damaged") and hands.app.return_code is None
 
 

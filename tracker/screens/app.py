@@ -20,6 +20,7 @@ from textual.worker import Worker
 
 from tracker.errors import BookError, TrackerError
 from tracker.screens.actions import ANYWHERE, bindings
+from tracker.screens.clears import by_keys
 from tracker.screens.desk import Desk
 from tracker.screens.frame import Framed
 from tracker.screens.help import help_page
@@ -162,7 +163,7 @@ class DeckApp(Desk):
                 notices.append(f"drafts from last time: {self.draft_names()} (k goes there)")
         if notices:
             front = next((screen for screen in reversed(self.screen_stack) if isinstance(screen, Framed)), self.home)
-            front.tell("; ".join(notices))
+            front.tell(by_keys("; ".join(notices)))
         self.home.reread()
         self.set_interval(WATCH, self.look)
         self.set_interval(KEEP, self.keep)
