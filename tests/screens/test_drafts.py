@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.often import examples
 from tests.screens.conftest import NOW, Hands, at_the_keys
 from tests.screens.test_reading import RACKED, enter, open_check, stored
 from tracker.screens.app import DeckApp
@@ -51,6 +52,17 @@ async def test_a_key_of_the_open_jobs_goes_to_a_kept_draft(path: Path) -> None:
         assert "Layout square" in hands.shown
 
 
+async def test_the_key_to_the_drafts_is_offered_once_there_is_one(path: Path) -> None:
+    async with at_the_keys(path, size=(120, 40)) as hands:
+        await hands.settle()
+        assert "k drafts" not in hands.shown
+        await open_check(hands, "Frame", "square")
+        await enter(hands, RACKED[:2])
+        await hands.press("escape", "escape", until="OPEN JOBS")
+        await hands.settle()
+        assert "k drafts" in hands.shown
+
+
 async def test_an_answer_half_typed_outlives_the_terminal(path: Path) -> None:
     file = drafts_path(path.resolve(), "tablet")
     async with at_the_keys(path) as hands:
@@ -90,7 +102,7 @@ KEYS = [("26-101", "square"), ("26-101", "level"), ("", "Note (26-101)\n")]
 ACTS = st.lists(st.tuples(st.integers(0, 2), st.sampled_from(KEYS), st.sampled_from(["", "1", "12'"])), max_size=30)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60, 1200), deadline=None)
 @given(ACTS)
 def test_windows_on_one_book_keep_each_other_s_drafts(acts: list[tuple[int, tuple[str, str], str]]) -> None:
     """Whatever each window typed last into a form is there, and what it was done with is not, whoever came first."""

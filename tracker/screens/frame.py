@@ -277,8 +277,10 @@ class Framed(Screen[R], Asking, Generic[R]):
         return [widget for widget in chain if _shows_where(widget)] or chain
 
     def on_screen_resume(self) -> None:
-        """Read again when the book or the day moved on while another screen was in front."""
+        """Read again when the book or the day moved on while another screen was in front; what applies may be another."""
         self.draw_bar()
+        for keys in self.query(KeyLine):
+            keys.refresh(layout=True)
         if self.read_under is not None and (self.old_day or self.read_under != self.desk.stamp):
             self.old_day = False
             self.reread()
