@@ -39,7 +39,7 @@ READINGS = {
     # One nail for each 2 in of nominal width (common practice): 4 in a 2x8.
     "fasteners": {"coating": "stainless", "1L": "4", "4R": "4", "7L": "4", "10R": "4"},
     # Joists of 8' 9" between the rims, a block at each end and one in the middle.
-    "support": {str(n): "0; 52-1/2; 8' 9" for n in range(1, 11)},
+    "support": {"tag": "UC4A", "fixed": "yes", "drains": "yes"} | {str(n): "0; 52-1/2; 8' 9" for n in range(1, 11)},
     "square": RECTANGLE,
     "level": dict.fromkeys("ABCD", "0"),
     "framing-inspection": INSPECTED,
