@@ -6,14 +6,17 @@ import gc
 import os
 
 import pytest
-from hypothesis import settings
-from textual import _wait
+from hypothesis import Phase, settings
 
-_wait.SLEEP_GRANULARITY, _wait.SLEEP_IDLE = 0.005, 0.00025
-"""Seconds without work after which a screen counts as at rest: the toolkit's own 20 ms, several times a key, are most of what
-thousands of keys take."""
-settings.register_profile("tests", max_examples=40, deadline=None, derandomize="CI" in os.environ, print_blob=True)
-settings.register_profile("nightly", max_examples=1000, deadline=None, derandomize=False, print_blob=True)
+from tests import rest
+
+rest.install()
+PHASES = [phase for phase in Phase if phase is not Phase.explain]
+"""What a failure comes from is told by its example; trying every part of it once more takes many times the test."""
+settings.register_profile(
+    "tests", max_examples=40, deadline=None, derandomize="CI" in os.environ, print_blob=True, phases=PHASES
+)
+settings.register_profile("nightly", settings.get_profile("tests"), max_examples=1000, derandomize=False)
 settings.load_profile(os.environ.get("TESTS_PROFILE", "tests"))
 """Where a test names no number of its own; the same examples again and again where nobody looks at a first failure.
 ``TESTS_PROFILE=nightly`` looks long, at other examples each time; tests with numbers of their own ask ``tests.often``."""

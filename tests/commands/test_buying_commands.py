@@ -174,7 +174,7 @@ def test_ctrl_c_prints_the_best_so_far_and_a_terminal_sees_it_improve(priced: De
         [sys.executable, "-m", "tracker", "cutlist", *names], env=env, stdin=outside, stdout=outside, stderr=outside
     )
     os.close(outside)
-    drawn, sent, end = b"", False, time.monotonic() + 120
+    drawn, sent, end = b"", False, time.monotonic() + 300
     while time.monotonic() < end:
         if select.select([inside], [], [], 0.1)[0]:
             try:
@@ -188,7 +188,7 @@ def test_ctrl_c_prints_the_best_so_far_and_a_terminal_sees_it_improve(priced: De
             program.send_signal(signal.SIGINT)
             sent = True
     os.close(inside)
-    assert program.wait(60) == 0 and sent
+    assert program.wait(300) == 0 and sent
     shown = drawn.decode()
     assert "Stopped: these are the best plans found so far." in shown
     ended = " ".join(re.sub(r"\x1b\[[0-9;]*m", "", shown.partition("Stopped: ")[2]).split())

@@ -41,7 +41,7 @@ def shell(
         env=where,
         cwd=home,
         capture_output=True,
-        timeout=120,
+        timeout=300,
         check=False,
     )
 
@@ -390,7 +390,7 @@ def test_help_starts_fast_and_imports_nothing_heavy(home: Path) -> None:
     )
     for words in (["--help"], ["--version"], ["check", "--help"], ["figure", "span", "--help"]):
         result = subprocess.run(
-            [sys.executable, "-c", code, *words], cwd=ROOT, capture_output=True, text=True, timeout=60, check=False
+            [sys.executable, "-c", code, *words], cwd=ROOT, capture_output=True, text=True, timeout=300, check=False
         )
         assert (result.returncode, result.stderr.strip()) == (0, "[]")
 

@@ -15,6 +15,7 @@ from textual.pilot import Pilot
 
 from tests.invented import platform_text
 from tests.once import copy_once
+from tests.rest import on_its_way
 from tracker.book.hand import hand
 from tracker.book.jobs import take_job
 from tracker.book.opening import Book, open_book
@@ -147,14 +148,25 @@ class Hands:
         """Whether a cut list is shown, looked through to its end and all of it proven."""
         return "PROVEN" in self.said and "NOT PROVEN" not in self.said and "LOOKING" not in self.said
 
-    async def until(self, what: str | Callable[[], bool], seconds: float = 10) -> None:
-        """Wait until the screen shows a text, broken over lines or not, or something holds."""
-        end, step = asyncio.get_running_loop().time() + seconds, 0.02
+    async def until(self, what: str | Callable[[], bool], seconds: float = 90) -> None:
+        """Wait until the screen shows a text, broken over lines or not, or something holds.
+
+        How long that may take says nothing of the program: a core may have ten others to serve.
+        """
+        end, step = asyncio.get_running_loop().time() + seconds, 0.005
         while not (self.shows(what) if isinstance(what, str) else what()):
             if asyncio.get_running_loop().time() > end:
                 raise AssertionError(f"never came: {what}\n{self.shown}")
             await self.pilot.pause(step)
             step = min(step * 1.3, 0.2)  # looking takes a core's time that the program waited for may need
+
+    async def settle(self) -> None:
+        """Wait until nothing is on its way any more: what is shown then is what stays."""
+        frames = [""]
+        while len(frames) < 3 or frames[-1] != frames[-2]:
+            await self.until(lambda: not self.app.working and not on_its_way(self.app))
+            await self.pilot.wait_for_scheduled_animations()
+            frames.append(self.shown)
 
     async def press(self, *keys: str, until: str | Callable[[], bool] = "") -> None:
         """Press keys, then wait."""

@@ -89,7 +89,7 @@ async def test_the_palette_offers_what_applies_and_does_it(path: Path) -> None:
         await hands.press("ctrl+p")
         await hands.type("start this phase")
         await hands.until("start: start this phase")
-        await hands.pilot.pause(0.2)
+        await hands.settle()
         await hands.press("enter", until="Site visit  under way")
 
 

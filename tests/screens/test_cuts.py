@@ -76,7 +76,7 @@ def slow(monkeypatch: pytest.MonkeyPatch) -> Event:
 
     def slowly(self: cuts.Seeking, best: CutPlan, bound_e4: int) -> bool:
         keep = real(self, best, bound_e4)
-        for _ in range(1000):
+        for _ in range(6000):
             if self.halt.wait(0.01) or go_on.is_set():
                 break
         return keep and not self.halt.is_set()

@@ -100,7 +100,7 @@ async def test_no_label_of_the_key_line_is_cut_and_help_ends_it(samples: Path, s
             await hands.until(lambda stop=stop: front(hands) == stop)  # type: ignore[misc]
             screen = hands.app.screen
             assert isinstance(screen, Framed)
-            await hands.pilot.pause(0.2)
+            await hands.settle()
             region = screen.query_one(KeyLine).region
             lines = hands.shown.splitlines()[region.y : region.bottom]
             offered = {

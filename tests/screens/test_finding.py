@@ -117,14 +117,14 @@ async def test_the_palette_goes_to_a_job_and_to_finding(path: Path) -> None:
         await hands.press("ctrl+p")
         await hands.type("pond")
         await hands.until("go to job 26-102")
-        await hands.pilot.pause(0.2)
+        await hands.settle()
         await hands.press("enter", until="planned ")
         front = hands.app.screen
         assert isinstance(front, JobScreen) and front.code == "26-102"
         await hands.press("ctrl+p")
         await hands.type("by its words")
         await hands.until("find a job, a check")
-        await hands.pilot.pause(0.2)
+        await hands.settle()
         await hands.press("enter", until=lambda: isinstance(hands.app.screen, FindScreen))
 
 

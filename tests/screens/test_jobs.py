@@ -215,7 +215,7 @@ async def look():
         opening()
     app.action_open_book = opened
     async with app.run_test() as pilot:
-        for _ in range(200):
+        for _ in range(5000):
             if painted:
                 break
             await pilot.pause(0.02)
@@ -226,7 +226,7 @@ asyncio.run(look())
 
 
 def test_the_frame_is_painted_before_the_store_is_imported(path: Path) -> None:
-    done = subprocess.run([sys.executable, "-c", FIRST_PAINT, str(path)], capture_output=True, text=True, timeout=60)
+    done = subprocess.run([sys.executable, "-c", FIRST_PAINT, str(path)], capture_output=True, text=True, timeout=300)
     assert done.stdout.strip() == "[(True, False)]", done.stdout + done.stderr
 
 

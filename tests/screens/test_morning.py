@@ -204,7 +204,7 @@ async def test_the_samples_load_only_after_a_yes(tmp_path: Path) -> None:
         await hands.press("s", "escape", until="No open job")
         assert not in_book(path, lambda book: job_lines(book, NOW.date()))
         await hands.press("s", "down", "enter")
-        await hands.until("sample jobs loaded, all invented", seconds=90)
+        await hands.until("sample jobs loaded, all invented")
         await hands.until(" 1  26-014   FAILED")
         assert "load" not in hands.shown.splitlines()[-1]
     assert len(in_book(path, lambda book: job_lines(book, NOW.date()))) == len(sample_files())
@@ -222,7 +222,7 @@ async def test_loading_can_be_stopped_and_begun_again(tmp_path: Path) -> None:
             other.execute("ROLLBACK")
         await hands.until(f"0 sample jobs loaded, all invented; {len(sample_files())} left out")
         await hands.press("s", "down", "enter")
-        await hands.until(f"{len(sample_files())} sample jobs loaded", seconds=90)
+        await hands.until(f"{len(sample_files())} sample jobs loaded")
         await hands.until("NEEDS YOU")
         await hands.press("s")
         assert isinstance(hands.app.screen, MorningScreen), "a book with jobs takes no samples"

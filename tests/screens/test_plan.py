@@ -13,6 +13,7 @@ from rich.cells import cell_len
 from textual import events
 from textual.app import App, ComposeResult
 
+from tests.often import examples
 from tests.once import copy_once
 from tests.reports.drawing_cases import FILES, SAMPLES, Sizes, sample, sizes
 from tests.screens.conftest import NOW, Hands, at_the_keys, in_book, put_job
@@ -137,24 +138,18 @@ async def test_a_plan_drawn_slowly_looks_like_one_drawn_at_once(
     monkeypatch.setattr("tracker.reports.drawing.draw_of", slowly)
     async with at_the_keys(square_book) as hands:
         screen = await open_plan(hands)
-        await at_rest(hands)
+        await hands.settle()
         shown = hands.shown
         screen.redraw()
-        await at_rest(hands)
+        await hands.settle()
         assert hands.shown == shown
         for size in ((110, 30), (84, 22), (60, 20), (120, 40), (96, 29)):
             await hands.pilot.resize_terminal(*size)
-            await at_rest(hands)
+            await hands.settle()
             shown = hands.shown
             screen.redraw()
-            await at_rest(hands)
+            await hands.settle()
             assert hands.shown == shown, size
-
-
-async def at_rest(hands: Hands) -> None:
-    """Let everything on its way between the widgets come to an end."""
-    for _ in range(6):
-        await hands.pilot.pause()
 
 
 @SIZES
@@ -291,7 +286,7 @@ async def test_the_widget_says_what_it_is_told_and_keeps_the_view_of_one_platfor
         assert 20 in shown.joist_columns, "a chosen joist is brought into view"
 
 
-@settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(10, 200), deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(sizes(), st.integers(1, 130), st.integers(1, 45), st.floats(1, 30), st.sampled_from(sorted(BY_KEY)))
 async def test_nothing_is_drawn_outside_the_widget(
     size: Sizes, width: int, height: int, zoom: float, phase: str

@@ -80,7 +80,7 @@ class Window:
         """The text in the window."""
         return "\n".join(line.rstrip() for line in self.screen.display)
 
-    def until(self, what: str | Callable[[], bool], seconds: float = 40) -> None:
+    def until(self, what: str | Callable[[], bool], seconds: float = 120) -> None:
         """Wait until the window shows a text, or something holds."""
         end = time.monotonic() + seconds
         while not (what in self.shown if isinstance(what, str) else what()):
@@ -126,7 +126,7 @@ def test_a_resize_keeps_what_is_typed(window: Window) -> None:
 
 def test_put_to_sleep_and_woken_it_is_as_it_was(window: Window) -> None:
     os.write(window.handle, b"\x1a")
-    end = time.monotonic() + 20
+    end = time.monotonic() + 120
     while os.waitpid(window.pid, os.WUNTRACED | os.WNOHANG) == (0, 0):
         assert time.monotonic() < end, "it does not go to sleep"
         window.read(0.05)

@@ -106,7 +106,7 @@ async def test_what_is_brought_up_to_date_for_ever_holds_no_key_up(path: Path) -
         await hands.press("n", until="1 of")
         hands.app.hold(Hold(hands.app.screen, Wait.REREADING))  # and nobody lets go
         burst(hands, "26-401")
-        await hands.until(lambda: values(hands)[0] == "26-401", seconds=5)
+        await hands.until(lambda: values(hands)[0] == "26-401")
 
 
 async def test_escape_does_not_wait_for_what_is_long_in_coming(path: Path) -> None:
@@ -170,7 +170,7 @@ async def test_a_job_sought_and_found_is_gone_to_at_once(path: Path) -> None:
         await hands.until("planned ")
 
 
-async def test_keys_wait_for_a_book_somebody_else_writes_to(path: Path) -> None:
+async def test_keys_wait_for_a_book_somebody_else_writes_to(path: Path, patient: None) -> None:
     async with at_the_keys(path) as hands:
         with locked(path) as other:
             burst(hands, "\rnthe gate sticks\r")

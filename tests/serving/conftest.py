@@ -73,7 +73,7 @@ async def serving(
         ready = asyncio.Event()
         task = asyncio.create_task(site.run(bound, ready.set))
         try:
-            await asyncio.wait_for(ready.wait(), 10)
+            await asyncio.wait_for(ready.wait(), 120)
             yield Served(site, guard, told, host)
         finally:
             task.cancel()
@@ -106,7 +106,7 @@ class Terminal:
         """The text on it."""
         return "\n".join(self.screen.display)
 
-    async def until(self, what: str | Callable[[], bool], seconds: float = 30) -> None:
+    async def until(self, what: str | Callable[[], bool], seconds: float = 120) -> None:
         """Read until it shows a text or something holds."""
         try:
             async with asyncio.timeout(seconds):

@@ -59,7 +59,7 @@ class Tab:
 
     async def until(self, text: str, columns: range = range(1000)) -> None:
         """Wait for a text on a terminal of so many columns, and for the browser to have drawn it."""
-        for _ in range(300):
+        for _ in range(1200):
             if text in self.shown and self.screen.columns in columns:
                 await self.page.wait_for_timeout(150)
                 return

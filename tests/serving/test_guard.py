@@ -142,7 +142,7 @@ async def test_one_page_too_many_is_told_so_and_finds_room_when_one_closes(path:
             async with session.get(served.origin) as answer:
                 assert answer.status == 503 and "Every place is taken" in await answer.text()
             assert await socket_status(session, served, Origin=served.origin) == 503
-        async with asyncio.timeout(20), opened(served, session) as again:
+        async with asyncio.timeout(120), opened(served, session) as again:
             await again.until("26-101")
 
 

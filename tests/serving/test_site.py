@@ -61,7 +61,7 @@ async def test_a_closed_page_ends_its_process_and_keeps_what_was_typed(path: Pat
             await page.press("\r", "ctrl+s")
             await page.press("11'7", "11'7")
             (pid,) = running(served)
-        async with asyncio.timeout(15):
+        async with asyncio.timeout(120):
             while served.site.sittings:
                 await asyncio.sleep(0.05)
         assert not alive(pid)
@@ -119,7 +119,7 @@ async def test_a_process_that_dies_closes_its_page_and_is_told_in_one_line(path:
 async def test_each_browser_is_a_device_of_its_own(path: Path) -> None:
     async with serving(path) as served, client(served) as one, client(served) as two:
         async with opened(served, one), opened(served, one), opened(served, two):
-            async with asyncio.timeout(15):
+            async with asyncio.timeout(120):
                 while len(running(served)) < 3:
                     await asyncio.sleep(0.05)
             devices = [s.desk.device for s in served.site.sittings.values() if s is not None]

@@ -27,7 +27,7 @@ def section(title: str) -> list[str]:
 
 def test_the_page_in_the_project_is_what_the_script_makes() -> None:
     done = subprocess.run(
-        [sys.executable, "-m", "tracker.trade.reference"], cwd=ROOT, capture_output=True, timeout=120, check=True
+        [sys.executable, "-m", "tracker.trade.reference"], cwd=ROOT, capture_output=True, timeout=300, check=True
     )
     assert done.stdout.decode("utf-8") == PAGE
     there = (ROOT / "FIGURES.md").read_text(encoding="utf-8")
