@@ -18,6 +18,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 
 from tests.book.conftest import DAY, hand_of, job_text
+from tests.often import examples
 from tracker.book.buying import cost_of, cut_list, material_list, plan_now, purchases, unplanned
 from tracker.book.gates import sign_off
 from tracker.book.hand import Hand
@@ -416,7 +417,7 @@ class Buying(RuleBasedStateMachine):
 
 
 TestBuying = Buying.TestCase
-TestBuying.settings = settings(max_examples=8, stateful_step_count=10, deadline=None)
+TestBuying.settings = settings(max_examples=examples(8, 160), stateful_step_count=10, deadline=None)
 
 
 def test_days_before_an_order_day(book: Book, hand: Hand, take: Take) -> None:

@@ -12,6 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tests.book.conftest import DAY, change_orders_of, hand_of
+from tests.often import examples
 from tracker.book.care import doctor
 from tracker.book.changeviews import Change, ItemChange
 from tracker.book.changing import BUILT_BY, accept_change, difference
@@ -233,7 +234,7 @@ def test_every_check_and_phase_a_change_can_touch_is_known() -> None:
     assert set(BUILT_BY) == set(Part) - {Part.GROUND, Part.PERMIT}
 
 
-@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(12, 240), deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     width=st.sampled_from(["9'", "12'", "14' 6", "16'"]), height=st.sampled_from(["10-1/2 in", "12 in", "2'"]),
     spacing=st.sampled_from(["12 in", "16 in"]), finish=st.sampled_from(["none", "oil"]), had=st.integers(0, 14),

@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.book.conftest import DAY, hand_of
+from tests.often import examples
 from tests.signed import sign_off_all_before
 from tracker.book.entries import Entry
 from tracker.book.fold import fold_check
@@ -138,7 +139,7 @@ def entry(number: int, step: Step, corrects: str) -> Entry:
     return Entry(number, f"e{number}", "reading", "j", "", "c", "", at, DAY, "Lead Wren", corrects, 0, body)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150, 3000), deadline=None)
 @given(steps=STEPS)
 def test_the_last_measurement_that_still_has_a_reading_decides(steps: list[Step]) -> None:
     """Against measurements kept as piles: a new reading begins one, a correction of the top goes on its pile, a reading taken

@@ -13,6 +13,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tests.book.conftest import DAY, hand_of
+from tests.often import examples
 from tracker.book.care import doctor
 from tracker.book.gates import start
 from tracker.book.hand import Hand
@@ -146,7 +147,7 @@ def test_odd_moments_are_kept(book: Book, take: Take, moment: str) -> None:
     assert job_view(book, code, DAY).notes[-1].at == datetime.fromisoformat(moment).astimezone(UTC)
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(25, 500), deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(text=st.text(min_size=1, max_size=300).filter(lambda t: t.strip() and "\0" not in t))
 def test_any_text_comes_back_as_typed(book: Book, hand: Hand, take: Take, text: str) -> None:
     import unicodedata

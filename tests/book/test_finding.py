@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.book.conftest import hand_of, job_text
+from tests.often import examples
 from tracker.book.finding import find, fold
 from tracker.book.frontviews import Room
 from tracker.book.gates import hold
@@ -109,7 +110,7 @@ def book_of_notes(*notes: str) -> Iterator[Book]:
 WILD = st.text(alphabet="%_\\aÄß'\"*?[](;-", min_size=1, max_size=8)
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=examples(15, 300), deadline=None)
 @given(st.lists(WILD, min_size=1, max_size=6, unique=True), WILD)
 def test_wild_cards_stand_for_themselves(notes: list[str], sought: str) -> None:
     """A note is found exactly when it holds the word, by plain comparison in Python."""

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 
 from tests.book.conftest import DAY, hand_of, job_text
 from tests.book.hourly import log_hours
+from tests.often import examples
 from tracker.book.days import add_day_off
 from tracker.book.gates import hold, reopen, sign_off, start
 from tracker.book.hand import Hand
@@ -178,7 +179,7 @@ def test_the_chain_shown_is_the_chain_kept(book: Book, take: Take) -> None:
     assert lines[3].digest == hashlib.sha256(text.encode()).hexdigest()
 
 
-@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(20, 400), deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(days=st.lists(st.integers(-400, 400), min_size=1, max_size=6))
 def test_the_order_is_that_of_arrival_whatever_the_clock_said(
     book: Book, hand: Hand, take: Take, days: list[int]

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from tests.book.conftest import DAY, hand_of, job_text
 from tests.book.test_standing import EDITS, take
+from tests.often import examples
 from tracker.book.gates import sign_off, start
 from tracker.book.jobs import job_lines, job_view, take_job
 from tracker.book.opening import Book, open_book
@@ -43,7 +44,7 @@ def answers(book: Book, day: date) -> object:
     return job_lines(book, day), job_view(book, "26-101", day), day_sheet(book, day)
 
 
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=examples(8, 160), deadline=None)
 @given(st.lists(st.tuples(st.sampled_from(sorted(DEEDS)), st.booleans(), st.integers(0, 1)), min_size=1, max_size=6))
 def test_what_is_kept_in_memory_never_differs(deeds: list[tuple[str, bool, int]]) -> None:
     with TemporaryDirectory() as folder, closing(open_book(Path(folder) / "jobs.book")) as book:

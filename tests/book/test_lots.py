@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 
 from tests.book.conftest import DAY, hand_of, job_text
+from tests.often import examples
 from tracker.book.hand import Hand
 from tracker.book.jobs import job_lines, job_view, take_job
 from tracker.book.lots import cancel, give_back, lots, needs, order, receive, scrap, use
@@ -208,7 +209,7 @@ class Movements(RuleBasedStateMachine):
 
 
 TestMovements = Movements.TestCase
-TestMovements.settings = settings(max_examples=12, stateful_step_count=12, deadline=None)
+TestMovements.settings = settings(max_examples=examples(12, 240), stateful_step_count=12, deadline=None)
 
 
 def test_a_past_day_reads_as_it_was_known_that_evening(book: Book, take: Take) -> None:

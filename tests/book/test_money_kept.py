@@ -13,6 +13,7 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, ru
 from tests.book.conftest import DAY, hand_of, job_text
 from tests.book.hourly import log_hours
 from tests.book.test_money import CODE, DRAWN, HIRE, MORE, conserved
+from tests.often import examples
 from tracker.book.gates import reopen, sign_off
 from tracker.book.hours import take_back_hours
 from tracker.book.invoices import credit, invoice, receive_payment, spend, take_back
@@ -134,7 +135,7 @@ class Money(RuleBasedStateMachine):
 
 
 TestMoney = Money.TestCase
-TestMoney.settings = settings(max_examples=10, stateful_step_count=14, deadline=None)
+TestMoney.settings = settings(max_examples=examples(10, 200), stateful_step_count=14, deadline=None)
 
 
 @given(

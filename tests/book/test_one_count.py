@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import tempfile
 from pathlib import Path
 
@@ -11,6 +10,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 
 from tests.book.conftest import DAY, hand_of, job_text
+from tests.often import examples
 from tests.once import copy_once
 from tracker.book.counted import CountsApartError
 from tracker.book.gates import reopen, sign_off
@@ -173,6 +173,4 @@ class OneCount(RuleBasedStateMachine):
 
 
 TestOneCount = OneCount.TestCase
-TestOneCount.settings = settings(
-    max_examples=int(os.environ.get("DECKJOBS_EXAMPLES", "6")), stateful_step_count=12, deadline=None
-)
+TestOneCount.settings = settings(max_examples=examples(6, 240), stateful_step_count=12, deadline=None)

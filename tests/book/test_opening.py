@@ -258,7 +258,7 @@ def test_a_read_only_folder_is_opened_for_viewing_only(tmp_path: Path) -> None:
     tmp_path.chmod(0o555)
     try:
         done = subprocess.run(
-            [sys.executable, "-c", AS_NOBODY, str(path)], capture_output=True, text=True, timeout=60, check=False
+            [sys.executable, "-c", AS_NOBODY, str(path)], capture_output=True, text=True, timeout=300, check=False
         )
     finally:
         tmp_path.chmod(0o755)

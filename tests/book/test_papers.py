@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from tests.book.conftest import DAY, hand_of, job_text
 from tests.book.test_money import HIRE, MORE
+from tests.often import examples
 from tracker.book.gates import sign_off
 from tracker.book.hand import Hand
 from tracker.book.houserules import set_house_rules
@@ -255,7 +256,7 @@ def test_the_tax_of_three_thirds_adds_up() -> None:
     assert found == {1: 203, 2: 204, 3: 203}
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60, 1200), deadline=None)
 @given(
     st.integers(1, 10**7), st.integers(0, 300), st.lists(st.tuples(st.integers(-5_000, 90_000), st.booleans()), max_size=3),
     st.lists(st.integers(1, 100), min_size=1, max_size=6), st.booleans(),

@@ -19,6 +19,7 @@ from hypothesis import strategies as st
 
 from tests.book.conftest import DAY, hand_of, job_text
 from tests.invented import platform_text
+from tests.often import examples
 from tracker.book.buying import cost_of, cut_list, needs_and_purchases, purchases
 from tracker.book.buyviews import PurchaseLine
 from tracker.book.jobs import job_view, take_job
@@ -240,7 +241,7 @@ BOARDS = st.lists(
 )  # fmt: skip
 
 
-@settings(max_examples=6, deadline=None)
+@settings(max_examples=examples(6, 120), deadline=None)
 @given(JOBS, BOARDS, st.integers(0, 12))
 def test_all_surfaces_come_to_the_same_sum_whatever_the_book(
     jobs: list[tuple[bool, str, bool]], offers: list[tuple[str, int, int, str]], ordered: int

@@ -16,6 +16,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 
 from tests.book.conftest import hand_of
+from tests.often import examples
 from tests.planning.test_pricefile import price_books
 from tracker.book.buyviews import PricesTaken
 from tracker.book.care import doctor
@@ -105,7 +106,7 @@ def test_a_book_for_viewing_only_takes_none(book: Book, hand: Hand) -> None:
     viewing.close()
 
 
-@settings(max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+@settings(max_examples=examples(15, 300), suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
 @given(prices=price_books())
 def test_every_price_book_survives_the_store_and_the_list(
     tmp_path_factory: pytest.TempPathFactory, prices: PriceBook

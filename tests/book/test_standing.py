@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 
 from tests.book.conftest import DAY, hand_of, job_text
 from tests.book.test_durability import step
+from tests.often import examples
 from tracker.book.houserules import set_house_rules, take_rules_file
 from tracker.book.jobs import add_note, take_job
 from tracker.book.lots import order
@@ -75,7 +76,7 @@ EDITS: dict[str, Callable[[Book, date], object]] = {
 }
 
 
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=examples(8, 160), deadline=None)
 @given(st.lists(st.tuples(st.sampled_from(sorted(EDITS)), st.integers(0, 2)), min_size=2, max_size=8))
 def test_every_evening_reads_the_same_after_all_later_edits(edits: list[tuple[str, int]]) -> None:
     with TemporaryDirectory() as folder, closing(open_book(Path(folder) / "jobs.book")) as book:

@@ -12,6 +12,7 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from tests.book.conftest import DAY, hand_of
+from tests.often import examples
 from tests.signed import sign_off_all_before
 from tracker.book.care import doctor
 from tracker.book.entries import Entry
@@ -202,7 +203,7 @@ def reading_body(passes: bool) -> dict[str, object]:
     return {"entered": [], "unit": "in", "answer": answer}
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150, 3000), deadline=None)
 @given(steps=STEPS)
 def test_any_history_folds_as_if_what_was_taken_back_had_never_been(steps: list[Step]) -> None:
     log: list[Entry] = []
@@ -243,7 +244,7 @@ class Stood:
 CODES = count(200)
 
 
-@settings(max_examples=6, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(6, 120), deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     steps=st.lists(st.builds(Step, st.sampled_from(["read", "correct", "back", "waive"]), st.booleans()), max_size=8)
 )

@@ -12,6 +12,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from tests.book.conftest import DAY, hand_of, job_text
+from tests.often import examples
 from tests.once import copy_once
 from tracker.book.care import doctor
 from tracker.book.days import add_day_off
@@ -137,7 +138,7 @@ GATES = [
 ]
 
 
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=examples(8, 160), deadline=None)
 @given(steps=STEPS, picks=st.lists(st.integers(0, 40), max_size=6))
 @example(steps=PIECES, picks=[])
 @example(steps=GATES, picks=[])

@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.commands.conftest import job_text
+from tests.often import examples
 from tracker.book.plans import Shelf
 from tracker.planning.bounds import Bound, Gaps
 from tracker.planning.estimate import Estimate, Kind, Terms, difference_bound, estimate
@@ -58,7 +59,7 @@ def holds(bound: Bound, said: int, true: int) -> bool:
     return {Bound.EXACT: said == true, Bound.LEAST: said <= true, Bound.MOST: said >= true, Bound.UNKNOWN: True}[bound]
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=examples(60, 1200))
 @given(st.data())
 def test_no_number_looks_better_for_a_missing_price_and_each_says_so(data: st.DataObject) -> None:
     full = {item: data.draw(st.integers(1, 900_000), item) for item in ITEMS}

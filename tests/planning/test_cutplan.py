@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.often import examples
 from tests.planning.cutplan_checks import by_hand, replay
 from tracker.errors import InputError
 from tracker.planning.cutplan import (
@@ -366,7 +367,7 @@ _OFFCUTS = st.lists(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60, 1200), deadline=None)
 @given(_NEEDS, _OFFCUTS, st.sampled_from([0, KERF, 3 * MM]), st.sampled_from([0, TRIM, INCH]))
 def test_every_plan_is_sound(needs: list[Need], offcuts: list[Stock], kerf: int, trim: int) -> None:
     stocks = [*YARD, *offcuts]

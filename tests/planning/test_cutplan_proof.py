@@ -9,6 +9,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from tests.often import examples
 from tests.planning.cutplan_checks import arc_flow, brute_force, replay
 from tests.planning.cutplan_lists import Case, close_prices, deck_lists, random_lists
 from tracker.errors import InputError
@@ -50,7 +51,7 @@ def _tiny(draw: st.DrawFn) -> tuple[list[Need], list[Stock], int, int]:
     return needs, stocks, kerf, draw(st.sampled_from([0, INCH // 4]))
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=examples(200, 4000), deadline=None)
 @given(_tiny())
 def test_no_way_to_share_out_the_pieces_is_better(case: tuple[list[Need], list[Stock], int, int]) -> None:
     needs, stocks, kerf, trim = case

@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.often import examples
 from tracker.errors import InputErrors
 from tracker.planning.csvlines import LONGEST_LINE, MOST_FAULTS, MOST_PRICE_E4
 from tracker.planning.pricefile import (
@@ -249,7 +250,7 @@ def price_books(draw: st.DrawFn) -> PriceBook:
     return PriceBook(offers, {n: Terms(n, draw(st.integers(0, 366)), draw(money), draw(money)) for n in sellers})
 
 
-@settings(max_examples=150)
+@settings(max_examples=examples(150, 3000))
 @given(price_books())
 def test_what_is_written_reads_back(book: PriceBook) -> None:
     text = format_prices(book)
@@ -259,7 +260,7 @@ def test_what_is_written_reads_back(book: PriceBook) -> None:
     assert listed.terms == terms
 
 
-@settings(max_examples=150)
+@settings(max_examples=examples(150, 3000))
 @given(price_books())
 def test_no_written_cell_starts_as_a_formula_does(book: PriceBook) -> None:
     import csv
@@ -268,7 +269,7 @@ def test_no_written_cell_starts_as_a_formula_does(book: PriceBook) -> None:
         assert not any(cell.startswith(("=", "+", "-", "@", "\t", "\r")) for cell in row)
 
 
-@settings(max_examples=200)
+@settings(max_examples=examples(200, 4000))
 @given(
     st.binary(max_size=200)
     | st.text(alphabet=",\"\n\r=-'# ab18.;\t", max_size=80).map(lambda t: f"supplier,item,price\n{t}".encode())

@@ -12,6 +12,7 @@ from dateutil.rrule import DAILY, FR, MO, TH, TU, WE, rrule
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.often import examples
 from tests.trade.phase_jobs import FULL_JOB, GROUND_JOB, JOBS
 from tracker.errors import InputError
 from tracker.planning.allowed import Allowed, Opening
@@ -75,7 +76,7 @@ def weekdays_between(first: date, last: date) -> list[date]:
     return [moment.date() for moment in rule]
 
 
-@settings(max_examples=60)
+@settings(max_examples=examples(60, 1200))
 @given(st.dates(date(2026, 1, 1), date(2026, 12, 31)), st.integers(0, 200), OFF)
 def test_working_days_between_two_days_are_those_of_a_plain_count(first: date, days: int, off: frozenset[date]) -> None:
     last, work_calendar = first + days * DAY, WorkCalendar(days_off=off)
@@ -326,7 +327,7 @@ def done_so_far(draw: st.DrawFn, job: JobSpec) -> dict[str, Done]:
     return out
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=examples(120, 2400), deadline=None)
 @given(data=st.data(), job=JOBS, calendar=CALENDARS, today=st.none() | NEAR)
 def test_a_plan_runs_forward_over_working_days(
     data: st.DataObject, job: JobSpec, calendar: WorkCalendar, today: date | None
@@ -355,7 +356,7 @@ def test_a_plan_runs_forward_over_working_days(
             assert calendar.works(span.start, phase.outdoors) and calendar.works(span.end, phase.outdoors)
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=examples(120, 2400), deadline=None)
 @given(data=st.data(), job=JOBS, calendar=CALENDARS, more=NEAR, wet=st.booleans(), today=st.none() | NEAR)
 def test_a_day_lost_never_makes_any_phase_end_earlier(
     data: st.DataObject, job: JobSpec, calendar: WorkCalendar, more: date, wet: bool, today: date | None
@@ -383,7 +384,7 @@ def bound_days(draw: st.DrawFn, job: JobSpec) -> dict[str, Allowed]:
     return out
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=examples(200, 4000), deadline=None)
 @given(data=st.data(), job=JOBS, calendar=CALENDARS, today=NEAR, later=st.integers(0, 10), people=st.integers(1, 4))
 def test_signing_a_phase_off_never_makes_a_job_later(
     data: st.DataObject, job: JobSpec, calendar: WorkCalendar, today: date, later: int, people: int
@@ -421,7 +422,7 @@ def test_every_phase_signed_off_in_its_turn_leaves_the_rest_where_it_was_or_earl
             assert all(after[each].end <= before[each].end for each in before), (key, today)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60, 1200), deadline=None)
 @given(data=st.data(), job=JOBS, calendar=CALENDARS, today=NEAR)
 def test_nothing_is_planned_on_a_day_its_papers_do_not_allow(
     data: st.DataObject, job: JobSpec, calendar: WorkCalendar, today: date
@@ -435,7 +436,7 @@ def test_nothing_is_planned_on_a_day_its_papers_do_not_allow(
         assert bound.ends is None or spans[key].end >= bound.ends
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60, 1200), deadline=None)
 @given(job=JOBS, calendar=CALENDARS, start=NEAR, later=st.integers(1, 20))
 def test_a_later_start_never_ends_earlier(job: JobSpec, calendar: WorkCalendar, start: date, later: int) -> None:
     before = plan_of(job, calendar, start=start)

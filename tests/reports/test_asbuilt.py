@@ -18,6 +18,7 @@ from hypothesis import strategies as st
 
 from tests.book.conftest import hand_of
 from tests.handed_over import LOT, hand_over, measured, oiled, take
+from tests.often import examples
 from tracker.book.handover import handover, marks_of
 from tracker.book.handviews import EntryMark, HandoverView, digest_of_marks
 from tracker.book.opening import Book, open_book
@@ -517,7 +518,7 @@ def made(view: HandoverView) -> list[bytes]:
 
 
 @given(st.data())
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150, 3000), deadline=None)
 def test_no_mutilated_copy_breaks_the_reading_of_it(
     record: Record, view: HandoverView, made: list[bytes], data: st.DataObject
 ) -> None:

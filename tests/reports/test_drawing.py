@@ -8,6 +8,7 @@ from datetime import date
 import pytest
 from hypothesis import given, settings
 
+from tests.often import examples
 from tests.reports.drawing_cases import SAMPLES, Sizes, crowned, judged, sample, sizes
 from tracker.reports.drawing import draw_platform
 from tracker.reports.drawing_json import drawing_json
@@ -51,7 +52,7 @@ def test_supports_are_those_of_the_plan_under_the_names_of_the_checks(name: str)
         assert list(dict.fromkeys(spot.name for spot in drawing.spots)) == list(rows)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60, 1200), deadline=None)
 @given(sizes())
 def test_everything_lies_inside_the_bounds_and_joists_inside_the_outline(size: Sizes) -> None:
     drawing = size.drawing()

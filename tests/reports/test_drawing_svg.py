@@ -11,6 +11,7 @@ from xml.etree import ElementTree as ET
 import pytest
 from hypothesis import given, settings
 
+from tests.often import examples
 from tests.reports.drawing_cases import HOSTILE, SAMPLES, Sizes, crowned, judged, sample, sizes
 from tracker.reports.drawing import draw_platform
 from tracker.reports.drawing_shapes import Layer, What
@@ -71,7 +72,7 @@ def test_it_is_well_formed_and_no_text_meets_another_or_the_pages_edge(name: str
         assert not one.meets(other), (one, other)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40, 800), deadline=None)
 @given(sizes())
 def test_any_platform_fits_its_page_and_its_texts_keep_apart(size: Sizes) -> None:
     drawing = size.drawing()

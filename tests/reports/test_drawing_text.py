@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from rich.text import Text
 
+from tests.often import examples
 from tests.reports.drawing_cases import HOSTILE, SAMPLES, Sizes, crowned, judged, sample, sizes
 from tracker.reports.drawing import draw_platform
 from tracker.reports.drawing_canvas import runs_width, to_text
@@ -43,7 +44,7 @@ def test_it_fits_its_window(name: str, width: int, height: int, ascii_only: bool
     assert to_text(list(rows)).plain.isascii() or not ascii_only
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60, 1200), deadline=None)
 @given(
     sizes(), st.integers(1, 150), st.none() | st.integers(1, 60), LAYERS,
     st.builds(View, st.floats(1, 50), st.floats(-1, 2), st.floats(-1, 2)), st.sampled_from([1.7, 2.0, 2.4]), st.booleans(),
@@ -59,7 +60,7 @@ def test_nothing_is_drawn_outside_whatever_the_view(
     assert plot.x_nm >= drawing.low[0] and plot.y_nm >= drawing.low[1]
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=examples(80, 1600), deadline=None)
 @given(sizes(), st.integers(40, 200), st.none() | st.integers(16, 70), st.sampled_from([1.7, 2.0, 2.4]))
 def test_its_proportions_are_the_platforms_within_a_cell(
     size: Sizes, width: int, height: int | None, ratio: float
@@ -208,7 +209,7 @@ def test_the_tape_names_every_joist_of_every_rim(name: str) -> None:
     assert "cut in this order" in text
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60, 1200), deadline=None)
 @given(sizes(), st.integers(30, 160), st.integers(12, 60), st.floats(1.2, 30), st.floats(0.1, 0.9))
 def test_going_on_one_way_ends_at_the_edge_at_one_scale(
     size: Sizes, width: int, height: int, zoom: float, y: float

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from rich.cells import cell_len
 from rich.console import Console
 
+from tests.often import examples
 from tracker.reports.page import Grid, Line, Page, Printed, Tone, cells, lay_out, plain, wrap
 from tracker.text import clean
 
@@ -28,7 +29,7 @@ def test_wrapping_loses_nothing_and_never_runs_over(text: str, width: int) -> No
     assert all(cells(line) <= max(width, 2) for line in lines)
 
 
-@settings(max_examples=60)
+@settings(max_examples=examples(60, 1200))
 @given(st.lists(st.tuples(ODD, ODD, ODD), min_size=1, max_size=5), st.integers(30, 100))
 def test_a_grid_keeps_every_letter_within_the_width(rows: list[tuple[str, str, str]], width: int) -> None:
     grid = Grid((), tuple(rows), frozenset({1}), indent=2)

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.often import examples
 from tests.reports.drawing_cases import SAMPLES
 from tests.reports.picture_cases import (
     GROUND,
@@ -74,7 +75,7 @@ def drafts(draw: st.DrawFn) -> tuple[str, Case, Readings]:
     return key, case, Readings(values, {label: row for label, row in rows.items() if row})
 
 
-@settings(max_examples=250, deadline=None)
+@settings(max_examples=examples(250, 5000), deadline=None)
 @given(draft=drafts(), width=st.integers(-1, 140), height=st.integers(-1, 50), ascii_only=st.booleans())
 def test_no_picture_leaves_its_room_whatever_was_typed(
     draft: tuple[str, Case, Readings], width: int, height: int, ascii_only: bool
@@ -89,7 +90,7 @@ def test_no_picture_leaves_its_room_whatever_was_typed(
         assert not ascii_only or text.isascii()
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60, 1200), deadline=None)
 @given(draft=drafts())
 def test_nothing_wrong_is_told_by_colour_alone(draft: tuple[str, Case, Readings]) -> None:
     """Whatever stands in the colour of a fault stands beside a mark or a word that says so."""
@@ -123,7 +124,7 @@ def push_nm(width_nm: int, ac_nm: int, bd_nm: int) -> Fraction:
     return Fraction(ac_nm**2 - bd_nm**2, 4 * width_nm)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60, 1200), deadline=None)
 @given(off=st.integers(3, 24), left=st.booleans(), width=st.integers(50, 100), height=st.integers(20, 40))
 def test_the_frame_leans_the_way_it_is_racked_and_the_arrow_is_the_push(
     off: int, left: bool, width: int, height: int
@@ -190,7 +191,7 @@ def test_the_points_of_a_level_stand_at_their_place_with_what_they_need() -> Non
     assert "not read: AB, BC, CD and DA" in text
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40, 800), deadline=None)
 @given(sixteenths=st.lists(st.integers(0, 40), min_size=12, max_size=60))
 def test_every_block_that_must_come_up_is_named_with_its_amount(sixteenths: list[int]) -> None:
     rows = rows_of(GROUND, "block-level")

@@ -17,6 +17,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.often import examples
 from tests.reports.drawing_cases import SAMPLES
 from tests.trade.test_framing import job, joists, platform
 from tracker.reports.drawing import draw_platform
@@ -147,7 +148,7 @@ def test_every_joint_bears(name: str) -> None:
             assert any(line.near_nm <= left + joint.at_nm <= line.far_nm for line in frame.joist_lines)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(25, 500), deadline=None)
 @given(st.integers(100, 620), st.integers(100, 480), st.sampled_from([12, 16, 24]), st.booleans())
 def test_any_size_is_bought_as_it_is_drawn(width: int, depth: int, spacing: int, on_blocks: bool) -> None:
     beams = () if on_blocks else tuple(Beam(2, "2x10", at * depth * INCH // 4, 5, "6x6") for at in (1, 2, 3))

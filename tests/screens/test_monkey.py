@@ -11,13 +11,14 @@ from pathlib import Path
 
 import pytest
 
+from tests.often import examples
 from tests.screens.conftest import Hands, at_the_keys, in_book, put_job, put_prices
 from tracker.book.care import doctor
 from tracker.book.opening import open_book
 from tracker.screens.actions import ACTIONS
 from tracker.screens.frame import Framed
 
-STEPS = 500
+STEPS = examples(400, 1500)
 LEAVING = {"leave", "suspend_process"}
 KEYS = sorted(
     {key for action in ACTIONS if action.name not in LEAVING for key in action.keys.split(",")}
@@ -35,7 +36,7 @@ NAMES = [
 ]
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", range(examples(2, 12)))
 async def test_no_key_no_click_and_no_size_breaks_it(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, seed: int
 ) -> None:

@@ -1,6 +1,8 @@
 """What every screen looks like, at three sizes and in two sets of colours, kept as pictures beside this file.
 
-A change that is meant is taken with ``pytest tests/screens/test_snapshots.py --snapshot-update`` and looked at.
+Each size is laid out in its own way; the second colours are where the first are, so that before a change one size in them is
+enough, and by night they are looked at in all. A change that is meant is taken with
+``TESTS_PROFILE=nightly pytest -n 0 tests/screens/test_snapshots.py --snapshot-update`` and looked at.
 """
 
 from __future__ import annotations
@@ -15,6 +17,7 @@ from syrupy.assertion import SnapshotAssertion
 from syrupy.extensions.single_file import SingleFileSnapshotExtension, WriteMode
 from textual.widgets import Input
 
+from tests.often import by_night
 from tests.once import copy_once
 from tests.screens.conftest import NOW, Hands, at_the_keys, in_book
 from tracker.book.hand import hand
@@ -24,9 +27,10 @@ from tracker.screens.job import JobScreen
 from tracker.trade.jobfile import parse_job_file
 
 ROOT = Path(__file__).parents[2]
-SIZES = [(60, 20), (80, 24), (120, 40)]
-COLOURS = ("cedar", "birch")
-
+FIRST, SECOND = "cedar", "birch"
+LOOKS = {"60x20": ((60, 20), (FIRST,)), "80x24": ((80, 24), (FIRST, SECOND)), "120x40": ((120, 40), (FIRST,))}
+"""Sizes of the terminal, and the colours each is looked at in."""
+BY_NIGHT = {"60x20-birch": ((60, 20), (SECOND,)), "120x40-birch": ((120, 40), (SECOND,))}
 
 FETCHED = re.compile(r"<!--.*?-->|@font-face \{.*?\}", re.DOTALL)
 """What the toolkit puts into a picture that is not of the screen: its mark, and fonts from the network."""
@@ -68,15 +72,14 @@ def by(*keys: str, until: str | Callable[[], bool]) -> Callable[[Hands], Awaitab
     return go
 
 
-async def settled(hands: Hands) -> None:
-    """Wait until nothing is on its way any more and what is shown stands still."""
-    seen: list[str] = []
-    while len(seen) < 5 or len(set(seen[-5:])) > 1:
-        await hands.pilot.pause(0.1)
-        await hands.until(
-            lambda: not hands.app.working and all(worker.is_finished for worker in hands.app.workers), seconds=60
-        )
-        seen.append(hands.shown)
+def then(*ways: Callable[[Hands], Awaitable[None]]) -> Callable[[Hands], Awaitable[None]]:
+    """Get there by one way after the other."""
+
+    async def go(hands: Hands) -> None:
+        for way in ways:
+            await way(hands)
+
+    return go
 
 
 async def to_square(hands: Hands) -> None:
@@ -100,7 +103,7 @@ STOPS: list[Stop] = [
     ("morning", by(until="NEEDS YOU")),
     ("find", by("slash", "f", "e", "r", "n", until="26-014")),
     ("jobs", by("escape", "j", until="OPEN JOBS")),
-    ("job", by("enter", "home", until="Frame  under way")),
+    ("job", then(by("enter", until="Frame  under way"), by("home", until="Frame  under way"))),
     ("reading", to_square),
     ("plan", by("escape", "p", until="deck:")),
     ("tape", by("t", until="edge joist")),
@@ -122,9 +125,15 @@ STOPS: list[Stop] = [
 ]
 
 
-@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+@pytest.mark.parametrize(
+    ("size", "colours"),
+    [
+        *(pytest.param(*look, id=name) for name, look in LOOKS.items()),
+        *(by_night(*look, name=name) for name, look in BY_NIGHT.items()),
+    ],
+)
 async def test_every_screen_looks_as_it_did(
-    samples: Path, tmp_path: Path, size: tuple[int, int], snapshot: SnapshotAssertion
+    samples: Path, tmp_path: Path, size: tuple[int, int], colours: tuple[str, ...], snapshot: SnapshotAssertion
 ) -> None:
     pictures = snapshot.use_extension(Svg)
     different: list[str] = []
@@ -132,14 +141,26 @@ async def test_every_screen_looks_as_it_did(
     async with at_the_keys(path, size=size, opened="NEEDS YOU") as hands:
         for name, go in STOPS:
             await go(hands)
-            await settled(hands)
-            for colours in COLOURS:
-                hands.app.theme = colours
+            await hands.settle()
+            for light in colours:
+                hands.app.theme = light
                 for field in hands.app.screen.query(Input):
                     field.cursor_blink = False
-                await hands.pilot.pause(0.1)
+                await hands.pilot.pause()
                 picture = FETCHED.sub("", hands.app.export_screenshot())
-                if picture != pictures(name=f"{name}-{size[0]}x{size[1]}-{colours}"):
-                    different.append(f"{name} {colours}\n{hands.shown}")
-            hands.app.theme = COLOURS[0]
+                if picture != pictures(name=f"{name}-{size[0]}x{size[1]}-{light}"):
+                    different.append(f"{name} {light}\n{hands.shown}")
+            hands.app.theme = FIRST
     assert not different, "\n\n".join(different)
+
+
+def test_every_picture_belongs_to_a_stop() -> None:
+    kept = {file.stem for file in (Path(__file__).parent / "__snapshots__" / "test_snapshots").iterdir()}
+    test = test_every_screen_looks_as_it_did.__name__
+    wanted = {
+        f"{test}[{look}][{stop}-{size[0]}x{size[1]}-{light}]"
+        for look, (size, colours) in {**LOOKS, **BY_NIGHT}.items()
+        for light in colours
+        for stop, _ in STOPS
+    }
+    assert kept == wanted

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.often import examples
 from tests.trade.geometry_cases import DAY, inch, judged
 from tests.trade.phase_jobs import RAISED, job_of
 from tracker.errors import InputError
@@ -36,7 +37,7 @@ def deck(
     )  # fmt: skip
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40, 800), deadline=None)
 @given(
     WOODS, st.sampled_from(["2x6", "2x8", "2x12", "4x8"]), st.integers(1, 4), st.integers(2, 7), st.integers(8, 20),
     st.sampled_from([(126,), (60, 126), (24, 120), (24, 72, 120)]), st.booleans(), TABLES, st.booleans(),
@@ -81,7 +82,7 @@ def test_the_warning_and_the_check_of_a_beam_as_planned_agree_with_the_figure(
     assert len(warned) == reach.count(False)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40, 800), deadline=None)
 @given(
     WOODS, st.sampled_from(["4x4", "4x6", "6x6", "8x8"]), st.integers(2, 5), st.integers(12, 36), st.integers(60, 180)
 )
@@ -104,7 +105,7 @@ def test_the_warning_and_the_check_of_posts_as_planned_agree(
     assert (answer.verdict is Verdict.PASSED) is (not warned)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40, 800), deadline=None)
 @given(WOODS, st.integers(1, 4), st.integers(4, 18), st.integers(6, 24))
 def test_a_suggested_beam_on_its_suggested_posts_holds(wood: str, plies: int, joist_ft: int, length_ft: int) -> None:
     beam = suggest_beam(wood, "no.2", plies, joist_ft * FOOT, Unit.INCH)

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from tests.often import examples
 from tests.trade.outline_cases import (
     CLIPPED,
     JOISTS,
@@ -29,7 +30,7 @@ from tracker.trade.joistlines import plan_outline
 from tracker.trade.lengths import FOOT, INCH, SIXTEENTH
 from tracker.trade.outline import Clip, CutOut, LineKind, Outline, cut_faults
 
-QUICK = settings(max_examples=50, deadline=None)
+QUICK = settings(max_examples=examples(50, 1000), deadline=None)
 ANGLES = st.sampled_from([0, 45, 90])
 EIGHTH = 3 * SIXTEENTH
 

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.often import examples
 from tests.trade.geometry_cases import GROUND
 from tests.trade.phase_jobs import EVERY_MIX, FULL_JOB, GROUND_JOB, RAISED, job_of
 from tracker.errors import InputError
@@ -124,7 +125,7 @@ def tokens_for(form: Form) -> st.SearchStrategy[list[str]]:
     )
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=examples(30, 600), deadline=None)
 @pytest.mark.parametrize("check", CHECKS, ids=lambda check: check.key)
 @given(data=st.data())
 def test_whatever_is_measured_the_check_answers_or_says_what_is_wrong(check: Check, data: st.DataObject) -> None:

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.often import examples
 from tests.trade.geometry_cases import DAY, GROUND, inch, judged
 from tests.trade.phase_jobs import RAISED, job_of
 from tracker.errors import InputError
@@ -138,7 +139,7 @@ def test_steps_no_tape_can_have_read_are_refused() -> None:
         judged(STAIR, flight([inch(7), 0, inch(7), inch(7)]), case(FLIGHT))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60, 1200), deadline=None)
 @given(st.lists(st.integers(80, 124), min_size=4, max_size=4))
 def test_the_verdict_on_risers_is_the_rule_itself(sixteenths: list[int]) -> None:
     rises = [n * SIXTEENTH for n in sixteenths]
@@ -222,7 +223,7 @@ def test_an_opening_when_dry_worked_by_hand(moisture: str, dry: float) -> None:
     assert passed(answer) is (dry < 4)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40, 800), deadline=None)
 @given(st.integers(30, 300), st.integers(30, 300), st.integers(27, 33))
 def test_wetter_balusters_never_pass_what_drier_ones_fail(one: int, other: int, eighths: int) -> None:
     dry, wet = sorted((one, other))

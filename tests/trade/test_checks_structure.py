@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.often import examples
 from tests.trade.geometry_cases import DAY, GROUND, inch, judged
 from tests.trade.phase_jobs import RAISED, job_of
 from tracker.errors import InputError
@@ -197,7 +198,7 @@ def test_every_hole_is_measured_and_a_metric_width_is_refused() -> None:
         judged(FOOTING, footing_words(0, inch(38)), case())
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40, 800), deadline=None)
 @given(st.integers(14, 40), st.integers(36, 60), st.integers(0, 8), st.integers(0, 8))
 def test_a_wider_or_deeper_hole_with_more_bags_never_fails_what_passed(
     across: int, depth: int, wider: int, deeper: int

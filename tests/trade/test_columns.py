@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.often import examples
 from tracker.errors import InputError
 from tracker.trade.columns import column
 from tracker.trade.lengths import FOOT, INCH, Unit
@@ -42,7 +43,7 @@ def test_hem_fir_columns_compute_to_the_heights_a_town_printed(size: str, area_f
     assert column(size, "hem-fir").height_in(70 * area_ft2) == pytest.approx(printed_in, rel=0.025)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60, 1200), deadline=None)
 @given(
     st.sampled_from(["4x4", "4x6", "6x6", "8x8"]), st.sampled_from(["southern pine", "hem-fir", "redwood", "western cedar"]),
     st.floats(6, 120), st.floats(100, 20_000),

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.often import examples
 from tracker.trade.courses import split
 from tracker.trade.framing import plan_frame, plan_job, quantities, stock_lengths
 from tracker.trade.lengths import FOOT, INCH, MM, SIXTEENTH, Unit
@@ -244,7 +245,7 @@ def test_stock_lengths(size: str, first: int, last: int) -> None:
     assert (stock_lengths(size)[0], stock_lengths(size)[-1]) == (first, last)
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=examples(80, 1600), deadline=None)
 @given(st.integers(1, 10**5), st.integers(50, 10**4), st.lists(st.integers(-10, 10**5), max_size=60))
 def test_a_split_run_is_whole_and_no_part_is_too_long(length: int, longest: int, stops: list[int]) -> None:
     parts = split(length, longest, stops)

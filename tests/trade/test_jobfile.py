@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.often import examples
 from tracker.errors import InputError, InputErrors
 from tracker.trade.jobfile import Doing, JobFile, parse_job_bytes, parse_job_file, parse_job_table, parse_rules_bytes
 from tracker.trade.jobfile.lines import key_lines
@@ -837,7 +838,7 @@ def _toml(value: object) -> str:
     return str(value)
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=examples(80, 1600), deadline=None)
 @given(st.lists(st.tuples(_WORD, _VALUES), unique_by=lambda pair: pair[0], max_size=6))
 def test_lines_of_any_flat_document_point_at_their_keys(pairs: list[tuple[str, Any]]) -> None:
     text, wanted = "", {}
@@ -855,7 +856,7 @@ _NAME = st.text(
 ).filter(lambda text: bool(text.strip()) and len(text) < 150)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60, 1200), deadline=None)
 @given(
     title=_NAME,
     reason=_NAME,
@@ -910,7 +911,7 @@ _JUNK = st.sampled_from(
 _EDIT = st.tuples(st.integers(0, len(GOOD.splitlines()) - 1), st.one_of(_JUNK.map(_swap), st.just(lambda text: "")))
 
 
-@settings(max_examples=250, deadline=None)
+@settings(max_examples=examples(250, 5000), deadline=None)
 @given(st.lists(_EDIT, min_size=1, max_size=3))
 def test_any_spoilt_file_is_read_or_refused_in_words(edits: list[tuple[int, Callable[[str], str]]]) -> None:
     lines = GOOD.splitlines()
@@ -922,7 +923,7 @@ def test_any_spoilt_file_is_read_or_refused_in_words(edits: list[tuple[int, Call
         assert error.problems and all(re.match(r"job\.toml:\d+: .+", line) for line in error.problems)
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=examples(100, 2000), deadline=None)
 @given(st.binary(max_size=60))
 def test_any_bytes_are_refused_in_words(data: bytes) -> None:
     with pytest.raises(InputError):

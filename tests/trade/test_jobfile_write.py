@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.often import examples
 from tracker.errors import InputError
 from tracker.trade.answer import Plain
 from tracker.trade.jobfile import JobFaults, parse_job_file, parse_job_table, write_job
@@ -48,7 +49,7 @@ def test_every_sample_job_is_written_as_it_was_read(path: Path) -> None:
     assert write_job(again.source) == text
 
 
-@settings(max_examples=120)
+@settings(max_examples=examples(120, 2400))
 @given(st.dictionaries(HOSTILE, VALUES, max_size=6))
 def test_any_table_comes_back_whole_and_its_lines_are_found(table: dict[str, Any]) -> None:
     text = write_job(table)
@@ -58,7 +59,7 @@ def test_any_table_comes_back_whole_and_its_lines_are_found(table: dict[str, Any
     assert all((key,) in lines for key in table)
 
 
-@settings(max_examples=60)
+@settings(max_examples=examples(60, 1200))
 @given(title=SAID, client=SAID, site=SAID, reason=SAID, item=SAID, values=st.lists(SAID, min_size=1, max_size=8))
 def test_a_job_of_hostile_texts_comes_back_whole(
     title: str, client: str, site: str, reason: str, item: str, values: list[str]

@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.often import examples
 from tests.trade.published import BEAM_CODE, BEAM_DCA, COLUMNS_FT, NAMES, TABLE_2, rows_of, whole_inches
 from tracker.errors import InputError
 from tracker.trade.jobfile import JobFaults, parse_job_bytes, parse_job_table, write_job
@@ -82,7 +83,7 @@ def test_answers_ask_further_questions() -> None:
     assert [fault.path for fault in caught.value.faults] == [("site_facts", "frost_depth")]
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40, 800), deadline=None)
 @given(
     width=st.integers(6, 24), depth=st.integers(5, 16), height=st.integers(10, 96),
     attached=st.booleans(), wood=st.sampled_from(["southern pine", "hem-fir", "redwood"]), flights=st.integers(0, 2),

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.often import examples
 from tests.trade.outline_cases import (
     BOTH,
     CLIPPED,
@@ -28,7 +29,7 @@ from tracker.trade.lengths import FOOT, INCH
 from tracker.trade.outline import LineKind, Outline
 from tracker.trade.polygon import root2
 
-QUICK = settings(max_examples=50, deadline=None)
+QUICK = settings(max_examples=examples(50, 1000), deadline=None)
 THICK = JOISTS.thickness_nm
 
 

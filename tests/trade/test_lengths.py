@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.often import examples
 from tracker.errors import InputError
 from tracker.trade.lengths import (
     EXAMPLES,
@@ -272,7 +273,7 @@ def test_a_pasted_page_is_refused_in_a_short_line() -> None:
 ALPHABET = "0123456789 '\"-/.,+ftincmFTINCM½¼¾⅛⅜⅝⅞′″’”–−⁄\u00a0"
 
 
-@settings(max_examples=400)
+@settings(max_examples=examples(400, 8000))
 @given(st.one_of(st.text(max_size=70), st.text(ALPHABET, max_size=16)), st.sampled_from(Unit), st.booleans())
 def test_any_text_parses_or_is_refused_and_never_in_the_wrong_unit(text: str, unit: Unit, signed: bool) -> None:
     try:

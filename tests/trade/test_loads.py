@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.often import examples
 from tracker.errors import InputError
 from tracker.trade.answer import Answer
 from tracker.trade.lengths import FOOT, INCH
@@ -115,7 +116,7 @@ def test_ledger_fasteners_as_people_type_them(typed: str, kind: str) -> None:
     assert ledger_answer(12 * FOOT, typed).answer == ledger_answer(12 * FOOT, kind).answer
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60, 1200), deadline=None)
 @given(st.floats(1, 250), st.floats(1, 2), st.sampled_from([1500, 2000, 3000, 4000]), st.integers(40, 100))
 def test_more_area_never_needs_less_footing(area: float, times: float, soil: int, live: int) -> None:
     one = footing_answer(area, soil, live_psf=live)
@@ -130,7 +131,7 @@ def test_more_area_never_needs_less_footing(area: float, times: float, soil: int
         assert number(twice, key) >= number(one, key)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60, 1200), deadline=None)
 @given(st.floats(1, 200), st.integers(1500, 11_000), st.integers(1, 1000))
 def test_the_pad_carries_its_load_and_better_soil_never_needs_more(area: float, soil: int, more: int) -> None:
     got = footing_answer(area, soil)
@@ -260,7 +261,7 @@ def test_more_live_load_closes_the_ledger_spacing() -> None:
     assert number(got, "load_per_fastener_lb") <= 375 * 1.03
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60, 1200), deadline=None)
 @given(st.sampled_from(FASTENERS), st.integers(1, 216), st.integers(0, 100), st.integers(40, 120))
 def test_longer_joists_never_open_the_ledger_spacing(kind: str, joist_in: int, more: int, live: int) -> None:
     longer = min(216, joist_in + more)

@@ -9,13 +9,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.often import examples
 from tests.trade.outline_cases import BOTH, CLIPPED, L_SHAPE, clip, cut_out, outline, outlines, way_round
 from tracker.errors import InputErrors
 from tracker.trade.lengths import FOOT, INCH, Unit
 from tracker.trade.outline import Clip, Corner, Cut, CutOut, Facing, LineKind, Outline, cut_faults
 from tracker.trade.polygon import offset, patches, ring, root2
 
-QUICK = settings(max_examples=60, deadline=None)
+QUICK = settings(max_examples=examples(60, 1200), deadline=None)
 
 
 def feet(points: tuple[tuple[int, int], ...]) -> list[tuple[float, float]]:

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.often import examples
 from tests.trade.phase_jobs import EVERY_MIX, FULL_JOB, GROUND_JOB, JOBS
 from tracker.trade.checks.registry import BY_KEY as CHECKS_BY_KEY
 from tracker.trade.framing import quantities
@@ -85,7 +86,7 @@ def test_the_order_that_must_not_be_swapped() -> None:
     assert BY_KEY["under-deck"].hold and "framing-inspection" in BY_KEY["under-deck"].checks
 
 
-@settings(max_examples=150)
+@settings(max_examples=examples(150, 3000))
 @given(JOBS, st.sets(st.sampled_from(sorted(BY_KEY)), max_size=6))
 def test_what_waits_in_the_template_waits_in_every_job(job: JobSpec, skipped: set[str]) -> None:
     phases = phases_for(job, {key: PhaseChange(skip=True) for key in skipped})
@@ -96,7 +97,7 @@ def test_what_waits_in_the_template_waits_in_every_job(job: JobSpec, skipped: se
         assert before[key] >= whole[key] & present
 
 
-@settings(max_examples=150)
+@settings(max_examples=examples(150, 3000))
 @given(JOBS, st.sets(st.sampled_from(sorted(BY_KEY)), max_size=6))
 def test_every_phase_stands_on_every_hold_point_before_it(job: JobSpec, skipped: set[str]) -> None:
     phases = phases_for(job, {key: PhaseChange(skip=True) for key in skipped})

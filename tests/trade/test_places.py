@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.often import examples
 from tests.trade.outline_cases import clip, cut_out, outlines
 from tests.trade.phase_jobs import RAISED
 from tracker.errors import InputErrors
@@ -111,7 +112,7 @@ def test_a_guard_is_broken_at_the_stairs_and_follows_clipped_corners() -> None:
     assert guard_stretches(replace(platform, guard=Guard(36 * INCH, 40 * FOOT))) == ()
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60, 1200), deadline=None)
 @given(outlines(), st.sampled_from(SIDES), st.integers(0, 30), st.integers(2, 6), st.booleans())
 def test_a_place_without_fault_lies_on_one_edge_and_the_guard_leaves_it_open(
     outline: Outline, side: Facing, start_ft: int, wide_ft: int, attached: bool

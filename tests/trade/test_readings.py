@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.often import examples
 from tracker.errors import InputError, InputErrors
 from tracker.trade.lengths import FOOT, INCH, MM, Unit, exact_text
 from tracker.trade.readings import (
@@ -245,7 +246,7 @@ NAMES = st.one_of(
 FORMS = st.sampled_from([OPEN, CLOSED, WIDE, SIDES])
 
 
-@settings(max_examples=200)
+@settings(max_examples=examples(200, 4000))
 @given(FORMS, st.lists(TEXTS, max_size=8), st.sampled_from(Unit))
 def test_any_tokens_are_readings_or_refused_with_every_fault(form: Form, tokens: list[str], unit: Unit) -> None:
     try:
@@ -257,7 +258,7 @@ def test_any_tokens_are_readings_or_refused_with_every_fault(form: Form, tokens:
     assert readings_of(form, [pair for pair in readings.entered if pair[1]], unit, TODAY) == readings
 
 
-@settings(max_examples=200)
+@settings(max_examples=examples(200, 4000))
 @given(FORMS, st.lists(st.tuples(NAMES, TEXTS), max_size=8), st.sampled_from(Unit))
 def test_readings_read_again_from_what_was_entered_are_the_same(
     form: Form, named: list[tuple[str, str]], unit: Unit

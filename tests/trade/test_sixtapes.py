@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.often import examples
 from tracker.errors import InputError
 from tracker.trade.answer import Verdict
 from tracker.trade.lengths import INCH, Unit, from_inches
@@ -35,7 +36,7 @@ def test_six_good_tapes_are_square() -> None:
     wrong=st.sampled_from(range(4)),
     off=st.floats(1.5, 4) | st.floats(-4, -1.5),
 )
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60, 1200), deadline=None)
 def test_a_misread_edge_is_named(shift: float, wrong: int, off: float) -> None:
     a, b = 144.0, 192.0
     height = math.sqrt(b * b - shift * shift)

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.often import examples
 from tests.trade.published import BEAM_CODE, BEAM_DCA, COLUMNS_FT, NAMES, TABLE_2, rows_of
 from tests.trade.published import whole_inches as feet_inches
 from tracker.errors import InputError
@@ -264,7 +265,7 @@ def test_where_no_table_reaches_there_is_no_span_at_all(size: str, wood: str, pl
         beam(size, wood, joist_ft, plies)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60, 1200), deadline=None)
 @given(SPECIES, st.sampled_from(("2x6", "2x8", "2x10", "2x12")), st.integers(1, 108), st.sampled_from(list(BeamTable)))
 def test_a_ply_more_or_the_shorter_edition_never_turns_the_beam_round(
     wood: str, size: str, joist_in: int, table: BeamTable
@@ -293,7 +294,7 @@ def test_heavier_load_shortens_the_table_by_the_computed_share() -> None:
     assert got.answer["allowed_span_in"] == math.floor(85 * share)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60, 1200), deadline=None)
 @given(SPECIES, st.sampled_from(SIZES), st.integers(64, 700), st.integers(0, 200), st.integers(40, 100))
 def test_wider_spacing_never_lengthens_a_span(species: str, size: str, sixteenths: int, more: int, live: int) -> None:
     near, far = sixteenths * INCH // 16, (sixteenths + more) * INCH // 16
@@ -304,7 +305,7 @@ def test_wider_spacing_never_lengthens_a_span(species: str, size: str, sixteenth
         assert number(other, key) <= number(one, key)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60, 1200), deadline=None)
 @given(SPECIES, st.sampled_from(SIZES), st.integers(64, 400), st.integers(40, 150), st.integers(0, 100))
 def test_more_load_never_lengthens_and_deeper_never_shortens(
     species: str, size: str, sixteenths: int, live: int, more: int
@@ -317,7 +318,7 @@ def test_more_load_never_lengthens_and_deeper_never_shortens(
         assert number(joist(deeper, species, at, live), "span_in") >= span
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40, 800), deadline=None)
 @given(st.sampled_from(SIZES), st.integers(2, 3), st.integers(1, 216), st.integers(0, 60), st.integers(40, 90))
 def test_longer_joists_never_lengthen_a_beam(size: str, plies: int, joist_in: int, more: int, snow: int) -> None:
     longer = min(216, joist_in + more)

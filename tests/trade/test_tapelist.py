@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from hypothesis import given, settings
 
+from tests.often import examples
 from tests.trade.outline_cases import BOTH, CLIPPED, JOISTS, L_SHAPE, decking, marks, outline, outlines
 from tracker.trade.joistlines import OutlineFrame, RimKind, Why, plan_outline
 from tracker.trade.lengths import FOOT, INCH, Unit
@@ -66,7 +67,7 @@ def test_the_cutting_order_counts_every_piece() -> None:
     assert sum(joists) == len(shape.joists)
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=examples(50, 1000), deadline=None)
 @given(outlines())
 def test_every_joist_end_is_marked_once_on_some_rim(shape: Outline) -> None:
     made = frame(shape, 14)

@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.often import examples
 from tests.reports.paper.documents import HEBREW, NAMES, document, every_block, one_page, whole
 from tests.reports.paper.reading import PageRead, all_text, read_pdf
 from tracker.errors import InputError
@@ -132,7 +133,7 @@ def test_a_character_no_font_has_stands_as_a_box() -> None:
 ANY = st.text(st.characters(codec="utf-8"), max_size=60)
 
 
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=examples(8, 160), deadline=None)
 @given(st.lists(ANY, min_size=1, max_size=6))
 def test_no_text_breaks_a_page(texts: list[str]) -> None:
     blocks: tuple[Block, ...] = (Bullets(tuple(texts)), KeyValues(tuple((text, text) for text in texts)))
