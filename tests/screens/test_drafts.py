@@ -7,7 +7,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from tests.often import examples
@@ -104,6 +104,7 @@ ACTS = st.lists(st.tuples(st.integers(0, 2), st.sampled_from(KEYS), st.sampled_f
 
 @settings(max_examples=examples(60, 1200), deadline=None)
 @given(ACTS)
+@example(acts=[(n, KEYS[0], text) for n, text in ((1, "1"), (0, "1"), (0, ""), (2, "12'"), (0, "1"))])
 def test_windows_on_one_book_keep_each_other_s_drafts(acts: list[tuple[int, tuple[str, str], str]]) -> None:
     """Whatever each window typed last into a form is there, and what it was done with is not, whoever came first."""
     with TemporaryDirectory() as folder:

@@ -90,6 +90,8 @@ class DraftsFile:
                 there.pop(self._written(key), None)
             _write(path, there | {self._written(key): typed[key] for key in changed & typed.keys()})
         self.seen = typed
+        forms = {form_of(key) for key in typed}  # the number of what is done with is anybody's again
+        self.numbers = {form: number for form, number in self.numbers.items() if form in forms}
 
     def _is_anothers(self, form: str, there: Mapping[str, Plain]) -> bool:
         """Whether what is there for a form is not what this window read or wrote last."""
