@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.often import examples
 from tests.trade.test_framing import SITE, UNCUT, job, joists, platform
 from tracker.trade.checks.base import Case
 from tracker.trade.checks.plane import support_points
@@ -101,7 +102,7 @@ def test_the_form_suggests_beams_on_pads_where_there_is_room() -> None:
     assert none.on_blocks
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=examples(30, 600), deadline=None)
 @given(
     width=st.integers(4, 24),
     depth=st.integers(4, 20),
