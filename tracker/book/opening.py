@@ -327,7 +327,8 @@ def _make(real: Path) -> None:
     except OSError as error:
         raise BookError(f"a new book cannot be made at {real}: {error.strerror}", "name another --book") from None
     finally:
-        part.unlink(missing_ok=True)
+        for left in (part, part.with_name(f"{part.name}-journal")):
+            left.unlink(missing_ok=True)
 
 
 def _sign(part: Path) -> None:

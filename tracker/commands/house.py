@@ -93,14 +93,14 @@ def _list_off(session: Session, args: Namespace) -> int:
     from tracker.book.days import days_off
     from tracker.reports.dayspage import days_json, days_page
 
-    code = ""
+    code, rain = "", args.rain
     with session.book() as book:
         if args.job is not None:
             from tracker.book.jobs import job_view
 
             code = job_view(book, _job_of(args), session.today).line.code
         found = days_off(book, session.today)
-    found = tuple(view for view in found if (not code or view.job in ("", code)) and (view.rain or not args.rain))
+    found = tuple(view for view in found if (not code or view.job in ("", code)) and (view.rain or not rain))
     if session.json:
         session.data({"day": session.today.isoformat(), "days": days_json(found)})
     else:

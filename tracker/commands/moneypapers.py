@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from tracker.book.outfile import check_place
 from tracker.commands.paperfiles import add_paper_options, asked_files, save_papers, write_papers
 from tracker.commands.session import Session
 from tracker.errors import InputError
@@ -93,8 +94,7 @@ def record_on_paper(session: Session, args: Namespace, make: Callable[[Book, Han
     """Record an invoice or a credit note and, when files are named, write its paper to them."""
     paths = asked_files(args, "html", "pdf")
     for path in paths.values():  # a file that cannot be written is told before anything is recorded
-        if path.exists() and not args.force:
-            raise InputError(f"{path} is there already", "give a name that is not taken, or add --force to replace it")
+        check_place(path, force=args.force)
     if not paths:
         session.write(make)
         return 0

@@ -61,7 +61,7 @@ class Parser(argparse.ArgumentParser):
     def read(self, argv: Sequence[str], namespace: argparse.Namespace) -> argparse.Namespace:
         """Parse ``argv`` into ``namespace``; options may stand anywhere, and negative figures are values."""
         self._refuse_unknown(argv)
-        shielded = [_SHIELD + word if _NEGATIVE.match(word) else word for word in argv]
+        shielded = [_shielded(word) for word in argv]
         found = self.parse_intermixed_args(shielded, namespace)
         for name, value in vars(found).items():
             if isinstance(value, str):
@@ -80,6 +80,15 @@ class Parser(argparse.ArgumentParser):
             takes_it = before in known and known[before].nargs != 0
             if len(word) > 1 and word[0] == "-" and option not in known and not takes_it and not _NEGATIVE.match(word):
                 self.error(f"unrecognized arguments: {word}")
+
+
+def _shielded(word: str) -> str:
+    """The word as argparse may see it: a negative figure, and ``--`` as a value (``--height=--``), are marked."""
+    if _NEGATIVE.match(word):
+        return _SHIELD + word
+    if word.startswith("--") and word.endswith("=--") and word.count("=") == 1:
+        return f"{word[:-2]}{_SHIELD}--"
+    return word
 
 
 _DEST = {"--who": "workers"}
