@@ -121,8 +121,9 @@ async def test_escape_waits_for_an_answer_that_is_being_saved(book: Path) -> Non
             await hands.press("enter", "escape", until="one moment")
             assert hands.app.screen is question
             other.execute("ROLLBACK")
-        await hands.until("noted on 26-014")
+        await hands.until(lambda: hands.app.screen is not question and not isinstance(hands.app.screen, JobScreen))
         assert not hands.app.unsent, "what is in the book is not offered again"
+        await open_job(hands)
         await hands.press("n", until="Note (26-014)")
         await hands.press("escape", until="Frame")
     notes = in_book(book, lambda opened: job_view(opened, "26-014", NOW.date())).notes
