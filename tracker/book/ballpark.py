@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 
+from tracker.book.ballparkviews import Ballpark
 from tracker.book.buying import cut_list_of
-from tracker.book.buyviews import CutListView
-from tracker.book.changeviews import Proposal
 from tracker.book.hours import paces
 from tracker.book.load import load_house, shelf_of
 from tracker.book.opening import Book
@@ -15,36 +13,13 @@ from tracker.book.prices import load_prices
 from tracker.book.pricing import estimate_in
 from tracker.book.proposal import imagined, next_code, proposed
 from tracker.errors import InputError
-from tracker.planning.estimate import Estimate
-from tracker.planning.spread import Range, Spread, cost_range, minutes_range, price_range, spread_of
+from tracker.planning.spread import cost_range, minutes_range, price_range, spread_of
 from tracker.text import listing
-from tracker.trade.answer import Plain
 from tracker.trade.jobfile import JobFaults, parse_job_table
-from tracker.trade.jobfile.ballpark import Asked, Assumed, assumed, ballpark_form
+from tracker.trade.jobfile.ballpark import Asked, assumed, ballpark_form
 from tracker.trade.jobfile.questions import owner_of
 from tracker.trade.lengths import parse_length
 from tracker.trade.stairs import RISER_MOST_NM
-from tracker.trade.suggest import Suggestion
-
-
-@dataclass(frozen=True, slots=True)
-class Ballpark:
-    """The answer of a first call: the job as it would be, what carries it and why, cuts, hours, cost and price as ranges.
-
-    ``source`` is the job file it makes; ``made`` its estimate; ``assumed`` what nobody said; ``ask`` what to ask still.
-    """
-
-    proposal: Proposal
-    source: dict[str, Plain]
-    support: Suggestion
-    assumed: tuple[Assumed, ...]
-    cuts: CutListView
-    made: Estimate
-    minutes: Range
-    cost: Range
-    price: Range
-    spread: Spread
-    ask: tuple[str, ...]
 
 
 def ballpark(book: Book, asked: Asked, today: date) -> Ballpark:

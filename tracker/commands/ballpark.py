@@ -13,7 +13,7 @@ from tracker.commands.parser import Command
 from tracker.commands.session import Session
 
 if TYPE_CHECKING:
-    from tracker.book.ballpark import Ballpark
+    from tracker.book.ballparkviews import Ballpark
     from tracker.book.opening import Book
     from tracker.reports.drawing_shapes import Drawing
     from tracker.trade.lengths import Unit

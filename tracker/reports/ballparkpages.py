@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from fractions import Fraction
 
-from tracker.book.ballpark import Ballpark
+from tracker.book.ballparkviews import Ballpark
 from tracker.planning.bounds import Bound, Gaps
 from tracker.planning.labour import hours_text
 from tracker.planning.spread import Range
