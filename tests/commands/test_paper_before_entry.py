@@ -1,4 +1,4 @@
-"""An invoice or credit note whose paper cannot be written is not recorded."""
+"""What cannot be put on paper is told before anything is recorded, worked out or written."""
 
 from __future__ import annotations
 
@@ -19,3 +19,11 @@ def test_an_invoice_is_not_recorded_when_its_paper_has_no_place(
     result = deck("invoice", "101", "10", "--pdf", place)
     assert (result.code, result.out) == (2, ""), result
     assert deck.entries() == before
+
+
+def test_of_several_papers_none_is_written_when_one_has_no_place(deck: Deck) -> None:
+    deck.take()
+    first = deck.home / "day.html"
+    result = deck("report", "--html", str(first), "--pdf", str(deck.home / "no" / "day.pdf"))
+    assert result.code == 2 and "there is no folder" in result.err
+    assert not first.exists()

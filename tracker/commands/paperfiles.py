@@ -8,7 +8,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tracker.book.outfile import write_file
+from tracker.book.outfile import check_place, write_file
 from tracker.commands.session import Session
 from tracker.errors import InputError
 
@@ -62,6 +62,8 @@ def save_papers(
     more: Mapping[str, Callable[[], bytes]] | None = None,
 ) -> None:  # fmt: skip
     """``write_papers`` without a word."""
+    for path in paths.values():  # before the work, and before the first of several is written
+        check_place(path, force=args.force)
     made = cache(document)
 
     def data_of(kind: str) -> bytes:
