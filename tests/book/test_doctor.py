@@ -114,6 +114,12 @@ def test_a_file_of_the_wrong_length_is_found(path: Path, by: int, way: str) -> N
     assert way in problems(path)
 
 
+def test_a_first_page_that_says_the_file_is_written_another_way_is_found(path: Path) -> None:
+    data = path.read_bytes()
+    path.write_bytes(data[:18] + b"\xff" + data[19:])
+    assert "is not written as a book is" in problems(path)
+
+
 def test_missing_last_entries_are_found(path: Path) -> None:
     run(path, "DELETE FROM entry WHERE arrived > (SELECT max(arrived) FROM entry) - 2")
     assert "the last 2 entries missing" in problems(path)

@@ -153,6 +153,7 @@ def _copied(path: Path, copy: Path, found: Examined) -> bool:
             db.execute("SELECT count(*) FROM sqlite_master").fetchone()
             (pages,), (size,) = db.execute("PRAGMA page_count").fetchone(), db.execute("PRAGMA page_size").fetchone()
             found.look("its length", lambda: _length(path, pages, size))
+            found.look("its first page", lambda: _header(db))
             db.backup(into)
     except sqlite3.OperationalError as error:
         if not cut_short(error):
@@ -170,6 +171,12 @@ def _copied(path: Path, copy: Path, found: Examined) -> bool:
         found.look("its length", lambda: _length(path, pages, size))
         return False
     return True
+
+
+def _header(db: sqlite3.Connection) -> Iterator[str]:
+    """Whether the file says that it is written with a rollback journal, as every book is (SQLite File Format, section 1.3)."""
+    if db.serialize()[18:20] != b"\x01\x01":
+        yield "its first page says that it is not written as a book is"
 
 
 def _length(path: Path, pages: int, size: int) -> Iterator[str]:
