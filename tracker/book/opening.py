@@ -251,7 +251,11 @@ def open_book(path: Path, *, create: bool = True, busy_ms: int = BUSY_MS, at: da
     if view_only:
         notices += (f"the book or its folder is read-only: opened for viewing only ({real})",)
     book = Book(real, view_only=view_only, notices=notices, busy_ms=busy_ms)
-    book.notices += _followed(book, at or datetime.now(UTC))
+    try:
+        book.notices += _followed(book, at or datetime.now(UTC))
+    except BaseException:
+        book.close()
+        raise
     return book
 
 
