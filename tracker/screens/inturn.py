@@ -154,11 +154,11 @@ class InTurn(App[ReturnType]):
 
     def _next(self) -> None:
         """Begin the turn of the next one, when nothing is in the way."""
-        if self._busy or not self._ahead:
+        if not self._ahead:
             return
         if self._watchdog is None:
             self._watchdog = self.set_interval(LOOK, self._look)
-        if not self._screen_stack:
+        if self._busy or not self._screen_stack:
             return
         self._busy, self._turn, self._began = True, self._turn + 1, monotonic()
         self._settle(partial(self._give_on, self._turn))
@@ -228,7 +228,8 @@ class InTurn(App[ReturnType]):
         if self._busy and (gone or monotonic() - self._began > LONGEST):
             self._done(self._turn)
         if not self._ahead:
-            self._no_more_looks()
+            if not self._busy:
+                self._no_more_looks()
         elif not self._busy:
             self._next()
 
