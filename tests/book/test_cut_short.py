@@ -115,7 +115,8 @@ ACTS: dict[str, Callable[[Book, Hand, int], str]] = {
     "note": lambda book, by, number: add_note(book, by, "26-101", f"n {number}").id,
     "check": lambda book, by, _: record(book, by, "26-101", "layout-square", ["132", "156", "204-3/8", "204-3/8"]).id,
     "receive": lambda book, by, _: receive(book, by, "26-101", "J1", 1).id,
-    "paid": lambda book, by, number: receive_payment(book, by, "26-101", 100 + number, f"check {number}", DAY).id,
+    # Every child is another payer: the same payment twice would be asked about.
+    "paid": lambda book, by, n: receive_payment(book, by, "26-101", 100 + n, f"check {os.getpid()}-{n}", DAY).id,
     "take": _take,
     "change": _change,
 }

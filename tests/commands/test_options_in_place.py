@@ -56,6 +56,7 @@ def test_the_id_of_an_entry_is_refused_where_none_is_made(deck: Deck, words: str
     needs = {
         "take": "plover.toml", "show": "101", "draw": "101", "packet": "101", "history": "101", "handover": "101", "verify": "x",
         "takeoff": "101", "cutlist": "101", "cost": "101", "price": "101", "backup": "x", "restore": "x", "figure": "stairs --rise 40",
+        "ballpark": "10x12",
     }  # fmt: skip
     line = [*words.split(), *needs.get(words, "").split()]
     for argv in ([*line, "--id", ID], ["--id", ID, *line]):

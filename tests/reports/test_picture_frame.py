@@ -184,9 +184,11 @@ def test_the_guard_shows_what_passes_the_ball() -> None:
 
 
 def test_the_ledger_shows_its_fasteners_against_the_table() -> None:
-    shown = lines(typed(RAISED, "ledger", "lag", "18", "1-1/2", "1", "3;6", "yes", "no", "yes", "2", "1500"))
+    shown = lines(
+        typed(RAISED, "ledger", "lag", "2x lumber", "18", "1-1/2", "1", "3;6", "yes", "no", "yes", "2", "1500")
+    )
     text = said(shown)
-    most = typed(RAISED, "ledger", "lag", "18", "2", "1", "3;3", "yes", "no", "yes", "2", "1500").answer
+    most = typed(RAISED, "ledger", "lag", "2x lumber", "18", "2", "1", "3;3", "yes", "no", "yes", "2", "1500").answer
     assert most is not None
     allowed = format_inches(round(float(str(most.answer["allowed_spacing_in"])) * INCH))
     assert f"! fasteners 18 in on centre, {allowed} at the most" in text
