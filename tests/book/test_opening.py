@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
+import gc
 import hashlib
 import os
 import sqlite3
 import subprocess
 import sys
+from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
 import pytest
 
 from tests.book.conftest import DAY, hand_of, job_text
-from tracker.book.jobs import add_note, job_lines, take_job
-from tracker.book.opening import open_book
+from tracker.book.invoices import receive_payment
+from tracker.book.jobs import add_note, job_lines, job_view, take_job
+from tracker.book.opening import Book, open_book
 from tracker.book.schema import HEAD, Age, read_schema
+from tracker.book.undoing import undo
 from tracker.errors import BookError
 from tracker.trade.jobfile import parse_job_bytes
 
@@ -234,6 +238,7 @@ import tracker.book.engine, tracker.book.jobs, tracker.book.care, tracker.book.s
 import sqlalchemy.dialects.sqlite
 from tracker.book.hand import Hand
 from tracker.book.opening import open_book
+from tracker.book.undoing import undo
 from tracker.errors import BookError
 path = Path(sys.argv[1])
 if os.geteuid() == 0:
@@ -267,3 +272,35 @@ def test_a_read_only_folder_is_opened_for_viewing_only(tmp_path: Path) -> None:
 
 def test_schema_ages(tmp_path: Path) -> None:
     assert read_schema(filled(tmp_path / "jobs.book")).age is Age.CURRENT
+
+
+@pytest.mark.parametrize(
+    "act",
+    [
+        lambda book: receive_payment(book, OWNER, "26-101", 9_900, "check 99", DAY),
+        lambda book: undo(book, OWNER, "26-101", "3", "a slip"),
+        lambda book: job_view(book, "26-101", DAY),
+    ],
+)
+def test_a_window_that_met_a_damaged_entry_keeps_nobody_from_writing(
+    tmp_path: Path, act: Callable[[Book], object]
+) -> None:
+    path = tmp_path / "jobs.book"
+    window = open_book(path)
+    for code in ("26-101", "26-102"):
+        take_job(window, OWNER, parse_job_bytes(job_text(code).encode(), "job.toml"))
+    for number in range(1, 31):
+        receive_payment(window, OWNER, "26-101", 100 * number, f"check {number}", DAY)
+    window.close()
+    path.write_bytes(path.read_bytes().replace(b'"check 3"', b"'check 3'", 1))
+    window, other = open_book(path), open_book(path)
+    gc.disable()  # nothing is put away by chance
+    try:
+        with pytest.raises((BookError, ValueError)) as kept:
+            act(window)
+        add_note(other, OWNER, "26-102", "the yard goes on")
+        assert kept.value.__traceback__ is not None
+    finally:
+        gc.enable()
+        window.close()
+        other.close()

@@ -188,14 +188,18 @@ def entries_of(session: Session, job_ids: Iterable[str], until: date | None = No
     if until is not None:
         query = query.where(columns.day <= until.isoformat())
     left_out = session.info.get(LEFT_OUT, frozenset())
-    for row in session.connection().execute(query.order_by(columns.arrived)):
+    for row in session.connection().execute(query.order_by(columns.arrived)).all():
         if row.id not in left_out:
             out[row.job_id or ""].append(plain(row))
     return out
 
 
 def plain(row: sql.Row[Any] | EntryFields) -> Entry:
-    """A row as a plain value."""
+    """A row as a plain value; raises what a damaged one gives.
+
+    A query is read to its end before its rows are made plain: one that is given up half-way keeps the book locked for as
+    long as anybody keeps the error.
+    """
     return Entry(
         arrived=row.arrived or 0,
         id=row.id,

@@ -61,7 +61,7 @@ def _ledgers(session: Session, until: date | None) -> dict[str, Ledger]:
     if until is not None:
         query = query.where(columns.day <= until.isoformat())
     entries: defaultdict[str, list[Entry]] = defaultdict(list)
-    for row in session.connection().execute(query):
+    for row in session.connection().execute(query).all():
         entries[row.job_id].append(plain(row))
     return {job_id: fold_money(found) for job_id, found in entries.items()}
 

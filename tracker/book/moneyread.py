@@ -36,7 +36,7 @@ def entries_of_kind(session: Session, kind: str, job_ids: Sequence[str] | None =
     query = sql.select(columns).where(columns.kind == kind)
     if job_ids is not None:
         query = query.where(columns.job_id.in_(list(job_ids)))
-    return [plain(row) for row in session.connection().execute(query.order_by(columns.arrived))]
+    return [plain(row) for row in session.connection().execute(query.order_by(columns.arrived)).all()]
 
 
 def ledger_of(session: Session, job_id: str) -> Ledger:

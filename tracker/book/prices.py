@@ -95,7 +95,7 @@ def put_price_back(book: Book, hand: Hand, item: str, supplier: str, reason: str
         name = session.exec(select(SupplierRow.name).where(SupplierRow.id == row.supplier_id)).one()
         versions: list[dict[str, Any]] = []
         kept = select(StandingRow).where(StandingRow.row_id == row.id).order_by(col(StandingRow.arrived))
-        for version in session.exec(kept):
+        for version in session.exec(kept).all():
             body = json.loads(version.body)
             if body.get(_TAKEN_BACK):
                 versions.pop()

@@ -86,6 +86,6 @@ def live_then(session: Session, until: date) -> dict[str, tuple[frozenset[str], 
 def _bodies(session: Session, table: type[Kept], until: date) -> Iterable[dict[str, Any]]:
     query = _AT + _OR_FIRST if table in (JobRow, LotRow) else _AT
     values = {"kind": str(table.__tablename__), "until": until.isoformat()}
-    for gone, body in session.connection().execute(sql.text(query), values):
+    for gone, body in session.connection().execute(sql.text(query), values).all():
         if not gone:
             yield json.loads(body)

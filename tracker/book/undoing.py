@@ -126,7 +126,7 @@ def _entries(session: Session, job_id: str) -> list[Entry]:
     columns = EntryRow.__table__.c  # type: ignore[attr-defined]  # plain rows: a job has many entries
     of_all = columns.job_id.is_(None) & (columns.kind == "day")
     query = sql.select(columns).where((columns.job_id == job_id) | of_all).order_by(columns.arrived)
-    return [plain(row) for row in session.connection().execute(query)]
+    return [plain(row) for row in session.connection().execute(query).all()]
 
 
 def _named(book: Book, session: Session, job: JobRow, text: str, today: date) -> _Named:
