@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import ast
 import re
+import shlex
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
 
+from tests.often import examples
 from tests.screens.conftest import NOW, at_the_keys, in_book
 from tests.screens.test_reading import enter, open_check, stored
 from tracker.book.hand import hand
@@ -18,6 +22,7 @@ from tracker.book.moneyread import money_of
 from tracker.book.opening import Book
 from tracker.cli import COMMANDS
 from tracker.planning.options import AS_DRAWN, Option
+from tracker.screens.app import DeckApp
 from tracker.screens.clears import ON_MONEY, by_keys
 from tracker.screens.job import JobScreen
 from tracker.trade.money import format_money
@@ -72,6 +77,35 @@ def test_what_clears_a_refusal_is_told_by_its_keys() -> None:
     assert by_keys("deckjobs signoff 26-101 hand-over --leave KEY=REASON") == "o on the job's screen"
     assert by_keys("make one: deckjobs quote 26-101 --record", ON_MONEY) == "make one: press q"
     assert by_keys("a beam of 2x8 -- or more") == "a beam of 2x8 -- or more"
+
+
+WORDS = st.text("ab .,;:)('\"`-=R\u00e9", min_size=1, max_size=12)
+
+
+@settings(max_examples=examples(100, 2000), deadline=None)
+@given(WORDS)
+@example(name="R. Stone")
+@example(name="O'Brien")
+@example(name="'it' \"is\"")
+def test_a_command_goes_whole_with_the_words_in_its_quotes(name: str) -> None:
+    """Messages quote as Python or as a shell does: nothing of the command is left over, and nothing after it is lost."""
+    for quoted in {repr(name), shlex.quote(name)} - {name}:
+        told = by_keys(f"they can allow it: deckjobs --as NAME people --allow {quoted}; or wait")
+        assert told == "they can allow it: the office's list of people; or wait"
+        told = by_keys(f"order it: deckjobs order 26-101 {quoted} COUNT, or wait")
+        assert told == "order it: b, then o, or wait"
+        told = by_keys(f"ask: `deckjobs --as {quoted} signoff 26-101 frame` is next")
+        assert told == "ask: o on the job's screen is next"
+
+
+async def test_who_may_not_waive_is_told_where_it_is_allowed(path: Path) -> None:
+    app = DeckApp(path, "R. Stone", "tablet", lambda: NOW)
+    async with at_the_keys(path, app=app, size=(120, 40)) as hands:
+        await open_check(hands, "Frame", "square")
+        await hands.press("escape", "w", until="why")
+        await hands.type("no tape here", "enter")
+        await hands.until("they can allow it: the office's list of people")
+        assert "Stone'" not in hands.shown
 
 
 async def test_an_empty_payment_is_what_is_due(path: Path) -> None:

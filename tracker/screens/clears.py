@@ -79,7 +79,11 @@ _OFFICE = {
     "verify": "the office",
 }
 """What has no key here: the office does it at its desk."""
-_COMMAND = re.compile(r"`?\bdeckjobs (?:--?\w+ \w+ )?(?P<name>[a-z]+)\b(?P<rest>[^;.`\n,)]*)`?")
+_QUOTED = r"""(?<=[\s='"])(?:'(?:[^'\\\n]|\\.)*'|"(?:[^"\\\n]|\\.)*")"""
+"""A word in quotes, whatever stands in it: a name may hold what ends a sentence."""
+_COMMAND = re.compile(
+    rf"`?\bdeckjobs (?:--?\w+ (?:\w|{_QUOTED})+ )*(?P<name>[a-z]+)\b(?P<rest>(?:{_QUOTED}|[^;.`\n,)])*)`?"
+)
 _OPTION = re.compile(r"(?<![\w-])--[a-z]")
 _CLAUSES = re.compile(r"(; |, or |\. | or |, |: )")
 _MEANT = (
