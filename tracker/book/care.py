@@ -7,9 +7,9 @@ from contextlib import closing
 from datetime import datetime
 from pathlib import Path
 
-from tracker.book.damaged import put_back
+from tracker.book.damaged import damaged, put_back
 from tracker.book.engine import in_words, take_write_lock
-from tracker.book.examine import Examined, examined, made_on, mending
+from tracker.book.examine import Examined, examined, made_on, mending, unreadable_versions
 from tracker.book.opening import BUSY_MS, Book, book_at, integrity
 from tracker.book.schema import PRAGMAS, TRUNCATE, Age, read_schema, sync_folder, vacuum_copy
 from tracker.book.views import DoctorReport
@@ -21,7 +21,8 @@ from tracker.text import count
 def backup(book: Book, target: Path) -> Path:
     """Write a whole, checked copy of the book to ``target``, a file that is not there yet. Returns its path.
 
-    Raises InputError for a target that is there or has no folder, BookError when the copy cannot be written.
+    Raises InputError for a target that is there or has no folder, BookError when the copy cannot be written, or when the book
+    holds kept versions that cannot be read: no copy of it would be put back.
     """
     try:
         if target.is_dir():
@@ -35,6 +36,10 @@ def backup(book: Book, target: Path) -> Path:
             raise InputError(f"the folder {target.parent} does not exist", "make it first")
     except (OSError, ValueError) as error:
         raise InputError(f"{target} is no place for a copy: {_why(error)}", "give another name") from None
+    with in_words(book.path):
+        unread = unreadable_versions(book.path)
+    if unread:
+        raise damaged(book.path, unread[0])
     try:
         vacuum_copy(book.path, target, may_write=not book.view_only)
     except (OSError, sqlite3.Error) as error:
@@ -61,6 +66,10 @@ def restore(path: Path, source: Path, *, busy_s: float = 10) -> Path | None:
         schema = read_schema(source.resolve())
         if schema.age not in (Age.CURRENT, Age.BEHIND) or schema.strange or integrity(source.resolve()):
             raise BookError(f"{source} is not a sound deckjobs book", "nothing was changed; try an older copy")
+        if unread := unreadable_versions(source.resolve()):
+            raise BookError(
+                f"{source} is not a sound deckjobs book: {unread[0]}", "nothing was changed; try an older copy"
+            )
         clear_passing(path)
         part = passing(path, "restore")
         vacuum_copy(source.resolve(), part)

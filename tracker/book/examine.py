@@ -29,14 +29,14 @@ from tracker.book.engine import book_error
 from tracker.book.entries import DAY_MS, EntryFields, digest_of, moment_ms, plain
 from tracker.book.history import history
 from tracker.book.ledger import fold_money
-from tracker.book.letterhead import letterhead_at
-from tracker.book.load import load_house, load_job, shelf_of
+from tracker.book.letterhead import letterhead_at, letterhead_told
+from tracker.book.load import house_of, load_house, load_job, shelf_of
 from tracker.book.opening import Book, integrity
 from tracker.book.people import people
 from tracker.book.prices import load_prices
 from tracker.book.schema import HEAD, Age, cut_short, open_for_looking, read_schema, upgrade
 from tracker.book.show import whole_view
-from tracker.book.standing import Kept
+from tracker.book.standing import LATER, Kept, VersionError, body_of, row_of
 from tracker.book.tables import (
     BookRow,
     CheckRow,
@@ -54,6 +54,7 @@ from tracker.book.worked import fold_hours
 from tracker.errors import BookError, TrackerError
 from tracker.text import clean, count
 from tracker.trade.checks.registry import BY_KEY as CHECKS
+from tracker.trade.jobfile import parse_job_table
 from tracker.trade.phases import BY_KEY as PHASES
 
 CUT_SHORT = "a save was cut short: what it wrote is taken back by the next window or command that opens the book"
@@ -99,12 +100,12 @@ def blamed(path: Path) -> BookError | None:
     Costs an examination; for the way out of a failure only.
     """
     try:
-        found = examined(path).problems
+        found = examined(path)
     except BookError as error:
         return error
     except (OSError, sqlite3.Error):
         return None
-    return damaged(path, found[0]) if found else None
+    return damaged(path, found.problems[0]) if found.problems else None
 
 
 def examined(path: Path) -> Examined:
@@ -403,7 +404,7 @@ def _read_through(book: Book, found: Examined) -> None:
         found.look("the price book", lambda: _nothing(load_prices(session)))
         found.look("the kept cut plans", lambda: _plans(session))
         found.look("the rows of the jobs", lambda: _parts_of_jobs(session))
-        for table in (JobRow, LotRow, SupplierRow, PriceRow, HouseRuleRow):
+        for table in _KEPT:
             found.look(
                 f"the kept versions of {table.__tablename__}", lambda table=table: _versions(session, table)  # type: ignore[misc]
             )  # fmt: skip
@@ -476,34 +477,125 @@ def _parts_of_jobs(session: Session) -> Iterator[str]:
             yield f"check {clean(check.key)!r} stands in a phase of another job"
 
 
-_ADDED = {"lot": frozenset({"wood"})}
-"""Fields that a version kept by an older program does not have."""
+_KEPT: tuple[type[Any], ...] = (
+    JobRow, LotRow, SupplierRow, PriceRow, HouseRuleRow,
+)  # fmt: skip
+
+
+def unreadable_versions(path: Path) -> list[str]:
+    """The kept versions of a book that no program of ours can have written; the quick part of an examination.
+
+    Raises sqlite3.Error when the file cannot be read.
+    """
+    with closing(open_for_looking(path, may_write=False)) as db:
+        if not db.execute("SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = 'standing'").fetchone():
+            return []  # it is older than they are
+        out: list[str] = []
+        for table in _KEPT:
+            of_kind = "SELECT arrived, row_id, day, body FROM standing WHERE kind = ? ORDER BY arrived"
+            later: set[str] = set()
+            for row in db.execute(of_kind, (str(table.__tablename__),)):
+                try:
+                    _read_version(table, _Version(*row), later)
+                except Exception as error:  # as in ``Examined.look``
+                    out.append(_unreadable(table, row[0], error))
+    return out
+
+
+class _Version(NamedTuple):
+    arrived: int
+    row_id: str
+    day: str
+    body: str
+
+
+def _unreadable(table: type[Kept], arrived: int | None, error: Exception) -> str:
+    words = str(error) if isinstance(error, VersionError) else _first_line(error)
+    return f"kept version {arrived} of {table.__tablename__} cannot be read: {words}"
+
+
+def _read_version(table: type[Kept], version: _Version, later: set[str]) -> dict[str, Any]:
+    """Read a kept version as the program does when it shows a day gone by. Raises whatever that meets.
+
+    ``later`` holds the fields younger than the first books that a version before this one had, and takes those of this one.
+    """
+    if version.day:
+        date.fromisoformat(version.day)
+    body = body_of(table, version.body)
+    if lost := later - body.keys():
+        raise VersionError(f"it has no {', '.join(sorted(lost))}")
+    later |= LATER.get(str(table.__tablename__), frozenset()) & body.keys()
+    if body["id"] != version.row_id:
+        raise VersionError("its id is that of another row")
+    row = row_of(table, body)
+    if isinstance(row, PriceRow) and row.seen:
+        date.fromisoformat(row.seen)
+    elif isinstance(row, JobRow):
+        date.fromisoformat(row.start)
+        if not isinstance(json.loads(row.source), dict):
+            raise VersionError("its source is no job file")
+    elif isinstance(row, HouseRuleRow):
+        house_of([row])
+        letterhead_told([row])
+    return body
+
+
+def _spec_then(session: Session, version: StandingRow, body: Mapping[str, Any]) -> None:
+    """Read the spec of a kept version of a job as the program does for that day. Raises whatever that meets."""
+    source = json.loads(body["source"])
+    source.pop("log", None)
+    then = date.fromisoformat(version.day) if version.day else date.min
+    parse_job_table(source, body["code"], house=load_house(session, then).rules)
 
 
 def _versions(session: Session, table: type[Kept]) -> Iterator[str]:
-    """Where a live standing row is not what its last kept version says."""
+    """Which kept versions cannot be read, and where a live standing row is not what its last one says."""
     kind = str(table.__tablename__)
-    last: dict[str, StandingRow] = {}
-    for version in session.exec(select(StandingRow).where(StandingRow.kind == kind).order_by(col(StandingRow.arrived))):
-        if version.day:
-            date.fromisoformat(version.day)
-        last[version.row_id] = version
+    last: dict[str, tuple[StandingRow, Mapping[str, Any]] | None] = {}
+    later: set[str] = set()
+    versions = session.exec(
+        select(StandingRow).where(StandingRow.kind == kind).order_by(col(StandingRow.arrived))
+    ).all()
+    parents = _parents(session, table)
+    for version in versions:
+        last[version.row_id] = None
+        try:
+            seen = _Version(version.arrived or 0, version.row_id, version.day, version.body)
+            body = _read_version(table, seen, later)
+            for name, ids in parents.items():
+                if body[name] not in ids:
+                    raise VersionError(f"its {name} is that of no row")
+            if table is JobRow:
+                _spec_then(session, version, body)
+            last[version.row_id] = version, body
+        except Exception as error:  # as in ``Examined.look``
+            yield _unreadable(table, version.arrived, error)
     live: dict[str, Mapping[str, Any]] = {row.id: row.model_dump() for row in session.exec(select(table))}
     if table is JobRow:
         live = {job: {**row, **_parts_of_job(session, job)} for job, row in live.items()}
-    for row_id, version in last.items():
-        body = json.loads(version.body)
+    defaults = {name: table.model_fields[name].default for name in LATER.get(kind, ())}
+    for row_id, read in last.items():
+        if read is None:
+            continue
+        version, body = read[0], {**defaults, **read[1]}
         name = clean(str(body.get("code") or body.get("name") or body.get("item") or body.get("key")))
         if version.gone or row_id not in live:
             if bool(version.gone) == (row_id in live):
                 yield f"{kind} {name} is {'there' if version.gone else 'missing'}: its last version says otherwise"
             continue
         now = live[row_id]
-        differing = [key for key in now if key in body and _alike(body[key]) != _alike(now[key])]
+        differing = [key for key in now if _alike(body[key]) != _alike(now[key])]
         if differing:
             yield f"{kind} {name} was changed on the disk ({', '.join(differing)}): its last version says otherwise"
     for row_id in live.keys() - last.keys():
         yield f"{kind} {clean(row_id)} has no kept version"
+
+
+def _parents(session: Session, table: type[Kept]) -> dict[str, frozenset[str]]:
+    """By field, the ids it may hold: rows that others hang on are never taken out."""
+    if table is LotRow:
+        return {"job_id": frozenset(session.exec(select(JobRow.id)))}
+    return {"supplier_id": frozenset(session.exec(select(SupplierRow.id)))} if table is PriceRow else {}
 
 
 def _parts_of_job(session: Session, job: str) -> dict[str, list[str]]:

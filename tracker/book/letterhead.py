@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date
 
-import sqlalchemy as sql
 from sqlmodel import Session, col, select
 
 from tracker.book.hand import Hand
@@ -14,7 +13,7 @@ from tracker.book.houserules import put_house_rule
 from tracker.book.opening import Book
 from tracker.book.paperviews import LETTERHEAD_LINES, Letterhead
 from tracker.book.people import must_waive
-from tracker.book.standing import rows_at
+from tracker.book.standing import body_of, rows_at
 from tracker.book.tables import HouseRuleRow, StandingRow
 from tracker.errors import InputError
 from tracker.text import accept, clean, listing, near
@@ -28,16 +27,19 @@ def letterhead(book: Book) -> Letterhead:
 
 def letterhead_at(session: Session, until: date | None) -> Letterhead:
     """The letterhead as it was at the end of a day (as it is, when None)."""
-    rows = [row for row in rows_at(session, HouseRuleRow, until) if row.kind == "letterhead"]
-    return Letterhead(**{row.key: json.loads(row.value) for row in rows})
+    return letterhead_told(rows_at(session, HouseRuleRow, until))
+
+
+def letterhead_told(rows: Iterable[HouseRuleRow]) -> Letterhead:
+    """What rows of the house rules say of the letterhead."""
+    return Letterhead(**{row.key: json.loads(row.value) for row in rows if row.kind == "letterhead"})
 
 
 def letterhead_of(session: Session, day: date) -> Letterhead:
     """The letterhead of a paper that went out on ``day``; the first there was when none was given by then."""
-    first = select(StandingRow.day).where(
-        StandingRow.kind == "house_rule", sql.func.json_extract(StandingRow.body, "$.kind") == "letterhead"
-    )
-    since = session.exec(first.order_by(col(StandingRow.arrived)).limit(1)).first()
+    kept = select(StandingRow).where(StandingRow.kind == "house_rule").order_by(col(StandingRow.arrived))
+    versions = ((row.day, body_of(HouseRuleRow, row.body)) for row in session.exec(kept).all())
+    since = next((then for then, body in versions if body["kind"] == "letterhead"), None)
     return letterhead_at(session, max(day, date.fromisoformat(since))) if since else Letterhead()
 
 

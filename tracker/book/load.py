@@ -54,9 +54,14 @@ class House:
 
 def load_house(session: Session, until: date | None = None) -> House:
     """Read the house rules, as they were at the end of a day when ``until`` is given."""
+    return house_of(rows_at(session, HouseRuleRow, until))
+
+
+def house_of(rows: Iterable[HouseRuleRow]) -> House:
+    """What rows of the house rules say; those of the letterhead are left out."""
     figures: dict[str, int] = {}
     changes: dict[str, PhaseChange] = {}
-    for row in rows_at(session, HouseRuleRow, until):
+    for row in rows:
         value = json.loads(row.value)
         if row.kind == "rule":
             figures[row.key] = figure_kept(row.key, value)

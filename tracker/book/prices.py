@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from datetime import date
 from typing import Any
@@ -15,7 +14,7 @@ from tracker.book.hand import Hand
 from tracker.book.ids import new_id
 from tracker.book.opening import Book
 from tracker.book.people import known
-from tracker.book.standing import keep, rows_at
+from tracker.book.standing import TAKEN_BACK, body_of, keep, rows_at
 from tracker.book.tables import PriceRow, StandingRow, SupplierRow
 from tracker.errors import InputError, InputErrors
 from tracker.planning.pricefile import PriceList, StatedTerms, parse_prices
@@ -96,13 +95,13 @@ def put_price_back(book: Book, hand: Hand, item: str, supplier: str, reason: str
         versions: list[dict[str, Any]] = []
         kept = select(StandingRow).where(StandingRow.row_id == row.id).order_by(col(StandingRow.arrived))
         for version in session.exec(kept).all():
-            body = json.loads(version.body)
-            if body.get(_TAKEN_BACK):
+            body = body_of(PriceRow, version.body)
+            if body.get(TAKEN_BACK):
                 versions.pop()
             else:
                 versions.append(body)
         was = f"{clean(row.item)} of {clean(name)} at ${format_price(row.price_e4)} is taken back"
-        noted = {_TAKEN_BACK: reason}
+        noted = {TAKEN_BACK: reason}
         if len(versions) < 2:
             keep(session, hand, row, gone=True, noted=noted)
             session.delete(row)
@@ -112,10 +111,6 @@ def put_price_back(book: Book, hand: Hand, item: str, supplier: str, reason: str
         row.price_e4, row.pack, row.seen, row.rev = before["price_e4"], before["pack"], before["seen"], row.rev + 1
         keep(session, hand, row, noted=noted)
         return f"{was}: it is ${format_price(row.price_e4)} again"
-
-
-_TAKEN_BACK = "taken_back"
-"""What a kept version holds that puts the one before the last in force again: the reason."""
 
 
 def _price_named(session: Session, item: str, supplier: str) -> PriceRow:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Mapping
 from datetime import date
+from functools import cache
 from typing import Any, TypeVar
 
 import sqlalchemy as sql
@@ -18,8 +19,18 @@ from tracker.book.entries import moment_ms
 from tracker.book.hand import Hand
 from tracker.book.ids import new_id
 from tracker.book.tables import CheckRow, HouseRuleRow, JobRow, LotRow, PhaseRow, PriceRow, StandingRow, SupplierRow
+from tracker.text import clean, listing
 
 Kept = TypeVar("Kept", JobRow, LotRow, SupplierRow, PriceRow, HouseRuleRow)
+
+TAKEN_BACK = "taken_back"
+"""What a kept version of a price holds that puts the one before the last in force again: the reason."""
+
+LATER: Mapping[str, frozenset[str]] = {"lot": frozenset({"wood"})}
+"""Fields that a version kept by an older program does not have."""
+
+_NOTED: Mapping[str, frozenset[str]] = {"price": frozenset({TAKEN_BACK})}
+_LISTED: Mapping[str, frozenset[str]] = {"job": frozenset({"phases", "checks"})}
 
 _AT = """
 SELECT gone, body FROM standing WHERE arrived IN (
@@ -72,8 +83,44 @@ def rows_at(session: Session, table: type[Kept], until: date | None) -> list[Kep
     """
     if until is None:
         return list(session.exec(select(table)))
-    fields = set(table.model_fields)  # a version may be older than one of them, which then says nothing
-    return [table(**{name: body[name] for name in fields & set(body)}) for body in _bodies(session, table, until)]
+    return [row_of(table, body) for body in _bodies(session, table, until)]
+
+
+def row_of(table: type[Kept], body: Mapping[str, Any]) -> Kept:
+    """The row a kept version tells of; what an older program did not know of says nothing."""
+    return table(**{name: body[name] for name in table.model_fields if name in body})
+
+
+class VersionError(Exception):
+    """A kept version that no program of ours can have written: the book is damaged."""
+
+
+def body_of(table: type[Kept], text: str) -> dict[str, Any]:
+    """The fields of a kept version, by name, of the types its table has. Raises VersionError for any other."""
+    kind = str(table.__tablename__)
+    try:
+        body = json.loads(text)
+    except (ValueError, RecursionError) as error:
+        raise VersionError("it is no JSON") from error
+    wanted = _types(table)
+    lists, noted = _LISTED.get(kind, frozenset()), _NOTED.get(kind, frozenset())
+    if missing := (wanted.keys() | lists) - LATER.get(kind, frozenset()) - body.keys():
+        raise VersionError(f"it has no {listing(sorted(missing), 'and')}")
+    if unknown := body.keys() - wanted.keys() - lists - noted:
+        raise VersionError(f"nothing is known of its {listing(sorted(map(clean, unknown)), 'and')}")
+    for name, value in body.items():
+        if name in lists:
+            right = isinstance(value, list) and all(isinstance(key, str) for key in value)
+        else:
+            right = type(value) is wanted.get(name, str)  # truth is a number too, and none of ours
+        if not right:
+            raise VersionError(f"its {name} is of another type")
+    return dict(body)
+
+
+@cache
+def _types(table: type[Kept]) -> Mapping[str, type]:
+    return {column.name: column.type.python_type for column in table.__table__.columns}  # type: ignore[attr-defined]
 
 
 def live_then(session: Session, until: date) -> dict[str, tuple[frozenset[str], frozenset[str]]]:
@@ -88,4 +135,4 @@ def _bodies(session: Session, table: type[Kept], until: date) -> Iterable[dict[s
     values = {"kind": str(table.__tablename__), "until": until.isoformat()}
     for gone, body in session.connection().execute(sql.text(query), values).all():
         if not gone:
-            yield json.loads(body)
+            yield body_of(table, body)
