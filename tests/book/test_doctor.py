@@ -273,7 +273,8 @@ def test_a_strange_trigger_never_runs(path: Path, table: str) -> None:
     book.keep_plan("digest", True, "{}")
     with pytest.raises(BookError, match=r"would run when it is written: trigger 'spy'") as told:
         add_note(book, OWNER, "26-101", "x")
-    assert "deckjobs doctor" in told.value.hint
+    assert "deckjobs doctor --mend" in told.value.hint and "restore" not in told.value.hint
+    assert "deckjobs doctor --mend" in doctor(path).advice and "restore" not in doctor(path).advice
     book.close()
     assert path.read_bytes() == before and not spied(path)
 
@@ -335,6 +336,13 @@ def test_mending_takes_out_what_is_strange_and_puts_back_what_is_missing(path: P
     book = open_book(path)
     add_note(book, OWNER, "26-101", "saved again")
     book.close()
+
+
+def test_a_copy_is_advised_where_mending_does_not_do_all(path: Path) -> None:
+    bare(path, SPY.format(table="cut_plan"))
+    run(path, "UPDATE supplier SET lead_days = 9")
+    advice = doctor(path).advice
+    assert "deckjobs doctor --mend" in advice and "for anything else" in advice and "deckjobs restore" in advice
 
 
 def test_a_lost_guard_is_told_at_every_opening(path: Path) -> None:

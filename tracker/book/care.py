@@ -7,7 +7,7 @@ from contextlib import closing
 from datetime import datetime
 from pathlib import Path
 
-from tracker.book.damaged import damaged, put_back
+from tracker.book.damaged import MENDS, damaged, put_back
 from tracker.book.engine import in_words, take_write_lock
 from tracker.book.examine import Examined, examined, made_on, mending, unreadable_versions
 from tracker.book.opening import BUSY_MS, Book, book_at, integrity
@@ -137,12 +137,9 @@ def doctor(path: Path) -> DoctorReport:
 def _advice(path: Path, found: Examined) -> str:
     if not found.problems:
         return ""
-    mend = (
-        "`deckjobs doctor --mend` puts triggers and indexes right, after a copy; for anything else "
-        if found.mendable
-        else ""
-    )
-    return mend + put_back(path)
+    if found.mended_whole:
+        return MENDS
+    return (f"{MENDS}; for anything else " if found.mendable else "") + put_back(path)
 
 
 def mend(path: Path) -> tuple[str, ...]:

@@ -29,9 +29,13 @@ def where_to_turn(path: Path) -> str:
     return f"`deckjobs doctor` tells all that is wrong; {put_back(path)}"
 
 
-def damaged(path: Path, what: str) -> BookError:
-    """The error of a book that is damaged: ``what`` is wrong with it."""
-    return BookError(f"the book is damaged: {what} ({path})", where_to_turn(path))
+MENDS = "`deckjobs doctor --mend` puts triggers and indexes right, after a copy"
+
+
+def damaged(path: Path, what: str, *, mended: bool = False) -> BookError:
+    """The error of a book that is damaged: ``what`` is wrong with it; ``mended`` says that mending puts it right."""
+    remedy = f"`deckjobs doctor` tells all that is wrong; {MENDS}" if mended else where_to_turn(path)
+    return BookError(f"the book is damaged: {what} ({path})", remedy)
 
 
 def not_a_book(path: Path, why: str) -> BookError:

@@ -13,7 +13,7 @@ import sqlite3
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing, contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
@@ -73,6 +73,13 @@ class Examined:
     problems: list[str] = field(default_factory=list)
     warnings: list[str] = field(default_factory=list)
     mendable: bool = False
+    beside: int = 0
+    """How many of the problems are those of triggers, views and indexes, which mending puts right."""
+
+    @property
+    def mended_whole(self) -> bool:
+        """Whether mending puts all right that was found."""
+        return self.mendable and self.beside == len(self.problems)
 
     def look(self, what: str, work: Callable[[], Iterable[str]]) -> None:
         """Add what ``work`` finds; where it cannot go on, that ``what`` cannot be read.
@@ -105,7 +112,7 @@ def blamed(path: Path) -> BookError | None:
         return error
     except (OSError, sqlite3.Error):
         return None
-    return damaged(path, found.problems[0]) if found.problems else None
+    return damaged(path, found.problems[0], mended=found.mended_whole) if found.problems else None
 
 
 def examined(path: Path) -> Examined:
@@ -221,7 +228,10 @@ def _examine(copy: Path, found: Examined) -> None:
         db.text_factory = bytes
         found.look("its texts", lambda: _texts(db))
         if schema.age in (Age.CURRENT, Age.BEHIND):
-            found.look("its tables", lambda: _shape(db, parts_made(schema.revision)))
+            found.look("its tables", lambda: _shape(db, parts_made(schema.revision), ("table",)))
+            before = len(found.problems)
+            found.look("its triggers", lambda: _shape(db, parts_made(schema.revision), _BESIDE_TABLES))
+            found.beside = len(found.problems) - before
             found.mendable = any(mending(db, schema.revision))
         for table in ("entry", "standing"):
             found.look(f"the counter of {table}", lambda table=table: _counted(db, table))  # type: ignore[misc]
@@ -289,9 +299,11 @@ def _quoted(name: str) -> str:
     return '"' + name.replace('"', '""') + '"'
 
 
-def _shape(db: sqlite3.Connection, wanted: Mapping[_Part, str]) -> Iterator[str]:
-    """Where tables, indexes and triggers are not those a new book of the same schema gets from the migrations."""
-    there = parts_of(db)
+def _shape(db: sqlite3.Connection, made: Mapping[_Part, str], kinds: Sequence[str]) -> Iterator[str]:
+    """Where parts of these kinds are not those a new book of the same schema gets from the migrations."""
+    there, wanted = (
+        {part: text for part, text in parts.items() if part.kind in kinds} for parts in (parts_of(db), made)
+    )
     for part in wanted:
         if part not in there:
             yield f"its {part.kind} {part.name} is missing"

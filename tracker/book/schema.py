@@ -155,7 +155,9 @@ def refuse_strange(path: Path, strange: Sequence[str]) -> None:
     """Raise BookError where a book holds triggers that are not ours: nothing is written while they would run."""
     if strange:
         raise damaged(
-            path, f"it holds what another program put there and would run when it is written: trigger {strange[0]!r}"
+            path,
+            f"it holds what another program put there and would run when it is written: trigger {strange[0]!r}",
+            mended=True,
         )
 
 

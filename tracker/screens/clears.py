@@ -93,6 +93,7 @@ _MEANT = (
     (", with --book", ""),
     (" with --book", ""),
     ("`deckjobs doctor` tells all that is wrong", "the office looks the book over (doctor)"),
+    ("`deckjobs doctor --mend` puts triggers and indexes right, after a copy", "and puts it right, after a copy"),
     ("`deckjobs doctor` tells more", "the office looks the book over (doctor)"),
     ("`deckjobs restore FILE` puts a copy back", "and puts a copy back (restore)"),
     ("run `deckjobs doctor`", "ask the office to look the book over"),
