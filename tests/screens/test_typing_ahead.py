@@ -25,7 +25,7 @@ from tracker.screens.forms import FormScreen
 from tracker.screens.inturn import Hold, Wait
 from tracker.screens.job import JobScreen
 
-KEYS = {"\r": "enter", **NAMED}
+KEYS = {"\r": "enter", "\t": "tab", **NAMED}
 
 
 def burst(hands: Hands, text: str) -> None:
@@ -210,6 +210,91 @@ def locked(path: Path) -> Iterator[sqlite3.Connection]:
         yield other
     finally:
         other.close()
+
+
+NOT_TAKEN = "what came after it was not taken"
+
+
+async def at_the_diagonals(hands: Hands) -> None:
+    """The form of the layout: width, depth, both diagonals."""
+    await to_phase(hands, "Layout")
+    await hands.press("enter", until="diagonal")
+
+
+@pytest.mark.parametrize("then", ["", "\r", "\r\r"])
+@pytest.mark.parametrize("between", ["\r", "\t"])
+async def test_what_comes_after_the_last_field_is_not_taken_and_that_is_said(
+    path: Path, between: str, then: str
+) -> None:
+    async with at_the_keys(path) as hands:
+        await at_the_diagonals(hands)
+        room = len(values(hands))
+        typed = [f"{n}'" for n in range(10, 10 + room)]
+        burst(hands, between.join([*typed, "1/8", "1/16"]) + then)
+        await hands.until(NOT_TAKEN)
+        assert values(hands) == typed
+        await hands.type("3")  # slowly, as a person
+        assert values(hands) == typed and NOT_TAKEN in hands.said
+        await hands.press("backspace")
+        await hands.type("5")
+        assert values(hands)[-1] == typed[-1][:-1] + "5"
+
+
+async def test_a_save_behind_too_many_values_is_stopped_once(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await at_the_diagonals(hands)
+        typed = ["12'", "9'", "15'", "15'", "9'", "12'"]
+        burst(hands, "".join(f"{one}\r" for one in [*typed, "1/8"]))
+        hands.app.post_message(Key("ctrl+s", None))
+        await hands.until("more was typed than there are fields")
+        assert values(hands) == typed
+        assert len(values(hands)) == len(typed)
+        await hands.press("ctrl+s", until="planned ")
+
+
+async def test_a_pasted_column_longer_than_the_form_leaves_the_last_field_alone(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await at_the_diagonals(hands)
+        typed = [f"{n}'" for n in range(10, 10 + len(values(hands)))]
+        hands.app.post_message(Paste("\n".join([*typed, "1/16", "3/8", "2"])))
+        await hands.until(NOT_TAKEN)
+        hands.app.post_message(Paste("7"))
+        await hands.pilot.pause()
+        assert values(hands) == typed
+
+
+async def test_enter_into_a_field_that_holds_a_value_measures_it_again(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await at_the_diagonals(hands)
+        burst(hands, "12'\r9'\r15'\r14'\r")
+        await hands.until(lambda: values(hands)[3] == "14'")
+        await hands.press("up", "up", "up")
+        burst(hands, "\r16'\r17'")
+        await hands.until(lambda: "17'" in values(hands))
+        await hands.until(lambda: values(hands)[:4] == ["12'", "9'", "16'", "17'"])
+        hands.app.screen.set_focus(hands.app.screen.query(Cell).last())
+        await hands.press("enter", until="that was the last field")
+        await hands.pilot.click(hands.app.screen.query(Cell).last())
+        burst(hands, "8'")
+        await hands.until(lambda: values(hands)[-1] == "8'")
+        assert not any("'1" in value for value in values(hands))
+
+
+async def test_an_emptied_form_begins_at_its_first_field_and_a_full_one_takes_nothing(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await at_the_diagonals(hands)
+        room = len(values(hands))
+        typed = [f"{n}'" for n in range(10, 10 + room)]
+        burst(hands, "\r".join(typed))
+        await hands.until(lambda: values(hands) == typed)
+        await hands.press("f8", until="every field is empty")
+        burst(hands, "\r".join(typed))
+        await hands.until(lambda: values(hands) == typed)
+        await hands.press("escape", until="(draft)")
+        await hands.press("enter", until="your draft is back")
+        burst(hands, "1/8\r")
+        await hands.until(NOT_TAKEN)
+        assert values(hands) == typed
 
 
 # -- in a terminal of its own

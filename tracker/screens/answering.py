@@ -53,6 +53,8 @@ class AnswerCell(Cell):
 class Answering(FormScreen[str | None]):
     """The steps of a job form and the fields of the one in hand; a draft keeps what is typed."""
 
+    ENDS = False
+
     def __init__(self) -> None:
         super().__init__()
         self.form: JobForm | None = None
@@ -267,6 +269,7 @@ class Answering(FormScreen[str | None]):
         cells = self.cells()
         at = next((n for n, cell in enumerate(cells) if cell is event.input), len(cells))
         if at + 1 < len(cells):
+            cells[at + 1].gone_on_to = True
             cells[at + 1].focus()
         else:
             self.go(self.at + 1)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 
 from textual import events
 from textual.containers import VerticalScroll
@@ -38,6 +39,11 @@ def unit_of(spec: Field, unit: Unit) -> str:
             return spec.unit
 
 
+def nobody(_typed: events.Key | events.Paste) -> bool:
+    """Takes nothing."""
+    return False
+
+
 class Cell(Input):
     """One value: ``name_`` as the reading names it, ``line`` and ``column`` its place for the arrows."""
 
@@ -51,6 +57,10 @@ class Cell(Input):
         self.place = place
         self.filled = ""
         """What was put into the field without typing: typing takes its place."""
+        self.gone_on_to = False
+        """Whether the cursor comes here by itself, from the field before: what stands here is measured again."""
+        self.takes_first: Callable[[events.Key | events.Paste], bool] = nobody
+        """The form's look at what is typed here; True where it is not for the field."""
 
     def fill(self, text: str) -> None:
         """Put a text into the field that the person did not type."""
@@ -63,10 +73,22 @@ class Cell(Input):
         # The field's own way of coming into hand follows, and looks at this. A count come back to is counted again: digits typed
         # after those there would make another number of it.
         filled = bool(self.filled) and self.value == self.filled
-        self.select_on_focus = filled or (self.spec.kind is Kind.COUNT and bool(self.value))
+        again = self.gone_on_to or self.spec.kind is Kind.COUNT
+        self.select_on_focus = filled or (again and bool(self.value))
+        self.gone_on_to = False
+
+    def _on_key(self, event: events.Key) -> None:  # type: ignore[override]
+        # The field's own way of taking a key follows.
+        if self.takes_first(event):
+            event.prevent_default()
+            event.stop()
 
     def _on_paste(self, event: events.Paste) -> None:
         """Several lines or columns go into this field and the next ones."""
+        if self.takes_first(event):
+            event.prevent_default()
+            event.stop()
+            return
         first, *others = re.split(r"\r\n|[\r\n\t]", event.text)
         if not others or not isinstance(self.app, InTurn):
             return  # the field's own way of taking a paste follows

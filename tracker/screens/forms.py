@@ -12,11 +12,16 @@ from tracker.screens import words
 from tracker.screens.cells import Cell
 from tracker.screens.frame import Framed, R, words_of
 
+NO_FIELD = "that was the last field; what came after it was not taken"
+SAVING = ("ctrl+s", "f10")
+
 
 class FormScreen(Framed[R], Generic[R]):
     """Fields in lines; ``#at`` tells of the one in hand, the ``.echo`` beside a field how its text was understood."""
 
     SAVES = "ctrl+s saves"
+    ENDS = True
+    """Whether nothing comes after the last field."""
 
     def __init__(self) -> None:
         super().__init__()
@@ -24,6 +29,10 @@ class FormScreen(Framed[R], Generic[R]):
         self.shown_texts: dict[str, str] = {}
         self.emptied: dict[str, str] = {}
         self.complained = False
+        self.ended: Cell | None = None
+        """The last field, once it was gone on from: what is typed then has no field, until the person moves or edits."""
+        self.too_much = False
+        """Whether something came that had no field, and no save was stopped by it yet."""
         self.told_at: dict[str, str] | None = None
         """What was typed when the last word was said, which stands until that changes; None with nothing to take away."""
 
@@ -64,6 +73,7 @@ class FormScreen(Framed[R], Generic[R]):
         """Read the value as it is typed, and keep it."""
         event.stop()
         if isinstance(event.input, Cell):
+            self.too_much = self.too_much and not self.grown_old()
             self.keep_text(event.input)
             self.echo(event.input)
             if self.complained or (event.input.has_focus and self.grown_old()):
@@ -101,7 +111,14 @@ class FormScreen(Framed[R], Generic[R]):
     def on_descendant_focus(self, event: events.DescendantFocus) -> None:
         """Tell of the field that came into hand."""
         if isinstance(event.widget, Cell):
+            if self.focused is not self.ended:
+                self.ended = None
+            event.widget.takes_first = self.has_no_field
             self.describe(event.widget)
+
+    def on_mouse_down(self, event: events.MouseDown) -> None:
+        """The mouse is a move on purpose."""
+        self.ended = None
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Enter goes on to the next field."""
@@ -109,9 +126,40 @@ class FormScreen(Framed[R], Generic[R]):
         cells = self.cells()
         at = next((n for n, cell in enumerate(cells) if cell is event.input), len(cells))
         if at + 1 < len(cells):
+            cells[at + 1].gone_on_to = True
             self.set_focus(cells[at + 1])
-        else:
+        elif cells:
+            self.end(cells[-1])
+
+    def end(self, last: Cell) -> None:
+        """The last field is done with."""
+        self.ended = last
+        if not self.too_much:
             self.tell(f"that was the last field: {self.SAVES}")
+
+    def has_no_field(self, typed: events.Key | events.Paste) -> bool:
+        """Whether something typed came after the last field: it is not taken, and that is said.
+
+        Put behind what stands there, it would make a number that nobody typed; put in its place, one of another field.
+        """
+        cells, cell = self.cells(), self.focused
+        if self.ended is None or cell is not self.ended:
+            self.ended = None
+            if isinstance(typed, events.Key) and typed.key == "tab" and self.ENDS and cells and cell is cells[-1]:
+                self.end(cells[-1])  # a tape may type it for enter; once more goes on, to the first field
+                return True
+            return False
+        if isinstance(typed, events.Key) and not typed.is_printable and typed.key != "ctrl+v":
+            if typed.key == "tab" and self.too_much:
+                return True
+            if typed.key not in ("enter", *SAVING):
+                self.ended = None
+            return False
+        text = typed.text if isinstance(typed, events.Paste) else typed.character or "" if typed.is_printable else "?"
+        if text.strip():
+            self.too_much = True
+            self.tell(NO_FIELD, "$warning")
+        return True
 
     def move(self, by: int) -> None:
         """Go to the same column of the line below or above."""
@@ -137,15 +185,38 @@ class FormScreen(Framed[R], Generic[R]):
         if not texts and self.emptied:
             for cell in self.cells():
                 cell.value = self.emptied.get(cell.value_name, "")
+            self.begin_typing()
             self.tell("what you had typed is back")
             return
         self.emptied = texts
         for cell in self.cells():
             cell.value = ""
+        self.begin_typing()
         self.tell("every field is empty; F8 again puts back what was in them" if texts else "every field is empty")
 
+    def first_field(self) -> Cell | None:
+        """Where typing begins; None where nothing is left to type."""
+        return next(iter(self.cells()), None)
+
+    def begin_typing(self) -> None:
+        """Put the cursor where typing begins; where nothing is left to type, on the last field, done with."""
+        first, cells = self.first_field(), self.cells()
+        self.ended = None if first is not None or not cells else cells[-1]
+        if (aim := first or self.ended) is not None:
+            if aim.has_focus:
+                aim.cursor_position = len(aim.value)
+            self.set_focus(aim)
+
     def first_wrong(self) -> None:
-        """Go to the first field that is not understood and raise InputError, when there is one."""
+        """Go to the first field that is not understood and raise InputError, when there is one; and once where more was typed
+        than there are fields: which value was one too many is for the person to say.
+        """
+        if self.too_much:
+            self.too_much = False
+            raise InputError(
+                "more was typed than there are fields, and what came after the last one was not taken",
+                "look whether each value stands in its field, then save",
+            )
         wrong = next((cell for cell in self.cells() if cell.value_name in self.problems), None)
         if wrong is not None:
             self.set_focus(wrong)

@@ -121,17 +121,18 @@ class ReadingScreen(FormScreen[Recorded | None]):
             if cell.value == self.previous.get(cell.value_name):
                 cell.filled = cell.value  # of the last reading: a draft does not say who put it there
             self.echo(cell)
-        if (first := self.first_field()) is not None:
-            self.set_focus(first)
+        self.begin_typing()
         self.ask_verdict()
 
     def first_field(self) -> Cell | None:
-        """Where typing goes on: after what a draft holds; above a table, past what may stay empty."""
+        """Where typing goes on: after what a draft holds, or in what it lacks; in an empty form that has a table, past what
+        may stay empty. None where nothing is left to type.
+        """
         cells = self.cells()
         filled = [n for n, cell in enumerate(cells, 1) if cell.value.strip()]
         wanted = [cell for cell in cells if cell.spec.required and not cell.value.strip()]
-        if filled and wanted:
-            return cells[min(filled[-1], len(cells) - 1)]
+        if filled:
+            return next((cell for cell in cells[filled[-1] :]), wanted[0] if wanted else None)
         return wanted[0] if wanted and self.form.columns else next(iter(cells), None)
 
     def on_descendant_focus(self, event: events.DescendantFocus) -> None:
