@@ -10,6 +10,7 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
+from textual.events import Key, Paste
 
 from tests.screens.conftest import NOW, Hands, at_the_keys, in_book, put_job
 from tracker.book.hand import hand
@@ -197,3 +198,38 @@ async def test_with_nothing_to_come_the_key_says_what_to_do(path: Path) -> None:
         await open_ticket(hands)
         await hands.press("f4", "ctrl+s", until="Received")
         await hands.press("escape", "r", until="nothing is still to come for 26-101: b shows")
+
+
+@pytest.mark.parametrize("paste", [False, True])
+async def test_a_count_after_the_last_lot_is_not_put_behind_the_last_count(path: Path, paste: bool) -> None:
+    put_orders(path)
+    async with at_the_keys(path) as hands:
+        screen = await open_ticket(hands)
+        if paste:
+            hands.app.post_message(Paste("3\n48\n1\n7\n"))
+        else:
+            for char in "3\r48\r1\r7\r":
+                hands.app.post_message(Key("enter" if char == "\r" else char, char))
+        hands.app.post_message(Key("ctrl+s", None))
+        await hands.until("more was typed than there are fields")
+        assert list(screen.texts().values()) == ["3", "48", "1"]
+        assert not any(lot.received for lot in lots_of(path))
+        await hands.press("ctrl+s", until="Received")
+    assert [lot.received for lot in lots_of(path)] == [3, 48, 1]
+
+
+async def test_a_no_to_the_count_of_one_job_says_what_of_the_others_is_recorded(path: Path) -> None:
+    put_job(path, "26-102", "Steps to the pond")
+    put_orders(path)
+    put_orders(path, "26-102", [("block", 40)])
+    async with at_the_keys(path, size=(120, 40)) as hands:
+        await hands.press("t", until="Whose delivery came?")
+        await hands.press("end", "enter", until="Stone Bay / delivery ticket")
+        await hands.press("f4")
+        await hands.press("down", "down")
+        await hands.type("900")
+        await hands.press("ctrl+s", until="Is the count right?")
+        await hands.press("enter", until="26-101 is recorded; nothing of 26-102 is")
+        assert "othing was recorded" not in hands.said
+    assert [lot.received for lot in lots_of(path)] == [0, 48, 1]
+    assert not any(lot.received for lot in lots_of(path, "26-102"))

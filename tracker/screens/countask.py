@@ -13,6 +13,10 @@ from tracker.screens.clears import by_keys
 from tracker.screens.desk import Desk
 
 
+class NotSoManyError(RefusedError):
+    """The person said no: the count is to be looked at again."""
+
+
 async def with_receipt(desk: Desk, ask: Callable[[bool, bool], Awaitable[Recorded]]) -> Recorded | None:
     """Record by ``ask(False, False)``; where more was counted than has come, ask, and on a yes receive it by ``ask(True, far)``.
 
@@ -63,7 +67,7 @@ def other_now(error: IdUsedError) -> ConflictError:
 async def so_many(desk: Desk, ask: Callable[[bool], Awaitable[Recorded]]) -> Recorded:
     """Record by ``ask(False)``; where that is far more than is due or needed, ask, and on a yes record by ``ask(True)``.
 
-    Raises RefusedError when the count is to be looked at again, and what ``ask`` raises.
+    Raises NotSoManyError when the count is to be looked at again, and what ``ask`` raises.
     """
     from tracker.book.views import FarMoreError
 
@@ -74,5 +78,5 @@ async def so_many(desk: Desk, ask: Callable[[bool], Awaitable[Recorded]]) -> Rec
     lines = [("again", "no: look at the count again; what is typed stays"), ("yes", "yes: that many, on purpose")]
     chosen = await desk.push_screen_wait(steps(f"{message}. Is the count right?", lines))
     if chosen != "yes":
-        raise RefusedError(message, "nothing was recorded; what you typed stays")
+        raise NotSoManyError(message, "nothing was recorded; what you typed stays")
     return await ask(True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
@@ -12,12 +12,12 @@ from textual.containers import Horizontal
 from textual.widgets import Static
 
 from tracker.book.views import IdUsedError, LotView, Recorded
-from tracker.errors import InputError, TrackerError
+from tracker.errors import InputError, RefusedError, TrackerError
 from tracker.reports.words import pieces
 from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.cells import Cell, Fields
-from tracker.screens.countask import other_now, so_many
+from tracker.screens.countask import NotSoManyError, other_now, so_many
 from tracker.screens.drafts import Draft
 from tracker.screens.forms import FormScreen
 from tracker.screens.frame import writes
@@ -144,7 +144,7 @@ class TicketScreen(FormScreen[Taken | None]):
                  for code in self.codes for lot, text in self.drop_past(code)]  # fmt: skip
         if told:
             self.tell("; ".join(told))
-        self.cells()[0].focus()
+        self.begin_typing()
         self.typed()
 
     def redraw(self) -> None:
@@ -247,11 +247,21 @@ class TicketScreen(FormScreen[Taken | None]):
             try:
                 taken.append((code, await self.receive(code, found)))
             except TrackerError as error:
-                done = f"{listing([name for name, _ in taken], 'and')} received; {code} not: " if taken else ""
-                self.turn_down(done + self.wrong(error))
+                self.turn_down(self.what_stands(wanted, tuple(taken), error))
                 return
         self.drop_empty_drafts()
         self.dismiss(tuple(taken))
+
+    def what_stands(self, wanted: Iterable[str], taken: Taken, error: TrackerError) -> str:
+        """What went wrong with a job; which jobs' counts are in the book, and which are not."""
+        done = [code for code, _ in taken]
+        if not done:
+            return self.wrong(error)
+        if isinstance(error, NotSoManyError):
+            error = RefusedError(error.message)  # its hint speaks of all that was typed
+        left = listing([code for code in wanted if code not in done], "and")
+        head = f"What came for {listing(done, 'and')} is recorded; nothing of {left} is, and what you typed there stays"
+        return f"{head}: {self.wrong(error).replace('othing was ', 'othing of it was ')}"
 
     async def receive(self, code: str, found: Mapping[str, int]) -> Recorded:
         """Receive one job's lots under its draft's entry id, then take their lines away."""
