@@ -21,7 +21,7 @@ from tracker.book.houserules import set_house_rules, take_rules_file
 from tracker.book.jobs import add_note, take_job
 from tracker.book.lots import order
 from tracker.book.opening import Book, open_book
-from tracker.book.prices import take_prices
+from tracker.book.prices import load_prices, take_prices
 from tracker.book.sheet import day_sheet
 from tracker.reports.jsonable import sheet_json
 from tracker.trade.jobfile import parse_job_bytes
@@ -115,6 +115,15 @@ def test_an_unchanged_row_leaves_no_second_version_and_none_is_ever_changed(book
     for change in ("UPDATE standing SET day = ''", "DELETE FROM standing"):
         with closing(sqlite3.connect(book.path)) as db, pytest.raises(sqlite3.IntegrityError, match="never changed"):
             db.execute(change)
+
+
+def test_a_price_taken_after_the_clock_was_set_back_is_none_before_its_supplier_is_known(book: Book) -> None:
+    take(book, DAY)
+    prices(book, DAY + timedelta(days=3), 1815)
+    prices(book, DAY + timedelta(days=1), 2015)
+    with book.reading() as session:
+        assert load_prices(session, DAY + timedelta(days=1)).offers == ()
+        assert len(load_prices(session, DAY + timedelta(days=3)).offers) == 1
 
 
 def test_what_a_book_held_before_versions_were_kept_counts_as_known_from_ever(tmp_path: Path) -> None:

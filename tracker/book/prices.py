@@ -33,6 +33,10 @@ def load_prices(session: Session, until: date | None = None) -> PriceBook:
     known_then = sorted(rows_at(session, SupplierRow, until), key=lambda row: row.name)
     suppliers = {row.id: row for row in known_then}
     rows = rows_at(session, PriceRow, until)
+    if any(row.supplier_id not in suppliers for row in rows):
+        # A clock was set back: the supplier is known from a later day only. One the book never had is damage.
+        since = set(session.exec(select(SupplierRow.id))) - suppliers.keys()
+        rows = [row for row in rows if row.supplier_id not in since]
     offers = [
         Offer(
             suppliers[row.supplier_id].name, row.item, row.price_e4, row.pack,
