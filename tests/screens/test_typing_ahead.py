@@ -24,6 +24,7 @@ from tracker.screens.cells import Cell
 from tracker.screens.forms import FormScreen
 from tracker.screens.inturn import Hold, Wait
 from tracker.screens.job import JobScreen
+from tracker.screens.lots import LotsScreen
 
 KEYS = {"\r": "enter", "\t": "tab", **NAMED}
 
@@ -107,6 +108,19 @@ async def test_what_is_brought_up_to_date_for_ever_holds_no_key_up(path: Path) -
         hands.app.hold(Hold(hands.app.screen, Wait.REREADING))  # and nobody lets go
         burst(hands, "26-401")
         await hands.until(lambda: values(hands)[0] == "26-401")
+
+
+async def test_a_read_that_a_newer_one_overtook_before_it_began_holds_no_key_up(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await to_phase(hands, "Layout")
+        await hands.press("m", until="Yard One")
+        screen = hands.app.screen
+        assert isinstance(screen, LotsScreen)
+        screen.read_under = None  # as it is when the screen opens
+        screen.reread()
+        screen.reread()
+        burst(hands, "r3")
+        await hands.until("1 lot counted")
 
 
 async def test_escape_does_not_wait_for_what_is_long_in_coming(path: Path) -> None:

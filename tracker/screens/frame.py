@@ -121,14 +121,15 @@ def _errand(
             partial(guarded, self, hold, *args, **kwargs), group=group, exclusive=not writes, exit_on_error=False
         )
         if hold is not None:
-            hold.gone = partial(_finished, worker)
+            hold.gone = partial(_over, worker)
 
     begin.__doc__ = method.__doc__
     return begin
 
 
-def _finished(worker: Worker[None]) -> bool:
-    return worker.is_finished
+def _over(worker: Worker[None]) -> bool:
+    # One that a newer took the place of before it began never ends by itself.
+    return worker.is_finished or worker.is_cancelled
 
 
 def reads(
