@@ -101,6 +101,37 @@ def test_what_cannot_be_a_deck_is_said_in_words(deck: Deck, words: tuple[str, ..
     assert not deck.path.exists()
 
 
+@pytest.mark.parametrize(
+    ("words", "beams"),
+    [
+        (("12x20", "--attached", "--board", "composite", "--height", "6ft"), 2),
+        (("16x24", "--attached", "--height", "5ft"), 2),
+        (("12x40", "--attached"), 3),
+        (("20x30", "--height", "3ft"), 3),
+        (("60x60", "--height", "14ft"), 6),
+        (("12x60",), 0),
+    ],
+)
+def test_a_deck_too_deep_for_one_span_gets_a_beam_between(deck: Deck, words: tuple[str, ...], beams: int) -> None:
+    found = deck("ballpark", *words, "--json")
+    assert found.code == 0, found.err
+    answer = found.json
+    assert answer["against"] == []
+    stated = [line for line in answer["frame"] if line.startswith("beam ")]
+    assert len(stated) == beams
+    joists = [line for line in answer["frame"] if " joists 2x" in line]
+    # The longest stock of the lumber tables is 20 ft: what is longer is joined, over a beam.
+    assert all(("in pieces of" in line) == (int(words[0].split("x")[1]) > 20) for line in joists)
+
+
+def test_the_form_says_why_there_is_a_beam_between() -> None:
+    form = ballpark_form(Asked("12x20", "6ft", attached=True), DAY, "26-001")
+    beams = form.suggestion(form.by_key["platform.0.beams"])
+    # No southern pine No. 2 joist of DCA 6 Table 2 spans 18 ft at 16 in on center: 2x12s end at 16 ft 6 in.
+    assert (beams.text, beams.why) == ("2", "1 would leave joists 18' between supports: too far")
+    assert [form.value(f"platform.0.beam.{n}.at") for n in range(2)] == ["9'", "18'"]
+
+
 def test_a_size_is_read_as_people_say_it() -> None:
     assert sides_of("10x12", Unit.INCH) == ("10'", "12'")
     assert sides_of("10-6 by 12", Unit.INCH) == ("10' 6\"", "12'")

@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from tests.often import examples
@@ -103,6 +103,7 @@ def test_the_form_suggests_beams_on_pads_where_there_is_room() -> None:
 
 
 @settings(max_examples=examples(30, 600), deadline=None)
+@example(width=4, depth=9, height=14, wood="southern pine")
 @given(
     width=st.integers(4, 24),
     depth=st.integers(4, 20),

@@ -24,7 +24,7 @@ from tracker.trade.lumber import counts_as_ground_contact, dressed, nominal_with
 from tracker.trade.metric import all_in_unit
 from tracker.trade.permits import AREA_MOST_FT2, permit_triggers
 from tracker.trade.postheight import post_answer
-from tracker.trade.postloads import DECK_LOAD_PSF
+from tracker.trade.postloads import DECK_LOAD_PSF, table_joist_nm
 from tracker.trade.posts import PAD, stand_nm, stand_of
 from tracker.trade.spans import span_answer
 from tracker.trade.spec import ON_GROUND, JobSpec, Platform, Support
@@ -141,11 +141,32 @@ def suggest_wood_block_joists(height_nm: int, board_nm: int, unit: Unit) -> Sugg
     return None
 
 
-def suggest_beams(depth_nm: int, attached: bool, unit: Unit) -> tuple[int, ...]:
-    """Where to put beams, from the back edge: one near the front of an attached deck, two under a free-standing one."""
+def suggest_beams(depth_nm: int, attached: bool, unit: Unit, beams: int = 0) -> tuple[int, ...]:
+    """Where to put so many ``beams``, from the back edge: the last near the front, the first of a free-standing deck near the
+    back, the others evenly between. With 0 as few as hold a deck up: one of an attached deck, two under a free-standing one.
+    """
     step = 6 * INCH if unit is Unit.INCH else 100 * MM
     over = min(OVERHANG_MOST, depth_nm // 6) // step * step
-    return (depth_nm - over,) if attached else (over, depth_nm - over)
+    back, bays = (0, max(beams, 1)) if attached else (over, max(beams - 1, 1))
+    front = depth_nm - over
+    inner = tuple(round((back + (front - back) * k / bays) / step) * step for k in range(1, bays))
+    return (*inner, front) if attached else (back, *inner, front)
+
+
+def suggest_beam_places(
+    depth_nm: int, attached: bool, unit: Unit, species: str, grade: str, spacing_nm: int, most: int
+) -> tuple[int, ...]:
+    """The fewest beams on footings, ``most`` at the most, between which some joist of the tables spans and that some beam of two
+    plies carries, and where they lie; as few as hold a deck up where no number of them does.
+    """
+    few = suggest_beams(depth_nm, attached, unit)
+    for beams in range(len(few), most + 1):
+        places = suggest_beams(depth_nm, attached, unit, beams)
+        span = joist_span_nm(depth_nm, places, attached)
+        joist = max(table_joist_nm(place, places, depth_nm, attached) for place in places)
+        if suggest_joists(species, grade, spacing_nm, span, unit) and suggest_beam(species, grade, 2, joist, unit):
+            return places
+    return few
 
 
 def suggest_pad_beams(depth_nm: int, unit: Unit) -> tuple[int, ...]:
@@ -155,6 +176,10 @@ def suggest_pad_beams(depth_nm: int, unit: Unit) -> tuple[int, ...]:
     step = 6 * INCH if unit is Unit.INCH else 100 * MM
     over = min(FOOT, depth_nm // 6) // step * step
     bays = max(-(-(depth_nm - 2 * over) // PAD_BEAMS_APART), 1)
+    # Joists run no further past a beam than a quarter of their span, and spans are short where one more beam is needed.
+    while 4 * over * bays > depth_nm - 2 * over:
+        over -= step
+        bays = max(-(-(depth_nm - 2 * over) // PAD_BEAMS_APART), 1)
     return tuple(over + (depth_nm - 2 * over) * k // bays for k in range(bays + 1))
 
 

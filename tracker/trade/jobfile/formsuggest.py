@@ -22,6 +22,7 @@ from tracker.trade.suggest import (
     joist_span_nm,
     past_beams_nm,
     suggest_beam,
+    suggest_beam_places,
     suggest_beams,
     suggest_ground_joists,
     suggest_guard,
@@ -157,7 +158,7 @@ class Suggestions:
         if sides is None or spacing is None:
             return 0
         wood, grade = self.form.value(f"{key}joists.species"), self.form.value(f"{key}joists.grade")
-        places = suggest_beams(sides[1], attached, unit)
+        places = suggest_beam_places(sides[1], attached, unit, wood, grade, spacing, MOST_BEAMS)
         span = joist_span_nm(sides[1], places, attached)
         joists = suggest_joists(wood, grade, spacing, span, unit, past_beams_nm(sides[1], places, attached))
         beam = suggest_beam(wood, grade, 2, table_joist_nm(places[0], places, sides[1], attached), unit)
@@ -251,7 +252,7 @@ class Suggestions:
         span, past = joist_span_nm(sides[1], places, False), past_beams_nm(sides[1], places, False)
         joists = suggest_joists(wood, grade, spacing, span, unit, past)
         beam = suggest_beam(wood, grade, 2, self._pad_joist(places, sides[1]), unit)
-        if joists is None or beam is None:
+        if joists is None or beam is None or len(places) > MOST_BEAMS:
             return none
         needed = self._board_nm(at) + dressed(joists.text).depth_nm + dressed(beam.text).depth_nm
         if needed > height:
@@ -264,8 +265,17 @@ class Suggestions:
     def _beams(self, at: int) -> Suggestion:
         if self._on_blocks(at):
             return self._pad_beams(at)
-        one = self._attached(at)
-        return Suggestion("1" if one else "2", "with the ledger" if one else "free-standing")
+        key, unit, one = f"platform.{at}.", self.form.unit, self._attached(at)
+        few = Suggestion("1" if one else "2", "with the ledger" if one else "free-standing")
+        sides, spacing = self._sides(at), self.form.nm(f"{key}joists.spacing")
+        if sides is None or spacing is None:
+            return few
+        wood, grade = self.form.value(f"{key}joists.species"), self.form.value(f"{key}joists.grade")
+        places = suggest_beam_places(sides[1], one, unit, wood, grade, spacing, MOST_BEAMS)
+        if str(len(places)) == few.text:
+            return few
+        longest = format_length(joist_span_nm(sides[1], suggest_beams(sides[1], one, unit), one), unit)
+        return Suggestion(str(len(places)), f"{few.text} would leave joists {longest} between supports: too far")
 
     def _beam(self, at: int, n: int, field: str) -> Suggestion:
         key, unit = f"platform.{at}.", self.form.unit
@@ -280,9 +290,7 @@ class Suggestions:
         if sides is None:
             return usual if field == "post" else NOTHING
         if field == "at":
-            on_pads = self._on_blocks(at)
-            places = suggest_pad_beams(sides[1], unit) if on_pads else suggest_beams(sides[1], self._attached(at), unit)
-            return Suggestion(format_length(places[n], unit), "leaves a short overhang") if n < len(places) else NOTHING
+            return self._beam_at(at, n, sides[1])
         joist = self._table_joist(at, n) or sides[1]
         plies = number(self.form.value(f"{key}beam.{n}.plies"), 1, 4)
         if field == "post":
@@ -303,6 +311,20 @@ class Suggestions:
             pads = suggest_pads(int(found.text), joist, sides[0], self._soil_psf, unit)
             return Suggestion(str(pads), f"{found.why}; the soil carries them")
         return NOTHING
+
+    def _beam_at(self, at: int, n: int, depth_nm: int) -> Suggestion:
+        unit, attached = self.form.unit, self._attached(at)
+        if self._on_blocks(at):
+            places = suggest_pad_beams(depth_nm, unit)
+        else:
+            beams = number(self.form.value(f"platform.{at}.beams"), 1, MOST_BEAMS)
+            places = suggest_beams(depth_nm, attached, unit, beams)
+        if n >= len(places):
+            return NOTHING
+        end = places[n] == places[-1] or (not attached and not n)
+        return Suggestion(
+            format_length(places[n], unit), "leaves a short overhang" if end else "under the joists, between their ends"
+        )
 
     @property
     def _soil_psf(self) -> int:
