@@ -12,6 +12,7 @@ from tests.commands.conftest import Deck
 from tracker.book.opening import open_book
 from tracker.book.proposal import preview
 from tracker.trade.jobfile.ballpark import Asked, ballpark_form, sides_of
+from tracker.trade.jobfile.form import JobForm
 from tracker.trade.lengths import Unit
 
 DAY = date(2026, 5, 12)
@@ -88,7 +89,16 @@ def test_nothing_is_recorded_until_it_is_taken(deck: Deck) -> None:
     [
         (("10",), "'10' is not a size\n  give width by depth in feet"),
         (("10xtwelve",), "'twelve' in the size"),
-        (("10x12", "--height", "2in"), 'Height: 2" is less than the deck board'),
+        (("10x12", "--height", "2in"), 'Height: 2" is out of range\n  it may be 4-1/2" to 14\''),
+        (("10x12", "--height", "0"), 'Height: 0" is out of range\n  it may be 4-1/2" to 14\''),
+        (("10x12", "--height", "30ft"), "Height: 30' is out of range\n  it may be 4-1/2\" to 14'"),
+        (("10x12", "--stairs", "99"), "99 flights of stairs are more than a platform takes\n  give 0 to 6"),
+        (
+            ("4x4", "--height", "2ft", "--stairs", "5"),
+            "no room for 5 flights of stairs 3' wide along its open sides\n  give 0 to 4",
+        ),
+        (("1000x1000",), "Width: 1000' is out of range\n  it may be 2' to 60'"),
+        (("12x1000", "--attached"), "Depth: 1000' is out of range\n  it may be 2' to 60'"),
         (("10x12", "--board", "bamboo"), "Board: 'bamboo' is not a lumber size"),
         (("10x12", "--ground", "swamp"), "'swamp' is no ground\n  bare"),
         (("10x12", "--stairs", "two"), "flights"),
@@ -122,6 +132,22 @@ def test_a_deck_too_deep_for_one_span_gets_a_beam_between(deck: Deck, words: tup
     joists = [line for line in answer["frame"] if " joists 2x" in line]
     # The longest stock of the lumber tables is 20 ft: what is longer is joined, over a beam.
     assert all(("in pieces of" in line) == (int(words[0].split("x")[1]) > 20) for line in joists)
+
+
+def test_flights_leave_from_sides_that_have_room(deck: Deck) -> None:
+    answer = deck("ballpark", "7x12", "--attached", "--height", "2ft", "--stairs", "4", "--json").json
+    assert answer["against"] == []
+    form = ballpark_form(Asked("7x12", "2ft", attached=True, stairs=4), DAY, "26-001")
+    assert [form.value(f"platform.0.stairs.{n}.edge") for n in range(4)] == ["", "", "left", "left"]
+    crowded = JobForm({}, {key: text for key, text in form.typed.items() if not key.endswith(".edge")}, DAY, "26-001")
+    with closing(open_book(deck.path)) as book:
+        said = preview(book, crowded.source, DAY).against
+    assert any("4 flights of stairs, 12' wide together, do not fit the 7' of the front" in line for line in said)
+
+
+def test_the_lowest_deck_of_the_range_is_one(deck: Deck) -> None:
+    for words in ((), ("--attached",)):
+        assert deck("ballpark", "10x12", "--height", "4-1/2in", *words).code == 0
 
 
 def test_the_form_says_why_there_is_a_beam_between() -> None:

@@ -21,6 +21,8 @@ from tracker.trade.spec import JobSpec
 SOURCE = "IRC R105.2 as a town's building office prints it; local amendments differ"
 AREA_MOST_FT2 = 200.0
 HEIGHT_MOST_NM = 30 * INCH
+AREA_READ_FT2 = 1e6
+"""An area of so much is taken for a slip of the pen."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +43,7 @@ def permit_triggers(
 
     Raises InputError for an area that is not positive or a negative height.
     """
-    if not 0 < area_ft2 < 1e6 or height_nm < 0:
+    if not 0 < area_ft2 < AREA_READ_FT2 or height_nm < 0:
         raise InputError("the deck has no area or stands below grade", "give its area and its height above grade")
     height = format_trade(height_nm, unit)
     more = format_trade(HEIGHT_MOST_NM, unit)

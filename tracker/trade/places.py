@@ -81,6 +81,22 @@ def flight_places(platform: Platform) -> tuple[Stretch | None, ...]:
     return tuple(found.get(number) for number in range(len(platform.stairs)))
 
 
+def crowded_sides(platform: Platform) -> tuple[tuple[Facing, int, int, int], ...]:
+    """The sides whose flights of no stated place do not fit side by side on their longest edge: how many flights, how wide they
+    are together, and how long the edge is.
+    """
+    loose: dict[Facing, list[int]] = {}
+    for flight in platform.stairs:
+        if flight.from_nm is None:
+            loose.setdefault(flight.edge or Facing.FRONT, []).append(flight.width_nm)
+    found: list[tuple[Facing, int, int, int]] = []
+    for side, wide in loose.items():
+        longest = max((edge.length_nm for edge in _free(platform, side)), default=0)
+        if sum(wide) > longest:
+            found.append((side, len(wide), sum(wide), longest))
+    return tuple(found)
+
+
 def _edge_for(platform: Platform, flight: Stairs, side: Facing) -> Edge | None:
     assert flight.from_nm is not None
     for edge in _free(platform, side):

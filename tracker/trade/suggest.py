@@ -22,7 +22,8 @@ from tracker.trade.loadpath import beam_loads
 from tracker.trade.loads import post_area_ft2
 from tracker.trade.lumber import counts_as_ground_contact, dressed, nominal_within
 from tracker.trade.metric import all_in_unit
-from tracker.trade.permits import AREA_MOST_FT2, permit_triggers
+from tracker.trade.permits import AREA_MOST_FT2, AREA_READ_FT2, permit_triggers
+from tracker.trade.places import crowded_sides
 from tracker.trade.postheight import post_answer
 from tracker.trade.postloads import DECK_LOAD_PSF, table_joist_nm
 from tracker.trade.posts import PAD, stand_nm, stand_of
@@ -279,8 +280,10 @@ def suggest_guard(
 
 
 def suggest_permit(area_ft2: float, height_nm: int, attached: bool) -> str:
-    """Why a permit is to be asked for, by the conditions of ``permit_triggers``; empty when none of them is met."""
-    if area_ft2 <= 0:
+    """Why a permit is to be asked for, by the conditions of ``permit_triggers``; empty when none of them is met, or for a size
+    no deck has.
+    """
+    if not 0 < area_ft2 < AREA_READ_FT2 or height_nm < 0:
         return ""
     said = {"area": f"more than {AREA_MOST_FT2:g} sq ft", "height": "high", "attached": "it hangs on the house"}
     met = [trigger.key for trigger in permit_triggers(area_ft2, height_nm, attached, None) if trigger.met]
@@ -317,6 +320,11 @@ def _of_platform(job: JobSpec, platform: Platform) -> Iterable[str]:
         )
     if guard_required(platform.height_nm) and platform.guard is None:
         yield f"{format_trade(platform.height_nm, unit)} above the ground wants a guard, and there is none"
+    for side, flights, wide, edge in crowded_sides(platform):
+        yield (
+            f"{flights} flights of stairs, {format_length(wide, unit)} wide together, do not fit the {format_length(edge, unit)} of the "
+            f"{side.value}: let one leave from another side"
+        )
     if platform.beams:
         yield from _spans(platform, unit)
         yield from _beams(job, platform)

@@ -8,9 +8,13 @@ from datetime import date
 
 from tracker.errors import InputError
 from tracker.trade.jobfile.form import JobForm
-from tracker.trade.jobfile.questions import Ask, Question
+from tracker.trade.jobfile.platforms import HIGHEST, LARGEST_SIDE, SMALLEST_SIDE
+from tracker.trade.jobfile.questions import MOST_FLIGHTS, Ask, Question
 from tracker.trade.lengths import Unit, format_length, parse_length
+from tracker.trade.lumber import dressed
+from tracker.trade.outline import Facing
 from tracker.trade.spec import Attachment, BoardKind, Ground
+from tracker.trade.suggest import GROUND_SIZES
 
 STEP = {Unit.INCH: "8 in", Unit.MM: "200"}
 """The height of a free-standing deck nobody told the height of: about a step (common practice)."""
@@ -69,7 +73,7 @@ def sides_of(text: str, unit: Unit) -> tuple[str, str]:
 def ballpark_form(asked: Asked, today: date, code: str) -> JobForm:
     """The form of a job with what was said typed in, and a height and a frost depth where they were not.
 
-    Raises InputError for a size, a board or a ground that cannot be.
+    Raises InputError for a size, a height, a board, a ground or a number of flights that cannot be.
     """
     width, depth = sides_of(asked.size, asked.unit)
     unit = asked.unit
@@ -92,11 +96,59 @@ def ballpark_form(asked: Asked, today: date, code: str) -> JobForm:
                 f"{asked.ground[:40]!r} is no ground", "bare: it is made ready; ready: cloth and base are there"
             )
         typed["site_facts.ground"] = asked.ground
-    if asked.stairs:
-        typed["platform.0.flights"] = str(asked.stairs)
     form = JobForm({}, typed, today, code)
+    _within_range(form)
+    if asked.stairs:
+        typed |= _flights(asked, form)
+        form = JobForm({}, typed, today, code)
     frost = form.by_key["site_facts.frost_depth"]
     return JobForm({}, {**typed, frost.key: FROST[unit]}, today, code) if frost.rest is None else form
+
+
+def _within_range(form: JobForm) -> None:
+    """Raises InputError for a side or a height no deck of a job file has, before anything is suggested for it."""
+    key, unit = "platform.0.", form.unit
+    try:
+        board = dressed(form.value(f"{key}decking.board")).thickness_nm
+    except InputError:
+        board = 0
+    least = board + dressed(GROUND_SIZES[unit][-1]).depth_nm
+    for field, low, high in (("size.0", SMALLEST_SIDE, LARGEST_SIDE), ("size.1", SMALLEST_SIDE, LARGEST_SIDE), ("height", least, HIGHEST)):  # fmt: skip
+        nm = form.nm(key + field)
+        if nm is not None and not low <= nm <= high:
+            label = form.by_key[key + field].label
+            from_ground = ", from the ground to the top of the boards" if field == "height" else ""
+            raise InputError(
+                f"{label}: {format_length(nm, unit)} is out of range",
+                f"it may be {format_length(low, unit)} to {format_length(high, unit)}{from_ground}",
+            )
+
+
+def _flights(asked: Asked, form: JobForm) -> dict[str, str]:
+    """The answers for so many flights of the suggested width: the front takes what fits, then the other sides without the house.
+
+    Raises InputError for more than a job file holds, or than the sides hold.
+    """
+    key = "platform.0."
+    trial = JobForm({}, {**form.typed, f"{key}flights": "1"}, form.today, form.code)
+    width, depth, wide = (trial.nm(key + field) for field in ("size.0", "size.1", "stairs.0.width"))
+    if asked.stairs > MOST_FLIGHTS:
+        raise InputError(
+            f"{asked.stairs} flights of stairs are more than a platform takes", f"give 0 to {MOST_FLIGHTS}"
+        )
+    if width is None or depth is None or not wide:
+        return {f"{key}flights": str(asked.stairs)}
+    sides = [(Facing.FRONT, width), (Facing.LEFT, depth), (Facing.RIGHT, depth)]
+    sides += [] if asked.attached else [(Facing.BACK, width)]
+    room = [side for side, long in sides for _ in range(long // wide)]
+    if asked.stairs > len(room):
+        few = f"give 0 to {len(room)}" if room else "make it wider, or leave the stairs out"
+        what = "1 flight of stairs" if asked.stairs == 1 else f"{asked.stairs} flights of stairs"
+        raise InputError(f"no room for {what} {format_length(wide, asked.unit)} wide along its open sides", few)
+    edges = {
+        f"{key}stairs.{n}.edge": side.value for n, side in enumerate(room[: asked.stairs]) if side is not Facing.FRONT
+    }
+    return {f"{key}flights": str(asked.stairs), **edges}
 
 
 def assumed(asked: Asked, form: JobForm) -> tuple[Assumed, ...]:

@@ -16,6 +16,7 @@ from tracker.trade.lumber import dressed
 from tracker.trade.postloads import table_joist_nm
 from tracker.trade.spec import Attachment, BoardKind, Support
 from tracker.trade.suggest import (
+    GROUND_SIZES,
     JOIST_SIZES,
     LOW,
     Suggestion,
@@ -223,7 +224,10 @@ class Suggestions:
             if self.form.value(f"{key}support") == Support.WOOD_BLOCKS.value
             else suggest_ground_joists
         )
-        return fits(height, self._board_nm(at), unit) or usual
+        # Where none fits the shallowest is what says how much height is wanting.
+        return fits(height, self._board_nm(at), unit) or Suggestion(
+            GROUND_SIZES[unit][-1], "the shallowest joist there is"
+        )
 
     def _board_nm(self, at: int) -> int:
         try:

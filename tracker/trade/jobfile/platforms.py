@@ -25,6 +25,7 @@ from tracker.trade.spec import (
 )
 
 USE = ("UC3B", "UC4A", "UC4B")
+SMALLEST_SIDE = 2 * FOOT
 LARGEST_SIDE = 60 * FOOT
 HIGHEST = 14 * FOOT
 LONGEST_FLIGHT = 11 * FOOT + 6 * INCH
@@ -160,8 +161,8 @@ def _size(table: Table, joists: Joists | None) -> tuple[int, int, bool, int, int
         uncut = table.table("uncut", """uncut = { rims = "10'", joists = "12'" }""")
         if uncut is None:
             return None
-        rims = uncut.length("rims", 2 * FOOT, LARGEST_SIDE, "10'")
-        whole = uncut.length("joists", 2 * FOOT, LARGEST_SIDE, "12'")
+        rims = uncut.length("rims", SMALLEST_SIDE, LARGEST_SIDE, "10'")
+        whole = uncut.length("joists", SMALLEST_SIDE, LARGEST_SIDE, "12'")
         uncut.close()
         if rims is None or whole is None or joists is None:
             return None
@@ -181,7 +182,7 @@ def _size(table: Table, joists: Joists | None) -> tuple[int, int, bool, int, int
             table.problems.add((*table.path, "size", index), "that is not a length", wanted)
             continue
         typed = text.typed_number("side")
-        nm = table.measured(("size", index), typed or "", 2 * FOOT, LARGEST_SIDE)
+        nm = table.measured(("size", index), typed or "", SMALLEST_SIDE, LARGEST_SIDE)
         if nm is not None:
             sides.append(nm)
     if len(sides) != 2:
