@@ -8,6 +8,7 @@ from io import BytesIO
 from pathlib import Path
 
 import pytest
+from textual.events import Key
 
 from tests.book.conftest import change_orders_of
 from tests.screens.conftest import NOW, Hands, at_the_keys, in_book, put_prices
@@ -424,3 +425,18 @@ async def test_a_change_order_accepted_while_the_reason_is_typed_is_not_undone(p
         await hands.press("enter", until="change order of 26-101")
     source = in_book(path, lambda book: job_source(book, "26-101"))
     assert (source["platform"][0]["size"][0], source["platform"][0]["height"]) == ("16'", "14 in")  # type: ignore[index, call-overload]
+
+
+async def test_what_comes_after_the_last_question_of_a_job_goes_into_no_other(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await hands.press("n", until="1 of")
+        screen = hands.app.screen
+        assert isinstance(screen, TakingScreen)
+        await screen.show(len(screen.steps) - 2)
+        for char in "\r" * len(screen.cells()) + "foo\rbar\r9\r":
+            hands.app.post_message(Key("enter" if char == "\r" else char, char))
+        await hands.until("what came after it was not taken")
+        await hands.type("bar", "enter")
+        await hands.pilot.pause(0.3)
+        assert not screen.draft().texts and not screen.cells()
+        await hands.press("down", "up", "enter", until="1 of")

@@ -8,6 +8,7 @@ from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
+from textual import events
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
@@ -23,6 +24,7 @@ from tracker.screens.asking import MOMENT
 from tracker.screens.cells import Fields
 from tracker.screens.clears import by_keys, page_by_keys
 from tracker.screens.drafts import Draft
+from tracker.screens.forms import NO_FIELD, SAVING
 from tracker.screens.frame import Framed, reads, shows, writes
 from tracker.screens.planwidget import PlanView
 from tracker.screens.rows import Rows
@@ -300,8 +302,19 @@ class TakingScreen(Answering):
         text = "needed" if missing else "; ".join(said for said in (by_keys(fault.what), by_keys(fault.hint)) if said)
         return words.hang(text, width, f"{name}  ", "", words.STRONG)
 
+    def on_key(self, event: events.Key) -> None:
+        """Past the last question there is nothing to answer: what is typed there is not taken, nor what comes with it."""
+        if self.step.key != CHECK or event.key in ("enter", "space", "question_mark", *SAVING):
+            return
+        self.too_much = event.is_printable
+        if self.too_much:
+            self.desk.drop_ahead()
+            self.tell(NO_FIELD, "$warning")
+
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        """Enter on something wrong goes to its field."""
+        """Enter on something wrong goes to its field; behind what was not taken it was meant for a field that is not there."""
+        if self.too_much:
+            return
         key = event.option_id or ""
         for number, step in enumerate(self.steps):
             if any(question.key == key for question in step.questions):
