@@ -149,6 +149,7 @@ async def test_two_windows_on_one_form_lose_neither_draft(path: Path) -> None:
         for value in RACKED[1:]:
             await hands.type(value, "enter")
         await hands.press("ctrl+s", until="failed")
+        await hands.until(lambda: len(kept_drafts(drafts_path(path.resolve(), "tablet"))) == 1)
     assert [text for _, text in stored(path, "square").readings[-1].entered] == list(RACKED)
     (left,) = kept_drafts(drafts_path(path.resolve(), "tablet")).values()
     assert left.texts["width"] == "11'"

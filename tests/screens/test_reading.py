@@ -226,7 +226,7 @@ async def test_every_key_of_the_form_does_what_help_says(path: Path, size: tuple
         await hands.press("f8", until="every field is empty")
         assert screen.texts() == {}
         await hands.press("f8", until="what you had typed is back")
-        await hands.press("down", "down", until=lambda: getattr(screen.focused, "value_name", "") == "ac")
+        await hands.press("up", "up", until=lambda: getattr(screen.focused, "value_name", "") == "ac")
         await hands.press("up", until=lambda: getattr(screen.focused, "value_name", "") == "depth")
         await hands.press("f5", until="CORRECTS the reading by R. Vale" if size[0] >= 80 else "takes the place of")
         await hands.press("f5", until="saving adds a new reading")
