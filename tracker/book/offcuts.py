@@ -11,6 +11,7 @@ from tracker.book.lots import lot_named, new_lot, on_hand_or_refused, sensible
 from tracker.book.once import once
 from tracker.book.opening import Book
 from tracker.book.people import known
+from tracker.book.state import JobState, LotState
 from tracker.book.views import Recorded
 from tracker.errors import InputError
 from tracker.text import clean, count
@@ -53,11 +54,7 @@ def _put_back_in(
         )
     item = stock_key(size[0], length_nm)
     there = next((o for o in state.lots if (o.item, o.wood) == (item, found.wood) and not o.fold.ordered), None)
-    lot_id, lot_code = (
-        (there.id, there.code)
-        if there
-        else new_lot(session, hand, state, item, found.supplier, "", found.use_category, found.wood, dry=found.dry)
-    )
+    lot_id, lot_code = _lot_for(session, hand, state, item, there, found)
     known(session, hand)
     body = {"move": "put back", "from": found.code}
     done_now = append(
@@ -65,6 +62,15 @@ def _put_back_in(
     )
     text = f"lot {lot_code}: {count(quantity, 'offcut')} of {format_length(length_nm, unit)} put back"
     return Recorded(done_now.id, False, text, done_now.notices)
+
+
+def _lot_for(
+    session: Session, hand: Hand, state: JobState, item: str, there: LotState | None, like: LotState
+) -> tuple[str, str]:
+    """The id and code of the lot pieces go to: the one ``there``, else a new one of a job, of the make of ``like``."""
+    if there is not None:
+        return there.id, there.code
+    return new_lot(session, hand, state, item, like.supplier, "", like.use_category, like.wood, dry=like.dry)
 
 
 def transfer(
@@ -90,13 +96,7 @@ def _transfer_in(
     on_hand_or_refused(state, found, quantity, fit=True)
     alike = (x for x in other.lots if (x.item, x.wood) == (found.item, found.wood))
     there = next((x for x in alike if x.fold.found and not x.fold.ordered), None)
-    into_id, into_code = (
-        (there.id, there.code)
-        if there
-        else new_lot(
-            session, hand, other, found.item, found.supplier, "", found.use_category, found.wood, dry=found.dry
-        )
-    )
+    into_id, into_code = _lot_for(session, hand, other, found.item, there, found)
     known(session, hand)
     out = {"move": "moved out", "to": other.facts.code, "to_lot": into_code}
     done_now = append(
