@@ -9,12 +9,16 @@ from tempfile import TemporaryDirectory
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from textual.widgets import Static
 
 from tests.often import examples
-from tests.screens.conftest import NOW, Hands, at_the_keys
+from tests.screens.conftest import NOW, Hands, at_the_keys, in_book
 from tests.screens.test_reading import RACKED, enter, open_check, stored
+from tracker.book.hand import hand
+from tracker.book.lots import order
 from tracker.screens.app import DeckApp
 from tracker.screens.drafts import Draft, DraftsFile, drafts_path, first_name, kept_drafts, plain
+from tracker.screens.hours import HoursScreen
 from tracker.screens.job import JobScreen
 from tracker.screens.reading import ReadingScreen
 
@@ -71,9 +75,11 @@ async def test_an_answer_half_typed_outlives_the_terminal(path: Path) -> None:
         await hands.type("the gate is")
         await hands.until(lambda: "the gate is" in (file.read_text("ascii") if file.exists() else ""))
     async with at_the_keys(path) as hands:
-        assert not hands.app.kept_drafts
+        assert hands.app.draft_names == "Note (26-101)"
         await hands.press("enter", until="planned ")
-        await hands.press("n", until="the gate is")
+        await hands.press("n", until="your draft is back: typing replaces it, End goes on with it")
+        assert "the gate is" in hands.shown
+        await hands.press("end")
         await hands.type(" stiff", "enter")
         await hands.until("noted on 26-101")
         await hands.until(lambda: not file.exists())
@@ -170,6 +176,43 @@ async def test_two_windows_answering_one_question_lose_neither_answer(path: Path
         for text in ("the gate sticks", "ring at noon"):
             await hands.press("n", until=text)
             await hands.press("enter", until="noted on 26-101")
+
+
+async def test_every_kind_of_draft_is_named_at_leaving_and_next_time_and_k_goes_there(path: Path) -> None:
+    who = hand("M. Holt", NOW, "tablet")
+    in_book(path, lambda book: order(book, who, "26-101", "block", 3, lot="B1", anyway=True))
+    names = "square of 26-101, Note (26-101), Waive Frame square: why? (26-101), hours of 26-101, "
+    names += "Cancel what is still to come of lot B1 of 26-101, block: 3 pieces"
+    async with at_the_keys(path, size=(120, 40)) as hands:
+        await open_check(hands, "Frame", "square")
+        await enter(hands, RACKED[:1])
+        await hands.press("escape", "n", until="Note (26-101)")
+        await hands.type("the gate")
+        await hands.press("escape", "w", until="Waive Frame square: why? (26-101)")
+        await hands.type("no tape")
+        await hands.press("escape", "t", until=lambda: isinstance(hands.app.screen, HoursScreen))
+        await hands.type("3h")
+        await hands.press("escape", "m", until="B1")
+        await hands.press("k", until="Cancel what is still to come")
+        await hands.type("2")
+        await hands.press("escape", "escape", "escape", until="OPEN JOBS")
+        assert hands.app.draft_names == names
+        hands.app.action_leave()
+        assert str(hands.app._exit_renderables[-1]) == f"kept as drafts, not in the book: {names}"
+    async with at_the_keys(path, size=(120, 40), opened="drafts from last time: ") as hands:
+        told = str(hands.app.home.query_one("#told", Static).content)
+        assert told == f"drafts from last time: {names} (k goes there)"
+        for number, there in enumerate(
+            ("your draft is back", "it is offered again", "it is offered again", "3h", "lot B1 of")
+        ):
+            await hands.press("k", until="Typed and not saved: which?")
+            assert all(
+                name in hands.said
+                for name in ("square of 26-101", "Note (26-101)", "Waive Frame", "hours of", "Cancel")
+            )
+            await hands.press(*["down"] * number, "enter", until=there)
+            while hands.app.screen is not hands.app.home:
+                await hands.press("escape")
 
 
 @pytest.mark.parametrize(

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from textual.widgets import Input
+
 from tests.screens.conftest import NOW, at_the_keys, in_book
 from tests.screens.test_ticket import lots_of
 from tracker.book.gates import sign_off
@@ -54,3 +56,26 @@ async def test_fewer_here_than_the_take_off_says_is_said_in_the_question(path: P
         await hands.type(str(need - 3), "enter")
         await hands.until("booked as used")
     assert next(lot for lot in lots_of(path) if lot.code == "B1").used == need - 3
+
+
+async def test_a_draft_of_what_was_used_is_told_from_the_take_offs_figure(path: Path) -> None:
+    _, title, need = in_book(path, lambda book: ready(book, 0))
+    async with at_the_keys(path) as hands:
+        await hands.press("enter", until=title)
+        await hands.press("o", until="what was used?")
+        assert "your draft is back" not in hands.said
+        await hands.type("1")
+        await hands.press("escape", until="nothing was recorded")
+        hands.app.action_leave()
+    async with at_the_keys(path, opened=f"{title}: what was used? (26-101)", size=(120, 40)) as hands:
+        await hands.press("j", "enter", until=title)
+        await hands.press(
+            "o", until=f"your draft is back: typing replaces it, End goes on with it; before it: block {need}"
+        )
+        assert hands.app.screen.query_one(Input).value == "1"
+        await hands.type(str(need - 1))
+        assert hands.app.screen.query_one(Input).value == str(need - 1)
+        await hands.press("enter", until="Is the count right?")
+        await hands.press("down", "enter")
+        await hands.until("booked as used")
+    assert next(lot for lot in lots_of(path) if lot.code == "B1").used == need - 1

@@ -30,7 +30,6 @@ from tracker.screens.page import Page
 from tracker.screens.palette import Applying, JobHits
 from tracker.screens.theme import LIGHTS, MEANT_FOR, keep_light, kept_light, next_light
 from tracker.settings import state_folder
-from tracker.text import clean
 
 if TYPE_CHECKING:
     from tracker.book.opening import Book
@@ -159,8 +158,8 @@ class DeckApp(Desk):
         notices = list(book.notices)
         if not self.drafts and not self.unsent:
             self.take_up(await self.in_thread(partial(self.on_disk.read, self.drafts_file)))
-            if self.drafts:
-                notices.append(f"drafts from last time: {self.draft_names()} (k goes there)")
+            if self.kept_drafts:
+                notices.append(f"drafts from last time: {self.draft_names} (k goes there)")
         if notices:
             front = next((screen for screen in reversed(self.screen_stack) if isinstance(screen, Framed)), self.home)
             front.tell(by_keys("; ".join(notices)))
@@ -178,10 +177,6 @@ class DeckApp(Desk):
         if wrong and isinstance(self.screen, Framed) and not self.drafts_unkept:
             self.screen.tell(wrong)
         self.drafts_unkept = bool(wrong)
-
-    def draft_names(self) -> str:
-        """What is typed and not saved, in words."""
-        return ", ".join(f"{clean(name)} of {clean(code)}" for code, name in self.kept_drafts)
 
     def look(self) -> None:
         """Look whether anybody wrote to the book."""
@@ -268,7 +263,7 @@ class DeckApp(Desk):
         if self.home.filling:
             said = "left before all sample jobs were loaded; `deckjobs take` takes in those that are missing"
         self.keep_typed(self.typed_now())
-        if drafts := self.draft_names():
+        if drafts := self.draft_names:
             said += f"{'; ' if said else ''}kept as drafts, not in the book: {drafts}"
         self.exit(self.exit_code, return_code=self.exit_code, message=said or None)
 

@@ -17,7 +17,7 @@ from tracker.screens.actions import bindings
 from tracker.screens.clears import by_keys
 from tracker.screens.countask import other_now
 from tracker.screens.frame import Asking, Boxed, KeyLine, words_of, writes
-from tracker.text import accept
+from tracker.text import accept, clean
 
 T = TypeVar("T")
 MOMENT = "one moment…"
@@ -70,11 +70,14 @@ class Blanks(Boxed[T | None], Asking, Generic[T]):
             yield Static(words.say(self.heading), id="heading")
             if self.help_text:
                 yield Static(words.say(self.help_text, words.FAINT), classes="help")
+            kept = {blank.key: self.desk.answer_of(self.kept_as(blank)) for blank in self.blanks}
+            if any(kept.values()):
+                yield Static(words.say(self.back(kept), words.STRONG), classes="help", id="back")
             for blank in self.blanks:
-                text = self.desk.answer_of(self.kept_as(blank)) or blank.value
-                # Typing takes the place of a suggestion, and goes on with what a person typed before.
-                suggested = bool(text) and text == blank.value
-                field = Input(text, placeholder=blank.hint, compact=True, select_on_focus=suggested)
+                # Typing takes the place of a suggestion and of a draft alike: a draft is not told from a figure by its looks.
+                field = Input(
+                    kept[blank.key] or blank.value, placeholder=blank.hint, compact=True, select_on_focus=True
+                )
                 if not blank.label:
                     yield field
                 else:
@@ -82,6 +85,16 @@ class Blanks(Boxed[T | None], Asking, Generic[T]):
                     yield Horizontal(label, field, Static(classes="echo", markup=False), classes="blank")
             yield Static("", id="wrong", markup=False)
             yield KeyLine(self.NAME)
+
+    def back(self, kept: Mapping[str, str]) -> str:
+        """That a draft is back, and what would stand in its place: a figure of the book is not lost sight of."""
+        before = [
+            f"{blank.label.partition(',')[0]} {clean(blank.value)}".strip()
+            for blank in self.blanks
+            if kept[blank.key] and blank.value
+        ]
+        told = "your draft is back: typing replaces it, End goes on with it"
+        return f"{told}; before it: {', '.join(before)}" if before else told
 
     def on_mount(self) -> None:
         """Start in the first field."""

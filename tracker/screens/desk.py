@@ -16,9 +16,10 @@ from textual.worker import WorkerCancelled, WorkerFailed
 from tracker.book.damaged import told_when_damaged
 from tracker.book.hand import Hand, hand
 from tracker.errors import BookError
-from tracker.screens.drafts import SEPARATOR, Draft, DraftsFile, Plain, drafts_path, first_name, plain
+from tracker.screens.drafts import SEPARATOR, SOUGHT, Draft, DraftsFile, Plain, drafts_path, first_name, form_of, plain
 from tracker.screens.inturn import InTurn
 from tracker.screens.plainterm import for_this_terminal
+from tracker.text import clean
 
 if TYPE_CHECKING:
     from tracker.book.opening import Book
@@ -27,6 +28,12 @@ UNSENT = ""
 """In place of a job's code: the draft on the disk is the answer of a question, typed and not recorded."""
 P = ParamSpec("P")
 T = TypeVar("T")
+
+
+def draft_name(key: tuple[str, str]) -> str:
+    """What is typed and not saved, in words: a form by its name and its job, a question by what it asks."""
+    code, name = key
+    return clean(name) if code == UNSENT else f"{clean(name)} of {clean(code)}"
 
 
 class Desk(InTurn[int]):
@@ -86,8 +93,14 @@ class Desk(InTurn[int]):
 
     @property
     def kept_drafts(self) -> list[tuple[str, str]]:
-        """The job and the name of everything typed and not saved."""
-        return [key for key in self.drafts if self.has_draft(*key)]
+        """The job and the name of everything typed and not saved: forms first, then questions, those under UNSENT."""
+        questions = dict.fromkeys(form_of(name) for name in self.unsent if name != SOUGHT)
+        return [*(key for key in self.drafts if self.has_draft(*key)), *((UNSENT, name) for name in questions)]
+
+    @property
+    def draft_names(self) -> str:
+        """Everything typed and not saved, in words."""
+        return ", ".join(map(draft_name, self.kept_drafts))
 
     @property
     def drafts_file(self) -> Path:

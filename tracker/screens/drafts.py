@@ -88,7 +88,7 @@ class DraftsFile:
                     self._part(form, there, typed)
             for key in changed:
                 there.pop(self._written(key), None)
-            _write(path, there | {self._written(key): typed[key] for key in changed & typed.keys()})
+            _write(path, there | {self._written(key): typed[key] for key in typed if key in changed})
         self.seen = typed
         forms = {form_of(key) for key in typed}  # the number of what is done with is anybody's again
         self.numbers = {form: number for form, number in self.numbers.items() if form in forms}

@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from functools import partial
+from typing import Any
 
 from tracker.book.frontviews import Place, Room
 from tracker.screens import words
 from tracker.screens.choice import Choice
-from tracker.screens.desk import Desk
+from tracker.screens.desk import UNSENT, Desk, draft_name
+from tracker.screens.drafts import first_name
 from tracker.screens.frame import Framed
 from tracker.screens.going import open_ticket
 from tracker.screens.ticket import TICKET, supplier_of
 from tracker.text import clean
+
+_HOURS = re.compile(r"hours of (?P<job>\S+)")
+_LOT = re.compile(r"\b[Ll]ot \S+ of (?P<job>[^\s,:]+)")
+_JOB = re.compile(r"\((?P<job>[^\s()]+)\)$")
+"""Where a question is asked, by its words: they end with the job."""
 
 
 def go_to(desk: Desk, place: Place | None) -> None:
@@ -77,7 +85,7 @@ class Front(Framed[None]):
     def action_drafts(self) -> None:
         """Go to what is typed and not saved, to one of several."""
         kept = self.desk.kept_drafts
-        lines = [(key, words.say(f"{clean(key[1])} of {clean(key[0])}")) for key in kept]
+        lines = [(key, words.say(draft_name(key))) for key in kept]
         if len(kept) == 1:
             self.open_draft(kept[0])
         elif kept:
@@ -91,6 +99,9 @@ class Front(Framed[None]):
 
         if key is None:
             return
+        if key[0] == UNSENT:
+            self.open_question(key[1])
+            return
         code, name = self.desk.bring_forward(key)
         if name.startswith(TICKET):
             open_ticket(self, "" if name != TICKET else code, supplier_of(name), code)
@@ -100,6 +111,28 @@ class Front(Framed[None]):
             open_change(self, code)
         else:
             self.desk.push_screen(JobScreen(code, name, reads=True))
+
+    def open_question(self, name: str) -> None:
+        """Go where a question is asked whose answer was kept, and say that it is offered there again."""
+        from tracker.screens.hours import HoursScreen
+        from tracker.screens.job import JobScreen
+        from tracker.screens.lots import LotsScreen
+
+        asked = first_name(name)
+        told = f"kept, not in the book: {clean(asked)}; it is offered again when that is asked"
+        screen: Framed[Any]
+        if found := _HOURS.fullmatch(asked):
+            self.desk.push_screen(HoursScreen(found["job"]))
+            return
+        if found := _LOT.search(asked):
+            screen = LotsScreen(found["job"])
+        elif found := _JOB.search(asked):
+            screen = JobScreen(found["job"])
+        else:
+            self.tell(told)
+            return
+        self.desk.push_screen(screen)
+        screen.call_after_refresh(screen.tell, told)
 
     def action_sheet(self) -> None:
         """Go to the day sheet."""

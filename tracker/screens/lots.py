@@ -191,7 +191,7 @@ class LotsScreen(Framed[None]):
 
         self.desk.push_screen(
             Question(
-                f"{heading}: lot {clean(lot.code)}, {clean(lot.item)} ({_left(lot)})",
+                f"{heading}: lot {clean(lot.code)} of {self.code}, {clean(lot.item)} ({_left(lot)})",
                 act,
                 what="the count",
                 value=str(suggested) if suggested > 0 else "",
@@ -306,7 +306,7 @@ class LotsScreen(Framed[None]):
             blanks.append(Blank(spec.key, label, hint=hint, read=partial(value_words, spec, unit)))
         self.desk.push_screen(
             Blanks(
-                f"Inspect lot {clean(lot.code)}: {clean(lot.item)}, {pieces(lot.received, lot.unit)} in",
+                f"Inspect lot {clean(lot.code)} of {self.code}: {clean(lot.item)}, {pieces(lot.received, lot.unit)} in",
                 blanks,
                 act,
                 help_text="Empty fields keep what was read before. Sight along the boards; meter several of them.",
@@ -339,7 +339,7 @@ class LotsScreen(Framed[None]):
         board = format_length(size[1], unit)
         self.desk.push_screen(
             Blanks(
-                f"Offcuts of lot {clean(lot.code)} back to stock: {size[0]}, from boards of {board}",
+                f"Offcuts of lot {clean(lot.code)} of {self.code} back to stock: {size[0]}, from boards of {board}",
                 [
                     Blank("length", "length", hint=f"under {board}", read=partial(offcut_words, size[1], unit)),
                     Blank("count", "how many", hint="like 2", read=count_words),
@@ -391,7 +391,7 @@ class LotsScreen(Framed[None]):
 
         self.desk.push_screen(
             Blanks(
-                f"Lot {clean(lot.code)}, {clean(lot.item)}: {one.quantity} {one.move} was wrong",
+                f"Lot {clean(lot.code)} of {self.code}, {clean(lot.item)}: {one.quantity} {one.move} was wrong",
                 [Blank("count", "how many", hint="0 takes it back", read=count_words), Blank("reason", "why")],
                 act,
                 help_text="The old count stays in the history, marked; the new one stands in its place.",
@@ -418,7 +418,7 @@ class LotsScreen(Framed[None]):
 
         self.desk.push_screen(
             Blanks(
-                f"Cancel what is still to come of lot {clean(lot.code)}, {clean(lot.item)}: {pieces(lot.on_order, lot.unit)}",
+                f"Cancel what is still to come of lot {clean(lot.code)} of {self.code}, {clean(lot.item)}: {pieces(lot.on_order, lot.unit)}",
                 [Blank("count", "how many", str(lot.on_order), read=count_words), Blank("reason", "why")],
                 act,
                 help_text="Tell the supplier too. The promise and the price of the others stay.",
@@ -453,7 +453,7 @@ class LotsScreen(Framed[None]):
             number = parse_count(text, f"a number of {lot.unit}s")
             return await self.desk.ask(transfer, self.desk.hand(), self.code, lot.code, number, to, entry_id=entry)
 
-        heading = f"How many of lot {clean(lot.code)}, {clean(lot.item)} go to {to} ({_left(lot)})"
+        heading = f"How many of lot {clean(lot.code)} of {self.code}, {clean(lot.item)} go to {to} ({_left(lot)})"
         self.desk.push_screen(Question(heading, act, what="the count"), self.moved)
 
     def action_cuts(self) -> None:
