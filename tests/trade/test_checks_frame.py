@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import pairwise, permutations
+from pathlib import Path
 
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from tests.trade.geometry_cases import GROUND, JOISTS, case_of, inch, judged, with_decking
+from tests.trade.geometry_cases import DAY, GROUND, JOISTS, case_of, inch, judged, with_decking
+from tests.trade.phase_jobs import RAISED, job_of
 from tracker.errors import InputError
 from tracker.trade.answer import Verdict
-from tracker.trade.checks.base import LotLine
+from tracker.trade.checks.base import Case, LotLine
 from tracker.trade.checks.frame import (
     CROWN,
     FASTENERS,
@@ -22,10 +24,14 @@ from tracker.trade.checks.frame import (
     allowed_spacing_nm,
 )
 from tracker.trade.checks.stock import crown_order
+from tracker.trade.fasteners import nails_per_joint
+from tracker.trade.framing import plan_frame
+from tracker.trade.jobfile import parse_job_bytes
 from tracker.trade.lengths import INCH
 from tracker.trade.spec import BoardKind, Support
 from tracker.trade.suggest import looks_wrong
 
+SAMPLES = Path(__file__).parents[2] / "sample_jobs"
 NINE = "144 144-1/16 144 144-1/8 144 144-1/16 144 144 144-1/8"
 GOOD_MARKS = "3/4 16 32 48 64 80 96 112 119-1/4"
 
@@ -248,6 +254,48 @@ def test_four_joints_are_counted_at_least() -> None:
     assert judged(FASTENERS, "1L=4 1R=4 2L=4").verdict is Verdict.INCOMPLETE
     with pytest.raises(InputError, match="cannot be"):
         judged(FASTENERS, "1L=400 1R=4 2L=4 2R=4")
+
+
+RAISED_CASE = Case(job_of(RAISED), RAISED, DAY)
+"""16 ft of 2x10 joists on a ledger at 16 in: 13 of them, each in a hanger at the house (R) and nailed through the rim (L)."""
+
+
+def test_an_end_in_a_hanger_is_judged_by_the_hangers_schedule() -> None:
+    # The hanger's listing decides; 10 nails are what the take-off buys for each (common practice). A 2x10 end through a rim: 5.
+    good = judged(FASTENERS, "listed=yes 1L=5 2L=5 1R=10 2R=10", RAISED_CASE)
+    assert good.verdict is Verdict.PASSED
+    assert (good.answer["total"], good.answer["hanger_total"]) == (13 * 5, 13 * 10)
+    five = judged(FASTENERS, "listed=yes 1L=5 2L=5 1R=10 2R=5", RAISED_CASE)
+    assert five.verdict is Verdict.FAILED and five.answer["shortfall"] == {"2R": 5}
+    assert five.moves[0] == "drive 5 more at joint 2R: fill every hole of its hanger"
+    assert judged(FASTENERS, "listed=yes 1L=5 2L=5 1R=10 2R=9", RAISED_CASE).verdict is Verdict.FAILED
+    listing = judged(FASTENERS, "listed=yes hanger=14 1L=5 2L=5 1R=14 2R=10", RAISED_CASE)
+    assert listing.answer["shortfall"] == {"2R": 4}
+    assert judged(FASTENERS, "listed=yes hanger=8 1L=5 2L=5 1R=8 2R=8", RAISED_CASE).verdict is Verdict.PASSED
+
+
+def test_hangers_and_nailed_ends_are_both_counted_and_the_nail_is_looked_at() -> None:
+    # What a framing inspection looks at: every hole full of the nail the listing names.
+    asked = judged(FASTENERS, "listed=yes 1L=5 2L=5 3L=5 4L=5", RAISED_CASE)
+    assert asked.verdict is Verdict.INCOMPLETE and "joint 1R and 2R" in asked.headline
+    assert judged(FASTENERS, "1L=5 2L=5 1R=10 2R=10", RAISED_CASE).verdict is Verdict.INCOMPLETE
+    screws = judged(FASTENERS, "listed=no 1L=5 2L=5 1R=10 2R=10", RAISED_CASE)
+    assert screws.verdict is Verdict.FAILED and "the one it names" in screws.moves[0]
+    with pytest.raises(InputError, match="0 nails in a hanger cannot be"):
+        judged(FASTENERS, "listed=yes hanger=0 1L=5 2L=5 1R=10 2R=10", RAISED_CASE)
+
+
+@pytest.mark.parametrize("stem", ["26-015-ridge-step", "26-017-tiers", "26-021-hollow-lane", "26-025-alder-bend"])
+def test_check_and_take_off_count_the_same_nails(stem: str) -> None:
+    job = parse_job_bytes((SAMPLES / f"{stem}.toml").read_bytes(), stem).spec
+    for platform in job.platforms:
+        case, plan = Case(job, platform, DAY), plan_frame(platform, job.rules, job.site)
+        joints = FASTENERS.form(case).rows
+        # As many everywhere as any joint takes.
+        typed = [f"{joint}=60" for joint in joints] + ["listed=yes"] * bool(plan.hangers)
+        answer = judged(FASTENERS, typed, case).answer
+        assert answer["hanger_total"] == 10 * plan.hangers
+        assert answer["total"] == nails_per_joint(platform.joists.size) * plan.nailed_ends
 
 
 def contacts(text: str, **other: str) -> list[str]:

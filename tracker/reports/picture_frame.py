@@ -27,8 +27,8 @@ from tracker.reports.picture_kit import (
     whole,
 )
 from tracker.text import count, listing
+from tracker.trade.checks.frame import joint_nails
 from tracker.trade.checks.stock import marks
-from tracker.trade.fasteners import nails_per_joint
 from tracker.trade.framing import standing_lines
 from tracker.trade.lengths import Unit, format_length, format_small
 
@@ -158,26 +158,35 @@ def _crown_item(row: str, nm: int | None, most: int, cull: bool, unit: Unit) -> 
 
 def draw_fasteners(tried: Tried, width: int, height: int, ascii_only: bool) -> tuple[Row, ...]:
     """Each joint with its fasteners drawn full and the missing ones hollow; the short joints named, the boxes left."""
-    per = nails_per_joint(tried.case.platform.joists.size)
-    return _dots(tried, tried.readings.column("nails"), per, "joint", width, height, ascii_only)
+    takes = joint_nails(tried.case.platform, tried.readings)
+    return _dots(tried, tried.readings.column("nails"), takes, "joint", width, height, ascii_only)
 
 
 def draw_screws(tried: Tried, width: int, height: int, ascii_only: bool) -> tuple[Row, ...]:
     """Each crossing with its screws drawn full and the missing ones hollow; the short crossings named."""
     per = tried.case.rules.figure("screws_per_crossing")
-    return _dots(tried, tried.readings.column("count"), per, "crossing", width, height, ascii_only)
+    counted = tried.readings.column("count")
+    takes = dict.fromkeys(_rows(tried, counted), per)
+    return _dots(tried, counted, takes, "crossing", width, height, ascii_only)
 
 
 def _dots(
-    tried: Tried, counted: Mapping[str, int], per: int, noun: str, width: int, height: int, ascii_only: bool
+    tried: Tried,
+    counted: Mapping[str, int],
+    takes: Mapping[str, int],
+    noun: str,
+    width: int,
+    height: int,
+    ascii_only: bool,
 ) -> tuple[Row, ...]:
-    missing = {row: per - found for row, found in counted.items() if found < per}
+    missing = {row: takes.get(row, 0) - found for row, found in counted.items() if found < takes.get(row, 0)}
     words: list[Word] = []
     if missing:
         short = [f"{lack} at {row}" for row, lack in missing.items()]
         words.append((f"{FAULT} missing: {_several(short)}; {sum(missing.values())} to drive", BAD))
     elif counted:
         words.append((f"{count(len(counted), noun)} counted, none short", GOOD))
+    per = listing([str(number) for number in dict.fromkeys(takes.values())])
     words.append((f"{per} to a {noun}: ● there, ○ missing, ? not counted", QUIET))
     left = whole(tried.readings.values.get("left"))
     if left is not None:
@@ -190,12 +199,12 @@ def _dots(
 
     def draw(columns: int, rows: int) -> Sequence[Row]:
         order = _rows(tried, counted)
-        drawn = in_columns([_dot_item(row, counted.get(row), per) for row in order], columns)
+        drawn = in_columns([_dot_item(row, counted.get(row), takes.get(row, 0)) for row in order], columns)
         if len(drawn) <= rows:
             return drawn
         # The short ones first: what is cut off must never be what is wrong.
         order.sort(key=lambda row: (row not in missing, row not in counted))
-        return in_columns([_dot_item(row, counted.get(row), per) for row in order], columns)
+        return in_columns([_dot_item(row, counted.get(row), takes.get(row, 0)) for row in order], columns)
 
     return compose(draw, words, width, height, ascii_only=ascii_only)
 

@@ -287,6 +287,17 @@ def standing_lines(platform: Platform) -> tuple[StandingLine, ...]:
 
 
 @lru_cache(maxsize=1024)
+def hung_lines(platform: Platform) -> frozenset[int]:
+    """The numbers of the joist lines whose back ends hang in hangers on a ledger; raises InputError for sizes no frame can have."""
+    joists = platform.joists
+    marks = joist_marks(platform.width_nm, joists.spacing_nm, joists.thickness_nm)
+    frame = _outline(platform, marks, ()).frame
+    return frozenset(
+        joist.line.number for rim in frame.rims if rim.kind is RimKind.LEDGER for joist in frame.joists_on(rim)
+    )
+
+
+@lru_cache(maxsize=1024)
 def fewest_joists_under_a_board(platform: Platform) -> int:
     """What the straight board run that lies on the fewest lies on: joist lines, and the rim under an end beside none. 3, as the
     decking spans ask, for boards at an angle or along the joists: those lie on rims and rows too.

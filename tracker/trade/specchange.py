@@ -196,7 +196,7 @@ RESTS_ON: Mapping[str, tuple[Part, ...]] = {
     "crown": _FRAME,
     "joist-spacing": _FRAME,
     "span": (*_FRAME, Part.BEAMS, Part.ATTACHMENT),
-    "fasteners": _FRAME,
+    "fasteners": (*_FRAME, Part.ATTACHMENT),
     "support": (*_FRAME, Part.SUPPORT),
     "square": (Part.OUTLINE,),
     "level": (Part.OUTLINE, Part.HEIGHT, Part.SUPPORT),

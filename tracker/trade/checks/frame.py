@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from tracker.errors import InputError
 from tracker.text import count, listing
@@ -12,14 +12,14 @@ from tracker.trade.checks.base import Case, Check, incomplete, verdict
 from tracker.trade.checks.stock import CROWN, STOCK_LENGTHS, joist_rows, named, per_row
 from tracker.trade.fasteners import CAUTION as NAILING
 from tracker.trade.fasteners import COUNT_SOURCE, Coating, coating_fits, nails_per_joint
-from tracker.trade.framing import LINES_OF_DECKING_SPANS, fewest_joists_under_a_board, standing_lines
+from tracker.trade.framing import LINES_OF_DECKING_SPANS, fewest_joists_under_a_board, hung_lines, standing_lines
 from tracker.trade.lengths import INCH, MM, Unit, format_length, format_small, inches
 from tracker.trade.lumber import use_category_ok
 from tracker.trade.plausible import right_unit
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.rules import COMMON
 from tracker.trade.spec import BoardKind, Decking, JobSpec, Platform, Support
-from tracker.trade.supplies import FRAMING_NAILS
+from tracker.trade.supplies import FRAMING_NAILS, HANGER_NAILS
 from tracker.trade.woodblocks import CAUTION as WOOD_BLOCKS
 from tracker.trade.woodblocks import NAILS_A_PLY
 
@@ -176,6 +176,32 @@ def _joints(platform: Platform) -> tuple[str, ...]:
 
 
 _SAMPLE = 4
+_SAMPLE_HUNG = 2
+"""Of the joints counted, so many in hangers where there are hangers, and so many nailed through a rim where there are such."""
+HANGER_SOURCE = "the hanger's listing says how many; left blank, as many as the take-off counts (common practice)"
+
+
+def _hung(platform: Platform) -> tuple[str, ...]:
+    """The joints in a hanger: the back ends of the joists on the ledger."""
+    lines = hung_lines(platform)
+    return tuple(f"{line.number}R" for line in standing_lines(platform) if line.number in lines)
+
+
+def joint_nails(platform: Platform, readings: Readings) -> dict[str, int]:
+    """Return how many fasteners each joint takes: a nailed end by the joist's width, an end in a hanger by the hanger's schedule, as
+    read off its listing, else ``HANGER_NAILS``; a doubled joist's twice as many.
+    """
+    each, hung = nails_per_joint(platform.joists.size), _hung(platform)
+    plies = {str(line.number): line.solid_nm // platform.joists.thickness_nm for line in standing_lines(platform)}
+    single = readings.whole("hanger") if readings.has("hanger") else HANGER_NAILS
+    double = readings.whole("hanger-double") if readings.has("hanger-double") else 2 * single
+    by_plies = {1: single, 2: double}
+    return {
+        joint: by_plies.get(plies[joint[:-1]], plies[joint[:-1]] * single)
+        if joint in hung
+        else plies[joint[:-1]] * each
+        for joint in _joints(platform)
+    }
 
 
 def _nails_came(case: Case) -> int:
@@ -184,28 +210,66 @@ def _nails_came(case: Case) -> int:
     return sum((lot.on_hand + lot.used) * per_box.get(lot.item, 0) for lot in case.lots)
 
 
+def _hanger_fields(platform: Platform) -> tuple[Field, ...]:
+    hung = _hung(platform)
+    if not hung:
+        return ()
+    takes = joint_nails(platform, Readings())
+    double = any(takes[joint] > HANGER_NAILS for joint in hung)
+    return (
+        Field("listed", "Hangers have the nails their listing names", Kind.YESNO, example="yes",
+              help="size and kind, in every hole; no deck screws"),
+        Field("hanger", "Nails in a hanger, by its listing", Kind.COUNT, required=False,
+              help=f"into joist and ledger together; left blank, {HANGER_NAILS} as the take-off counts"),
+    ) + double * (
+        Field("hanger-double", "Nails in a double hanger, by its listing", Kind.COUNT, required=False,
+              help=f"left blank, {2 * HANGER_NAILS} as the take-off counts"),
+    )  # fmt: skip
+
+
 def _fasteners_form(case: Case) -> Form:
-    per_joint = nails_per_joint(case.platform.joists.size)
+    platform = case.platform
+    per_joint = nails_per_joint(platform.joists.size)
+    counts = "in a hanger count all its nails" if _hung(platform) else "the heads in that joint"
     return Form(
         fields=(
+            *_hanger_fields(platform),
             Field("left", "Fasteners left in the boxes", Kind.COUNT, required=False, help="if counted"),
             Field(
                 "coating", "Coating", Kind.CHOICE, required=False, choices=tuple(c.value for c in Coating),
                 help="as printed on the box",
             ),
         ),
-        columns=(Field("nails", "Counted", Kind.COUNT, example=str(per_joint)),),
-        rows=_joints(case.platform),
+        columns=(
+            Field("nails", "Counted", Kind.COUNT, example=str(per_joint),
+                  help=f"L is a joist's front end, R its back end; {counts}"),
+        ),
+        rows=_joints(platform),
         row_word="joint",
         open_rows=True,
-        least_rows=_SAMPLE,
+        least_rows=min(_SAMPLE, len(_joints(platform))),
     )  # fmt: skip
 
 
+def _still_to_count(platform: Platform, counted: Mapping[str, int]) -> list[str]:
+    """Joints that a sample still lacks: four in all, two of them in hangers and two nailed where there are as many of both."""
+    joints, hung = _joints(platform), _hung(platform)
+    open_joints = [joint for joint in joints if joint not in counted]
+    nailed = [joint for joint in joints if joint not in hung]
+    wanted: list[str] = []
+    if hung:
+        for kind in (hung, nailed):
+            lack = min(_SAMPLE_HUNG, len(kind)) - sum(joint in counted for joint in kind)
+            wanted += [joint for joint in open_joints if joint in kind][: max(lack, 0)]
+    lack = min(_SAMPLE, len(joints)) - len(counted) - len(wanted)
+    return wanted + [joint for joint in open_joints if joint not in wanted][: max(lack, 0)]
+
+
 def _judge_fasteners(case: Case, readings: Readings) -> Answer:
-    joists = case.platform.joists
+    platform = case.platform
+    joists = platform.joists
     counted = readings.column("nails")
-    joints = _joints(case.platform)
+    joints, hung = _joints(platform), _hung(platform)
     for joint, found in counted.items():
         if joint not in joints:
             raise InputError(
@@ -215,36 +279,61 @@ def _judge_fasteners(case: Case, readings: Readings) -> Answer:
             raise InputError(
                 f"joint {joint}: {found} fasteners in one joint cannot be", "count the heads in that joint"
             )
-    sample = min(_SAMPLE, len(joints))
-    if len(counted) < sample:
-        rest = [joint for joint in joints if joint not in counted][: sample - len(counted)]
-        return incomplete(f"the fasteners at joint {named(rest)}", source=COUNT_SOURCE)
-    per_joint = nails_per_joint(joists.size)
-    total = per_joint * len(joints)
-    short = {joint: per_joint - found for joint, found in counted.items() if found < per_joint}
+    for key, what in (("hanger", "a hanger"), ("hanger-double", "a double hanger")):
+        if readings.has(key) and not 4 <= readings.whole(key) <= 100:
+            raise InputError(
+                f"{count(readings.whole(key), 'nail')} in {what} cannot be",
+                "read its listing: joist and ledger nails together",
+            )
+    wanted = [f"the fasteners at joint {named(rest)}"] if (rest := _still_to_count(platform, counted)) else []
+    wanted += ["whether the hangers have the nails their listing names"] if hung and not readings.has("listed") else []
+    if wanted:
+        return incomplete(listing(wanted, "and"), source=COUNT_SOURCE)
+    per_joint, takes = nails_per_joint(joists.size), joint_nails(platform, readings)
+    total = sum(nails for joint, nails in takes.items() if joint not in hung)
+    in_hangers = sum(takes[joint] for joint in hung)
+    short = {joint: takes[joint] - found for joint, found in counted.items() if found < takes[joint]}
     missing = sum(short.values())
-    came = _nails_came(case)
-    if readings.has("left") and came and readings.whole("left") + sum(counted.values()) > came:
+    nailed_short = sum(lack for joint, lack in short.items() if joint not in hung)
+    came, through = _nails_came(case), sum(found for joint, found in counted.items() if joint not in hung)
+    if readings.has("left") and came and readings.whole("left") + through > came:
         raise InputError(
             f"{count(readings.whole('left'), 'fastener')} left in the boxes cannot be right: about {came} came by the lots,"
-            f" and {sum(counted.values())} are in the joints counted",
+            f" and {through} are in the joints counted",
             "count what is left again, or receive what has come first; where the boxes hold more, leave it out",
         )
     open_joints = [joint for joint in joints if joint not in counted]
     coating = readings.word("coating")
     unfit = bool(coating) and not coating_fits(Coating(coating), treated=bool(joists.use_category))
+    unlisted = bool(hung) and not readings.yes("listed")
     answer: dict[str, Plain] = {
         "per_joint": per_joint,
         "joints": len(joints),
         "counted_joints": len(counted),
         "total": total,
+        "hangers": len(hung),
+        "hanger_total": in_hangers,
         "shortfall": dict(short),
         "missing": missing,
     }
-    moves = [f"drive {lack} more at joint {joint}" for joint, lack in short.items()]
-    working = [
-        f"a {joists.size} joint takes {per_joint}",
-        f"joist ends: {len(joints) // 2} joists x 2 ends x {per_joint} = {total} fasteners",
+    moves = [
+        f"drive {lack} more at joint {joint}" + (": fill every hole of its hanger" if joint in hung else "")
+        for joint, lack in short.items()
+    ]
+    if unlisted:
+        moves.append(
+            "draw what is not the listing's nail out of the hangers, and fill every hole with the one it names"
+        )
+    doubled = [joint for joint, nails in takes.items() if joint not in hung and nails > per_joint]
+    working = [f"a {joists.size} joint takes {per_joint}"]
+    working += [f"a doubled joist takes as many in each ply: {named(doubled)}"] if doubled else []
+    single = min((takes[joint] for joint in hung), default=0)
+    if hung:
+        said = "as its listing says" if readings.has("hanger") else "as the take-off counts: read its listing"
+        working.append(f"a joist end in a hanger takes {single}, {said}")
+        working.append(f"ends in hangers: {named(hung)}, {in_hangers} nails")
+    working += [
+        f"joist ends through the rims: {count(len(joints) - len(hung), 'joint')}, {total} fasteners",
         f"counted {count(len(counted), 'joint')} of {len(joints)}: {missing} short in {count(len(short), 'joint')}",
     ]
     if short and open_joints:
@@ -252,32 +341,44 @@ def _judge_fasteners(case: Case, readings: Readings) -> Answer:
     if readings.has("left"):
         left = readings.whole("left")
         answer["left"] = left
-        answer["enough_left"] = left >= missing
-        working.append(f"left in the boxes: {left}, to drive: {missing}")
+        answer["enough_left"] = left >= nailed_short
+        working.append(f"left in the boxes: {left}, to drive: {nailed_short}")
         gone = came - left
-        if came and gone < total - missing:
-            working.append(f"about {came} came by the lots: {gone} gone, {total - missing} should be in the joints")
+        if came and gone < total - nailed_short:
+            working.append(
+                f"about {came} came by the lots: {gone} gone, {total - nailed_short} should be in the joints"
+            )
             moves.append(f"only {gone} of {came} fasteners are gone from the boxes: count the joints not sampled")
-        if left < missing:
-            moves.append(f"buy {missing - left} more")
+        if left < nailed_short:
+            moves.append(f"buy {nailed_short - left} more")
     if unfit:
         moves.append(f"{coating} does not last in this wood: draw them and use hot-dip galvanised or stainless")
-    passed = not short and not unfit
+    faults = [
+        f"{missing} short in {count(len(short), 'joint')}; {per_joint} to a joint, {total} in the joist ends"
+    ] * bool(short)
+    faults += ["hangers without the nails their listing names"] * unlisted
+    faults += [f"{coating} fasteners are not for this wood"] * unfit
+    good = f"{per_joint} at each of {count(len(counted), 'joint')} counted; {total} in the joist ends"
+    if hung:
+        ends = [joint for joint in counted if joint in hung]
+        good = (
+            f"{count(len(ends), 'hanger')} and {count(len(counted) - len(ends), 'nailed joint')} counted, none short;"
+            f" {total} in the joist ends, {in_hangers} in the hangers"
+        )
+    limits = [Limit("fasteners in a joist end", str(per_joint), COUNT_SOURCE)]
+    limits += [
+        Limit("nails in a hanger" if nails == single else "nails in a double hanger", str(nails), HANGER_SOURCE)
+        for nails in sorted({takes[joint] for joint in hung})
+    ]
     return verdict(
-        passed,
-        f"{per_joint} at each of {count(len(counted), 'joint')} counted; {total} in the joist ends"
-        if passed
-        else (
-            f"{missing} short in {count(len(short), 'joint')}; {per_joint} to a joint, {total} in the joist ends"
-            if short
-            else f"{coating} fasteners are not for this wood"
-        ),
-        inputs={"size": joists.size, "counted": dict(counted), "coating": coating},
+        not faults,
+        "; ".join(faults) or good,
+        inputs={"size": joists.size, "counted": dict(counted), "coating": coating, "hung": list(hung)},
         answer=answer,
         working=working,
-        source=COUNT_SOURCE,
+        source=f"{COUNT_SOURCE}; hangers: {HANGER_SOURCE}" if hung else COUNT_SOURCE,
         moves=moves,
-        limits=(Limit("fasteners in a joist end", str(per_joint), COUNT_SOURCE),),
+        limits=limits,
         caution=NAILING,
     )
 
@@ -428,7 +529,8 @@ JOIST_SPACING = Check(
 FASTENERS = Check(
     key="fasteners",
     title="Fasteners in the joints",
-    asks="the fasteners counted in at least four joist ends; L and R are the two ends of a joist",
+    asks="the fasteners counted in at least four joist ends, two of them in hangers where there are hangers; L is a joist's front"
+    " end, R its back end",
     source=COUNT_SOURCE,
     form=_fasteners_form,
     judge=_judge_fasteners,
