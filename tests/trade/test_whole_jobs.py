@@ -1,0 +1,90 @@
+"""Whole invented jobs: what the take-off of each lists is what was counted by hand.
+
+Beside each job file of ``whole_jobs`` stands its count (``.count.toml``), with the working as one would pencil it: by platform,
+lumber as cut pieces by length, pieces by number alone, goods, and fasteners one by one, before spares and boxes. Lines that
+nobody counted are not held. The rules of quantity are common practice but where a count names its source.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from tracker.trade.jobfile import JobFile, parse_job_bytes
+from tracker.trade.lengths import INCH, parse_length
+from tracker.trade.material import Line
+from tracker.trade.takeoff import take_off
+
+FOLDER = Path(__file__).parent / "whole_jobs"
+COUNTS = sorted(FOLDER.glob("*.count.toml"))
+PENCIL_NM = INCH // 16
+"""A length worked with a pencil is good to a sixteenth."""
+SPARE = "spare deck board"
+
+
+def read(code: str) -> JobFile:
+    path = FOLDER / f"{code}.toml"
+    return parse_job_bytes(path.read_bytes(), path.name)
+
+
+def fasteners(line: Line, spare_tenths: int) -> int:
+    """How many go into the boxes of a line, without the spares."""
+    assert line.loose is not None
+    return round(line.loose.amount / (1000 + spare_tenths))
+
+
+def cut(lines: list[Line]) -> dict[int, int]:
+    """Cut pieces by length, spares apart."""
+    found: Counter[int] = Counter()
+    for line in lines:
+        for piece in line.pieces:
+            found[piece.length_nm] += piece.quantity if piece.what != SPARE else 0
+    return {length: number for length, number in found.items() if number}
+
+
+def as_counted(wanted: list[str], found: dict[int, int]) -> list[str]:
+    """What was found, told in the words of the count where it is the same within the pencil's sixteenth."""
+    told, left = [], dict(found)
+    for text in wanted:
+        length = parse_length(text.partition(" x ")[2])
+        near = [nm for nm in left if abs(nm - length) <= PENCIL_NM]
+        if near:
+            told.append(f"{sum(left.pop(nm) for nm in near)} x {text.partition(' x ')[2]}")
+    return told + [f"{number} x {nm / INCH:.3f} in" for nm, number in sorted(left.items(), reverse=True)]
+
+
+@pytest.mark.parametrize("path", COUNTS, ids=lambda path: re.sub(r"\.count\.toml$", "", path.name))
+def test_a_whole_job_lists_what_was_counted_by_hand(path: Path) -> None:
+    job = read(path.name.removesuffix(".count.toml"))
+    spare = job.spec.rules.figure("waste_fasteners")
+    counted = tomllib.loads(path.read_text(encoding="utf-8"))
+    lines = take_off(job.spec)
+    found: dict[str, dict[str, dict[str, object]]] = {}
+    for platform, sections in counted.items():
+        for section, wanted in sections.items():
+            mine = found.setdefault(platform, {}).setdefault(section, {})
+            for title, value in wanted.items():
+                named = [line for line in lines if line.platform == platform and line.title == title]
+                if title == SPARE:
+                    pieces = [piece for line in lines if line.platform == platform for piece in line.pieces]
+                    mine[title] = sum(piece.quantity for piece in pieces if piece.what == SPARE)
+                elif section == "lumber":
+                    mine[title] = as_counted(value, cut(named))
+                elif section == "fasteners":
+                    mine[title] = sum(fasteners(line, spare) for line in named)
+                elif section == "pieces":
+                    mine[title] = sum(cut(named).values())
+                else:
+                    mine[title] = sum(line.quantity for line in named)
+    assert found == counted
+
+
+def test_every_whole_job_is_counted_and_says_that_it_is_invented() -> None:
+    jobs = {path.stem for path in FOLDER.glob("*.toml") if not path.name.endswith(".count.toml")}
+    assert jobs == {path.name.removesuffix(".count.toml") for path in COUNTS}
+    for code in jobs:
+        assert (FOLDER / f"{code}.toml").read_text(encoding="utf-8").startswith("# An invented job")
