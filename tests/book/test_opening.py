@@ -13,12 +13,13 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
+import sqlalchemy as sql
 
 from tests.book.conftest import DAY, hand_of, job_text
 from tracker.book.invoices import receive_payment
 from tracker.book.jobs import add_note, job_lines, job_view, take_job
 from tracker.book.opening import Book, open_book
-from tracker.book.schema import HEAD, Age, read_schema
+from tracker.book.schema import HEAD, Age, open_for_looking, read_schema
 from tracker.book.undoing import undo
 from tracker.errors import BookError
 from tracker.trade.jobfile import parse_job_bytes
@@ -299,6 +300,34 @@ def test_a_window_that_met_a_damaged_entry_keeps_nobody_from_writing(
         with pytest.raises((BookError, ValueError)) as kept:
             act(window)
         add_note(other, OWNER, "26-102", "the yard goes on")
+        assert kept.value.__traceback__ is not None
+    finally:
+        gc.enable()
+        window.close()
+        other.close()
+
+
+def _given_up(book: Book) -> object:
+    """A query of which a row cannot be worked with."""
+    with book.writing() as session:
+        return [int(row.body) for row in session.connection().execute(sql.text("SELECT body FROM entry"))]
+
+
+def _looked_at(book: Book) -> object:
+    """The same by a look at the file."""
+    with closing(open_for_looking(book.path, may_write=False)) as db:
+        return [int(body) for (body,) in db.execute("SELECT body FROM entry")]
+
+
+@pytest.mark.parametrize("query", [_given_up, _looked_at])
+def test_a_query_given_up_half_way_keeps_nobody_from_writing(tmp_path: Path, query: Callable[[Book], object]) -> None:
+    window = open_book(path := filled(tmp_path / "jobs.book"))
+    other = open_book(path, busy_ms=100)
+    gc.disable()
+    try:
+        with pytest.raises(ValueError, match="invalid literal") as kept:
+            query(window)
+        add_note(other, OWNER, "26-101", "the yard goes on")
         assert kept.value.__traceback__ is not None
     finally:
         gc.enable()

@@ -7,6 +7,7 @@ from contextlib import closing
 from datetime import datetime
 from pathlib import Path
 
+from tracker.book.connection import BookConnection
 from tracker.book.damaged import MENDS, damaged, put_back
 from tracker.book.engine import in_words, take_write_lock
 from tracker.book.examine import Examined, examined, made_on, mending, unreadable_versions
@@ -94,7 +95,7 @@ def _swap(path: Path, part: Path, kept: Path, busy_s: float) -> None:
     A book past reading is set aside as the bare file. Other windows notice that the file is another one (``Book``).
     """
     try:
-        with closing(sqlite3.connect(path, isolation_level=None)) as db:
+        with closing(sqlite3.connect(path, isolation_level=None, factory=BookConnection)) as db:
             take_write_lock(db, round(busy_s * 1000))
             vacuum_copy(path, kept)
             part.replace(path)
@@ -149,7 +150,7 @@ def mend(path: Path) -> tuple[str, ...]:
     is nothing to mend. Raises BookError when the book cannot be written.
     """
     real, _ = book_at(path)
-    with in_words(real), closing(sqlite3.connect(real, isolation_level=None)) as db:
+    with in_words(real), closing(sqlite3.connect(real, isolation_level=None, factory=BookConnection)) as db:
         schema = read_schema(real, may_write=True)
         if schema.age not in (Age.CURRENT, Age.BEHIND):
             raise BookError(f"{real} is not a book of this deckjobs", "nothing was changed; run `deckjobs doctor`")

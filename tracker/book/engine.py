@@ -18,6 +18,7 @@ from sqlalchemy import URL, Engine, create_engine, event
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import NullPool
 
+from tracker.book.connection import BookConnection
 from tracker.book.damaged import damaged, not_a_book
 from tracker.book.schema import PRAGMAS, TRUNCATE, refuse_strange, strange_triggers
 from tracker.errors import BookError
@@ -30,7 +31,7 @@ def make_engine(path: Path, *, busy_ms: int, view_only: bool = False) -> Engine:
 
     The path goes in through ``URL.create``: pasted into a URL string, names with %, ? or # open another file.
     """
-    connect: dict[str, Any] = {"timeout": busy_ms / 1000, "check_same_thread": False}
+    connect: dict[str, Any] = {"timeout": busy_ms / 1000, "check_same_thread": False, "factory": BookConnection}
     if view_only:
         uri = f"{path.as_uri()}?mode=ro&immutable=1"
         engine = create_engine(

@@ -195,11 +195,7 @@ def entries_of(session: Session, job_ids: Iterable[str], until: date | None = No
 
 
 def plain(row: sql.Row[Any] | EntryFields) -> Entry:
-    """A row as a plain value; raises what a damaged one gives.
-
-    A query is read to its end before its rows are made plain: one that is given up half-way keeps the book locked for as
-    long as anybody keeps the error.
-    """
+    """A row as a plain value; raises what a damaged one gives."""
     return Entry(
         arrived=row.arrived or 0,
         id=row.id,

@@ -13,6 +13,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from tracker.book.connection import BookConnection
 from tracker.book.damaged import damaged, not_a_book
 from tracker.book.schema import (
     PRAGMAS,
@@ -160,8 +161,9 @@ class Book:
         if self._side is None:
             how = "ro" if self.view_only else "rw"  # what is cut short meanwhile is rolled back by whoever looks first
             self._side = sqlite3.connect(
-                f"{self.path.as_uri()}?mode={how}", uri=True, timeout=1, isolation_level=None, check_same_thread=False
-            )
+                f"{self.path.as_uri()}?mode={how}", uri=True, timeout=1, isolation_level=None, check_same_thread=False,
+                factory=BookConnection,
+            )  # fmt: skip
             for pragma in PRAGMAS if self.view_only else (*PRAGMAS, TRUNCATE):
                 self._side.execute(f"PRAGMA {pragma}")
         return self._side

@@ -14,6 +14,7 @@ from enum import Enum, auto
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from tracker.book.connection import BookConnection
 from tracker.book.damaged import damaged
 from tracker.errors import BookError
 from tracker.files import clear_passing, passing
@@ -91,7 +92,8 @@ def cut_short(error: sqlite3.Error) -> bool:
 
 def open_for_looking(path: Path, *, may_write: bool) -> sqlite3.Connection:
     """A connection that only reads what is there; with ``may_write`` it can roll back a save that was cut short first."""
-    return sqlite3.connect(f"{path.as_uri()}?mode={'rw' if may_write else 'ro'}", uri=True, timeout=10)
+    mode = "rw" if may_write else "ro"
+    return sqlite3.connect(f"{path.as_uri()}?mode={mode}", uri=True, timeout=10, factory=BookConnection)
 
 
 def is_book(path: Path) -> bool:
