@@ -132,9 +132,29 @@ def test_no_bay_is_wider_than_the_spacing_and_no_joists_overlap(
 ) -> None:
     plan = planned(shape, angle, longest, border=border)
     clear = [after.near_nm - before.far_nm for before, after in pairwise(plan.frame.joist_lines)]
-    assert min(clear) >= 0
+    assert min(clear) > 0
+    for before, after in pairwise(plan.frame.joist_lines):
+        # Nothing of the layout nearer than two thicknesses; what carries a border nearer its edge, never against it.
+        least = THICK if Why.BORDER in (before.why, after.why) else 2 * THICK
+        assert Why.LAYOUT not in (before.why, after.why) or after.near_nm - before.far_nm >= 2 * THICK
+        assert after.near_nm - before.far_nm >= least
     assert max(clear) <= JOISTS.spacing_nm - THICK
     assert (plan.frame.joist_lines[0].near_nm, plan.frame.joist_lines[-1].far_nm) == (0, shape.width_nm)
+
+
+def test_beside_the_joists_of_a_cut_out_a_border_takes_one_more_and_no_layout_joist_crowds_them() -> None:
+    # 24 x 14 ft less 6 x 5 ft at the front right, a border of 5-1/2 in boards 1 in over the edge: its inner edge is 4-1/2 in
+    # inside the frame. At the sides two joists round it (3 to 6 in); beside the cut-out's two (213 to 216 in) one, under the
+    # ends of the boards inside (210 to 211-1/2 in). The mark at 208 in is too near and 192 to 210 in too wide: one halfway.
+    shape = outline(24, 14, cut_out("front right", 6, 5))
+    plan = plan_outline(shape, JOISTS, decking(), marks(shape), (), 40 * FOOT, overhang_nm=INCH, border=True)
+    lines = [(line.near_nm / INCH, line.plies, line.why) for line in plan.frame.joist_lines]
+    assert lines[:2] == [(0, 1, Why.EDGE), (3, 2, Why.BORDER)]
+    at = lines.index((213, 2, Why.CUT_OUT))
+    assert lines[at - 3 : at + 2] == [
+        (191.25, 1, Why.LAYOUT), (200.625, 1, Why.LAYOUT), (210, 1, Why.BORDER),
+        (213, 2, Why.CUT_OUT), (223.25, 1, Why.LAYOUT),
+    ]  # fmt: skip
 
 
 @QUICK

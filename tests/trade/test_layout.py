@@ -40,7 +40,8 @@ def test_no_bay_wider_than_the_spacing_and_no_joists_overlap(length: int, spacin
     assert marks[0] == thickness / 2
     assert marks[-1] == length - thickness / 2
     assert max(bays) <= spacing
-    assert min(bays) >= thickness
+    # Room for a hanger and a hammer: two thicknesses clear, where the spacing has as much (common practice).
+    assert min(bays) - thickness >= min(2 * thickness, (spacing - 2 * thickness) // 2)
     # One joist fewer could not hold every bay to the spacing.
     assert (len(marks) - 2) * spacing < length - thickness
     assert all((mark - marks[1]) % spacing == 0 for mark in marks[1:-2])
@@ -52,9 +53,21 @@ def test_marks_move_over_where_the_last_bay_would_be_too_wide() -> None:
     assert [m / INCH for m in marks] == [0.75, 16.75, 32.75, 48.75, 64.75, 80.75, 96.75]
 
 
-def test_a_joist_that_would_overlap_the_last_moves_back_against_it() -> None:
-    marks = joist_marks(inch(130), inch(16), inch(1.5))
-    assert [m / INCH for m in marks[-3:]] == [112, 127.75, 129.25]
+@pytest.mark.parametrize(
+    ("length", "last"),
+    [
+        # The mark at 128 in would leave its joist 3/4 in from overlapping the last: it stands halfway, 112 to 129-1/4 in.
+        (130, [112, 120.625, 129.25]),
+        # 9 ft 6 in: the mark at 112 in is 1-1/4 in from the last joist's middle; halfway from 96 to 113-1/4 in.
+        (114, [96, 104.625, 113.25]),
+        # 3 in clear is enough: 112 in and the last at 116-1/2 in.
+        (117.25, [96, 112, 116.5]),
+        (117.1875, [96, 106.1875, 116.4375]),
+    ],
+)
+def test_a_joist_with_no_room_beside_the_last_stands_in_the_middle(length: float, last: list[float]) -> None:
+    marks = joist_marks(inch(length), inch(16), inch(1.5))
+    assert [m / INCH for m in marks[-3:]] == last
 
 
 def test_the_answer_gives_pencil_lines_that_run_from_one_end() -> None:

@@ -15,6 +15,7 @@ from enum import StrEnum
 from itertools import pairwise
 
 from tracker.trade.boardcourses import BoardLayout, BorderSupport, Supports, border_support, lay_boards
+from tracker.trade.layout import least_clear_nm, set_between
 from tracker.trade.outline import CutOut, Edge, Facing, Line2D, LineKind, Outline
 from tracker.trade.polygon import Point, mitre_tenths, patches, root2
 from tracker.trade.spec import Decking, Joists
@@ -54,10 +55,6 @@ class JoistLine:
     def centre_nm(self) -> int:
         """The centre line of the whole."""
         return (self.near_nm + self.far_nm) // 2
-
-    def overlaps(self, other: JoistLine) -> bool:
-        """Whether both want the same place."""
-        return self.near_nm < other.far_nm and other.near_nm < self.far_nm
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,45 +209,53 @@ def plan_outline(
     """
     thick = joists.thickness_nm
     support = border_support(outline, decking, overhang_nm, attached) if border else BorderSupport()
-    lines = joist_lines(outline, marks_nm, thick, border_nm=support.joists_nm)
+    lines = joist_lines(outline, marks_nm, thick, joists.spacing_nm, border_nm=support.joists_nm)
     along = decking.angle_deg == SQUARE
     if along:
         stops = tuple(rows_nm)
         places = tuple(sorted({*rows_nm, *(y for y, _, _ in support.rows)}))
     else:
         places = tuple(line.centre_nm for line in lines)
-        stops = _free(lines, thick)
+        stops = _free(lines, thick + least_clear_nm(joists.spacing_nm, thick), joists.spacing_nm)
     under = Supports(places, stops, thick, joists.spacing_nm)
     boards = lay_boards(outline, decking, under, longest_nm, overhang_nm=overhang_nm, border=border, attached=attached)
     if not along:
-        lines = joist_lines(outline, marks_nm, thick, seams_nm=boards.seams_nm, border_nm=support.joists_nm)
+        lines = joist_lines(
+            outline, marks_nm, thick, joists.spacing_nm, seams_nm=boards.seams_nm, border_nm=support.joists_nm
+        )
     seam_rows = boards.seams_nm if along else ()
     return OutlinePlan(frame_outline(outline, lines, thick, rows_nm, seam_rows, support, attached), boards)
 
 
-def _free(lines: Sequence[JoistLine], thick: int) -> tuple[int, ...]:
-    """Layout joists with room for a second one between them and their neighbours."""
-    return tuple(
-        line.centre_nm
-        for before, line, after in zip(lines, lines[1:], lines[2:], strict=False)
-        if line.why is Why.LAYOUT
-        and line.centre_nm - before.far_nm >= 2 * thick
-        and after.near_nm - line.centre_nm >= 2 * thick
-    )
+def _free(lines: Sequence[JoistLine], room: int, spacing: int) -> tuple[int, ...]:
+    """Layout joists with ``room`` on both sides of their middle, enough for a second one beside each.
+
+    Those in the middle of a bay, less than the spacing from both neighbors, are left out: joints beside one another would
+    stand nearer than a bay.
+    """
+    found = []
+    for before, line, after in zip(lines, lines[1:], lines[2:], strict=False):
+        centre = line.centre_nm
+        amid = max(centre - before.centre_nm, after.centre_nm - centre) < spacing
+        if line.why is Why.LAYOUT and not amid and centre - before.far_nm >= room and after.near_nm - centre >= room:
+            found.append(centre)
+    return tuple(found)
 
 
 def joist_lines(
     outline: Outline,
     marks_nm: Sequence[int],
     thickness_nm: int,
+    spacing_nm: int,
     *,
     seams_nm: Iterable[int] = (),
     border_nm: Iterable[int] = (),
 ) -> tuple[JoistLine, ...]:
     """The joist lines of an outline from left to right, numbered: layout, edges, cut-outs, board joints, border.
 
-    Doubled joists are centred on ``seams_nm`` and ``border_nm``. A layout joist that would overlap them goes where the
-    bays on both sides stay within the spacing, and is left out where the doubled joists already see to that.
+    Doubled joists are centred on ``seams_nm`` and ``border_nm``; beside joists that stand there already a border takes one
+    more under the ends of the boards inside it. Layout joists go between as ``layout.set_between`` says: none against
+    another line. Lines that would touch all the same are one, with the plies of both.
     """
     thick = thickness_nm
     first, *inner, last = (mark - thick // 2 for mark in marks_nm)
@@ -258,36 +263,49 @@ def joist_lines(
     for edge in outline.edges:
         if isinstance(edge.cut, CutOut) and edge.facing in (Facing.LEFT, Facing.RIGHT):
             near = edge.start[0] - (2 * thick if edge.facing is Facing.RIGHT else 0)
-            line = JoistLine(near, 2, thick, Why.CUT_OUT)
-            fixed += [] if line in fixed else [line]
+            fixed.append(JoistLine(near, 2, thick, Why.CUT_OUT))
     fixed += [JoistLine(seam - thick, 2, thick, Why.SEAM) for seam in seams_nm]
-    for centre in border_nm:
-        wanted = JoistLine(centre - thick, 2, thick, Why.BORDER)
-        for other in sorted(fixed, key=lambda line: abs(line.centre_nm - centre)):
-            if wanted.overlaps(other):
-                left = other.near_nm - 2 * thick
-                beside = left if abs(left - wanted.near_nm) < abs(other.far_nm - wanted.near_nm) else other.far_nm
-                wanted = JoistLine(beside, 2, thick, Why.BORDER)
-        if not any(wanted.overlaps(other) for other in fixed):
-            fixed.append(wanted)
-    for near in inner:
-        place: int | None = near
-        for line in fixed:
-            if line.overlaps(JoistLine(near, 1, thick, Why.LAYOUT)):
-                place = _beside(near, line)
-        if place is not None and not any(line.overlaps(JoistLine(place, 1, thick, Why.LAYOUT)) for line in fixed):
-            fixed.append(JoistLine(place, 1, thick, Why.LAYOUT))
+    standing = tuple(fixed)
+    fixed += [_under_border(centre, standing, thick) for centre in border_nm]
+    fixed = _grown_together(fixed)
+    for before, after in pairwise(tuple(fixed)):
+        nears = set_between(before.far_nm, after.near_nm, inner, spacing_nm, thick)
+        fixed += [JoistLine(near, 1, thick, Why.LAYOUT) for near in nears]
     in_order = sorted(fixed, key=lambda line: line.near_nm)
     return tuple(replace(line, number=number) for number, line in enumerate(in_order, 1))
 
 
-def _beside(near: int, line: JoistLine) -> int | None:
-    """Where a layout joist goes that overlaps a fixed line: against it, or nowhere."""
-    if near > line.far_nm - line.thickness_nm:
-        return line.far_nm
-    if near < line.near_nm:
-        return line.near_nm - line.thickness_nm
-    return None
+def _under_border(centre: int, standing: Sequence[JoistLine], thick: int) -> JoistLine:
+    """What stands under the joint between a border and the boards inside it.
+
+    Two joists side by side. Beside a line nearer than a joist's thickness, and beside doubled joists, which carry the border
+    board already, it is one joist, under the ends of the boards inside (common practice).
+    """
+    pair = JoistLine(centre - thick, 2, thick, Why.BORDER)
+    nearest = min(standing, key=lambda line: max(pair.near_nm - line.far_nm, line.near_nm - pair.far_nm))
+    clear = max(pair.near_nm - nearest.far_nm, nearest.near_nm - pair.far_nm)
+    if clear >= (thick if nearest.plies == 1 else 2 * thick):
+        return pair
+    return JoistLine(centre if nearest.centre_nm < centre else centre - thick, 1, thick, Why.BORDER)
+
+
+def _grown_together(lines: Iterable[JoistLine]) -> list[JoistLine]:
+    """The lines from left to right, those that touch or overlap as one of enough plies to reach from side to side."""
+    found: list[JoistLine] = []
+    for line in sorted(lines, key=lambda line: (line.near_nm, line.far_nm)):
+        if not found or line.near_nm > found[-1].far_nm:
+            found.append(line)
+            continue
+        before = found.pop()
+        wide = max(before.far_nm, line.far_nm) - before.near_nm
+        plies = max(before.plies, line.plies, wide // line.thickness_nm)
+        # The right side of a platform or of a cut-out stays where it is: its joist is flush with it.
+        near = max(before.far_nm, line.far_nm) - plies * line.thickness_nm
+        if before.why in (Why.EDGE, Why.CUT_OUT) and line.why not in (Why.EDGE, Why.CUT_OUT):
+            near = before.near_nm
+        why = before.why if before.why in (Why.EDGE, Why.CUT_OUT) else line.why
+        found.append(JoistLine(near, plies, line.thickness_nm, why))
+    return found
 
 
 def frame_outline(

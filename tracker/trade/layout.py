@@ -5,9 +5,11 @@ All lengths are whole nanometres. The method is common practice.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from tracker.errors import InputError
 from tracker.trade.answer import Answer, Plain
-from tracker.trade.lengths import FOOT, INCH, Unit, format_inches, format_length, format_small, inches
+from tracker.trade.lengths import FOOT, INCH, MM, SIXTEENTH, Unit, format_inches, format_length, format_small, inches
 from tracker.trade.rules import COMMON
 
 LONGEST_RIM = 400 * FOOT
@@ -19,16 +21,51 @@ def joist_marks(length_nm: int, spacing_nm: int, thickness_nm: int) -> tuple[int
 
     The first and last joists are flush with the ends; the others sit at whole multiples of the spacing from
     the one end. No bay is wider than the spacing and there are ``ceil((length - thickness) / spacing) + 1``
-    joists. A joist that would overlap the last one moves back against it; where the last bay would come out
+    joists. A joist that would stand against the last one, or so near it that no hammer goes between
+    (``least_clear_nm``), stands in the middle of the room left instead; where the last bay would come out
     wider than the spacing, by up to half a thickness, all the marks between move over by that much. Raises
     InputError for sizes no frame can have. Source: common practice.
     """
     _check(length_nm, spacing_nm, thickness_nm)
     between = -(-(length_nm - thickness_nm) // spacing_nm) - 1
-    last = length_nm - thickness_nm // 2
+    half = thickness_nm // 2
+    last = length_nm - half
     over = max(0, last - (between + 1) * spacing_nm)
-    inner = tuple(min(k * spacing_nm + over, last - thickness_nm) for k in range(1, between + 1))
-    return (thickness_nm // 2, *inner, last)
+    wanted = [k * spacing_nm + over - half for k in range(1, between + 1)]
+    inner = set_between(thickness_nm, length_nm - thickness_nm, wanted, spacing_nm, thickness_nm)
+    return (half, *(near + half for near in inner), last)
+
+
+def least_clear_nm(spacing_nm: int, thickness_nm: int) -> int:
+    """The least room between a joist of the layout and the next member: two thicknesses, for a hanger and a hammer.
+
+    Less where the spacing itself leaves less (common practice).
+    """
+    return min(2 * thickness_nm, max(spacing_nm - 2 * thickness_nm, 0) // 2)
+
+
+def set_between(
+    low_nm: int, high_nm: int, wanted_nm: Iterable[int], spacing_nm: int, thickness_nm: int
+) -> tuple[int, ...]:
+    """The near faces of the joists between two members whose faces toward each other stand at ``low_nm`` and ``high_nm``.
+
+    ``wanted_nm`` are the near faces the layout asks for. One too near a member (``least_clear_nm``) is left out; where
+    that leaves a bay wider than the spacing, a joist stands in the middle of it, on a whole 1/16 in or mm. Common practice.
+    """
+    least, widest = least_clear_nm(spacing_nm, thickness_nm), spacing_nm - thickness_nm
+    grid = MM if thickness_nm % MM == 0 else SIXTEENTH
+    kept = [near for near in wanted_nm if low_nm + least <= near <= high_nm - thickness_nm - least]
+    found: list[int] = []
+    start = low_nm
+    for end in (*kept, high_nm):
+        more = max(-(-(end - start + thickness_nm) // spacing_nm) - 1, 0) if end - start > widest else 0
+        for k in range(1, more + 1):
+            middle = start + ((end - start - more * thickness_nm) * k // (more + 1)) + (k - 1) * thickness_nm
+            found.append(middle // grid * grid if more == 1 else middle)
+        if end != high_nm:
+            found.append(end)
+            start = end + thickness_nm
+    return tuple(found)
 
 
 def _check(length_nm: int, spacing_nm: int, thickness_nm: int) -> None:
