@@ -9,21 +9,29 @@ import sqlite3
 import subprocess
 import sys
 from collections.abc import Callable
-from contextlib import closing
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing, suppress
 from pathlib import Path
+from time import sleep
 
 import pytest
 import sqlalchemy as sql
 
 from tests.book.conftest import DAY, hand_of, job_text
+from tracker.book.changing import difference
 from tracker.book.invoices import receive_payment
 from tracker.book.jobs import add_note, job_lines, job_view, take_job
+from tracker.book.morning import morning
 from tracker.book.opening import Book, open_book
+from tracker.book.prices import take_prices
+from tracker.book.proposal import job_source
 from tracker.book.schema import HEAD, Age, open_for_looking, read_schema
+from tracker.book.sheet import day_sheet
 from tracker.book.undoing import undo
 from tracker.errors import BookError
 from tracker.trade.jobfile import parse_job_bytes
 
+SAMPLE = Path(__file__).parents[2] / "sample_jobs" / "26-015-ridge-step.toml"
 OWNER = hand_of("Owner Plover")
 
 
@@ -217,6 +225,47 @@ def test_a_busy_book_says_so_and_saves_nothing(tmp_path: Path) -> None:
         other.execute("ROLLBACK")
     assert "nothing was saved" in busy.value.hint
     add_note(book, OWNER, "26-101", "now it goes")
+    book.close()
+
+
+def test_what_is_read_while_the_book_is_busy_says_nothing_of_saving(tmp_path: Path) -> None:
+    book = open_book(filled(tmp_path / "jobs.book"), busy_ms=200)
+    add_note(book, OWNER, "26-101", "this is in")
+    with closing(sqlite3.connect(book.path, isolation_level=None)) as other:
+        other.execute("BEGIN EXCLUSIVE")
+        with pytest.raises(BookError, match="busy: another window") as busy:
+            job_view(book, "26-101", DAY)
+    assert busy.value.hint == "try again in a moment"
+    book.close()
+
+
+def _proposed(book: Book) -> object:
+    """A change order worked out to its end."""
+    source = {**job_source(book, "26-015"), "title": "Ridge step, in two parts"}
+    return difference(book, "26-015", source, DAY, proven=True)
+
+
+@pytest.mark.parametrize("look", [lambda book: morning(book, DAY), lambda book: day_sheet(book, DAY), _proposed])
+def test_a_look_that_works_out_cut_plans_keeps_nobody_from_writing_meanwhile(
+    tmp_path: Path, look: Callable[[Book], object]
+) -> None:
+    book = open_book(tmp_path / "jobs.book")
+    take_job(book, OWNER, parse_job_bytes(SAMPLE.read_bytes(), SAMPLE.name))
+    take_prices(book, OWNER, SAMPLE.with_name("prices.csv").read_bytes(), "prices.csv")
+    tries, free = 0, 0
+    with ThreadPoolExecutor(1) as beside, closing(sqlite3.connect(book.path, timeout=0, isolation_level=None)) as other:
+        looking = beside.submit(look, book)
+        while not looking.done():
+            if book.plans_in_hand:
+                tries += 1
+                with suppress(sqlite3.OperationalError):
+                    other.execute("BEGIN EXCLUSIVE")  # as a save at its end: nobody may be reading
+                    other.execute("ROLLBACK")
+                    free += 1
+            sleep(0.005)
+        looking.result()
+    assert tries
+    assert free == tries
     book.close()
 
 

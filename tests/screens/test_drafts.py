@@ -15,6 +15,7 @@ from tests.often import examples
 from tests.screens.conftest import NOW, Hands, at_the_keys, in_book
 from tests.screens.test_reading import RACKED, enter, open_check, stored
 from tracker.book.hand import hand
+from tracker.book.jobs import job_view
 from tracker.book.lots import order
 from tracker.screens.app import DeckApp
 from tracker.screens.drafts import Draft, DraftsFile, drafts_path, first_name, kept_drafts, plain
@@ -161,7 +162,7 @@ async def test_two_windows_on_one_form_lose_neither_draft(path: Path) -> None:
     assert left.texts["width"] == "11'"
 
 
-async def test_two_windows_answering_one_question_lose_neither_answer(path: Path) -> None:
+async def test_two_windows_answering_one_question_lose_neither_answer(path: Path, patient: None) -> None:
     one, other = (DeckApp(path, "M. Holt", "tablet", lambda: NOW) for _ in range(2))
     async with at_the_keys(path, app=one) as first, at_the_keys(path, app=other) as second:
         for hands, text in ((first, "the gate sticks"), (second, "ring at noon")):
@@ -175,7 +176,10 @@ async def test_two_windows_answering_one_question_lose_neither_answer(path: Path
         await hands.press("enter", until="planned ")
         for text in ("the gate sticks", "ring at noon"):
             await hands.press("n", until=text)
-            await hands.press("enter", until="noted on 26-101")
+            await hands.press("enter", until=lambda: "Note (26-101)" not in hands.said)
+            await hands.until("noted on 26-101")
+    noted = in_book(path, lambda book: [note.text for note in job_view(book, "26-101", NOW.date()).notes])
+    assert noted == ["the gate sticks", "ring at noon"]
 
 
 async def test_every_kind_of_draft_is_named_at_leaving_and_next_time_and_k_goes_there(path: Path) -> None:

@@ -9,10 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, timedelta
 
-from sqlmodel import Session
-
 from tracker.book.frontviews import NeedsYou, Place, Room, Worry
-from tracker.book.moneymorning import money_needs
 from tracker.book.state import JobState
 from tracker.book.stock import deliveries_of, needs_of
 from tracker.book.views import CHANGED_SINCE, READ_AGAIN, Blocker, CheckState, DeliveryView, NeedView, PhaseState
@@ -32,17 +29,12 @@ NAMED = 3
 """Goods that a line of what is short names; of more the rest is counted."""
 
 
-def needs_you(
-    session: Session, states: Sequence[JobState], today: date, until: date | None = None
-) -> tuple[NeedsYou, ...]:
-    """What needs a person on a day over the open jobs among ``states`` and the money of every job, the worst first.
+def needs_you(states: Sequence[JobState], money: Sequence[NeedsYou]) -> tuple[NeedsYou, ...]:
+    """What needs a person over the open jobs among ``states`` and, in ``money``, the money of every job, the worst first.
 
-    With ``until`` the money as it was known at the end of that day. Within a kind what is due first stands first, then
-    job by job.
+    Within a kind what is due first stands first, then job by job. It may work out cut plans: no transaction is open meanwhile.
     """
-    states = [state for state in states if state.open]
-    money = money_needs(session, states, today, until)
-    found = [*(need for state in states for need in worries_of(state)), *money]
+    found = [*(need for state in states if state.open for need in worries_of(state)), *money]
     return tuple(sorted(found, key=_rank))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
 
@@ -19,7 +19,7 @@ from tracker.book.gates import reopen_in
 from tracker.book.hand import Hand
 from tracker.book.jobs import take_in
 from tracker.book.ledger import Ledger
-from tracker.book.load import find_job, in_force_changes, load_house, load_job, own_prices, shelf_of
+from tracker.book.load import House, find_job, in_force_changes, load_house, load_job, own_prices, shelf_of
 from tracker.book.moneyread import ledger_of
 from tracker.book.once import once
 from tracker.book.opening import Book
@@ -34,6 +34,7 @@ from tracker.planning.cutplan import Progress
 from tracker.planning.estimate import terms_of
 from tracker.planning.material import Solver
 from tracker.planning.options import with_changes
+from tracker.planning.pricing import PriceBook
 from tracker.text import NOTE_LIMIT, accept, clean, listing
 from tracker.trade.answer import Plain, Verdict
 from tracker.trade.checks.registry import checks_for
@@ -95,7 +96,8 @@ def difference(
     file is another job's, and JobFaults with every fault of the file by its key.
     """
     with book.reading() as session:
-        return _difference(book, session, code, source, today, proven, progress)
+        asked = _asked(book, session, code, source, today)
+    return _difference(book, asked, proven, progress)
 
 
 class UnchangedError(InputError):
@@ -128,7 +130,7 @@ def _accept_in(
 ) -> Recorded:  # fmt: skip
     must_waive(session, hand, "accept a change order")
     reason = accept(reason, "the reason", limit=NOTE_LIMIT)
-    change = _difference(book, session, code, source, hand.day, False, None)
+    change = _difference(book, _asked(book, session, code, source, hand.day), False, None)
     if change.rev != rev:
         raise ConflictError(f"job {change.code} was changed meanwhile", "look at the differences again")
     if not change.anything:
@@ -162,20 +164,28 @@ def _read(session: Session, source: Mapping[str, Plain], code: str) -> JobFile:
     return file
 
 
-def _difference(
-    book: Book,
-    session: Session,
-    code: str,
-    source: Mapping[str, Plain],
-    today: date,
-    proven: bool,
-    progress: Progress | None,
-) -> Change:
-    before = load_job(book, session, code, today)
-    file = _read(session, source, before.facts.code)
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What a difference is made from, read in one transaction: working it out takes its time, and none is open meanwhile."""
+
+    job: JobState
+    file: JobFile
+    house: House
+    prices: PriceBook
+    ledger: Ledger
+
+
+def _asked(book: Book, session: Session, code: str, source: Mapping[str, Plain], today: date) -> _Asked:
+    job = load_job(book, session, code, today)
+    file = _read(session, source, job.facts.code)
+    return _Asked(job, file, load_house(session), load_prices(session), ledger_of(session, job.facts.id))
+
+
+def _difference(book: Book, asked: _Asked, proven: bool, progress: Progress | None) -> Change:
+    file, today, ledger = asked.file, asked.job.today, asked.ledger
     solver: Solver = partial(shelf_of(book).plan, progress=progress) if proven else shelf_of(book).quick
-    before = replace(before, solver=solver)
-    after = _reshaped(session, before, file)
+    before = replace(asked.job, solver=solver)
+    after = _reshaped(asked, before, file)
     parts = spec_changes(before.file.spec, file.spec)
     again = _read_again(before, after, parts)
     new_checks = [check for check in after.checks if check.key not in before.check_by_key]
@@ -202,8 +212,7 @@ def _difference(
         warnings=_warnings(before, after, parts, items, again),
         unpriced=tuple(sorted(item.item for item in items if item.after > item.before and item.after_cents is None)),
     )
-    ledger = ledger_of(session, before.facts.id)
-    base = _with_option(session, ledger, before, file)
+    base = _with_option(asked, before)
     costs = phase_costs(base or before, after, None if base else change.cost_cents) if parts else ()
     return replace(
         change,
@@ -214,28 +223,27 @@ def _difference(
     )
 
 
-def _with_option(session: Session, ledger: Ledger, before: JobState, file: JobFile) -> JobState | None:
+def _with_option(asked: _Asked, before: JobState) -> JobState | None:
     """The job with the option its contract has the price of, when the new file is what carries that option out, else None:
     the client pays for it by the contract already.
     """
-    changes = ledger.accepted.option.changes if ledger.accepted else ()
+    changes = asked.ledger.accepted.option.changes if asked.ledger.accepted else ()
 
     def optioned(of: JobFile) -> JobFile | None:
         try:
-            return parse_job_table(with_changes(of.source, changes), of.code, house=load_house(session).rules)
+            return parse_job_table(with_changes(of.source, changes), of.code, house=asked.house.rules)
         except InputErrors:
             return None
 
-    with_it, before_with_it = optioned(file), optioned(before.file)
-    if not changes or with_it is None or before_with_it is None or with_it.spec != file.spec:
+    with_it, before_with_it = optioned(asked.file), optioned(before.file)
+    if not changes or with_it is None or before_with_it is None or with_it.spec != asked.file.spec:
         return None
-    return None if before_with_it.spec == before.file.spec else _reshaped(session, before, before_with_it)
+    return None if before_with_it.spec == before.file.spec else _reshaped(asked, before, before_with_it)
 
 
-def _reshaped(session: Session, state: JobState, file: JobFile) -> JobState:
+def _reshaped(asked: _Asked, state: JobState, file: JobFile) -> JobState:
     """The job with another file: what happened to phases and checks it keeps stays, new ones begin empty."""
-    house = load_house(session)
-    changes = in_force_changes({**house.changes, **dict(file.phase_changes)}, state.phase_folds)
+    changes = in_force_changes({**asked.house.changes, **dict(file.phase_changes)}, state.phase_folds)
     phases = phases_for(file.spec, changes)
     checks = checks_for(file.spec, phases)
     facts = state.facts
@@ -247,7 +255,7 @@ def _reshaped(session: Session, state: JobState, file: JobFile) -> JobState:
         checks=checks,
         phase_folds={phase.key: state.phase_folds.get(phase.key, PhaseFold()) for phase in phases},
         check_folds={check.key: state.check_folds.get(check.key, CheckFold()) for check in checks},
-        prices=own_prices(file, load_prices(session)),
+        prices=own_prices(file, asked.prices),
     )
 
 

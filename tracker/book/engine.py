@@ -97,8 +97,16 @@ _BY_CODE = {
 }  # fmt: skip
 
 
-def book_error(error: BaseException, path: Path) -> BookError | None:
-    """The BookError for a database error, or None when it is a fault of our own.
+_WHILE_READING = {
+    "SQLITE_BUSY": ("the book is busy: another window or program is writing", "try again in a moment"),
+    "SQLITE_LOCKED": ("the book is busy: another window or program is writing", "try again in a moment"),
+    "SQLITE_IOERR": ("the disk refused to read the book", "check the disk; saved entries are safe"),
+}  # fmt: skip
+"""Where nothing was to be saved, nothing is said of saving: what was saved just before would seem lost."""
+
+
+def book_error(error: BaseException, path: Path, *, reads: bool = False) -> BookError | None:
+    """The BookError for a database error, of a read that saves nothing where it ``reads``, or None when it is a fault of our own.
 
     Looks through causes and contexts for the first one: a clean-up step can hide "disk full".
     """
@@ -116,17 +124,19 @@ def book_error(error: BaseException, path: Path) -> BookError | None:
                 return damaged(path, "its pages do not hang together")
             if str(link).startswith("Could not decode"):  # by the driver, without a code
                 return damaged(path, "it holds text that cannot be read")
-            for code, (message, hint) in _BY_CODE.items():
+            by_code = {**_BY_CODE, **_WHILE_READING} if reads else _BY_CODE
+            for code, (message, hint) in by_code.items():
                 if name.startswith(code):
                     return BookError(f"{message} ({path})", hint)
             if "locked" in str(link):
-                return BookError(f"{_BY_CODE['SQLITE_BUSY'][0]} ({path})", _BY_CODE["SQLITE_BUSY"][1])
+                message, hint = by_code["SQLITE_BUSY"]
+                return BookError(f"{message} ({path})", hint)
     return None
 
 
 @contextmanager
-def in_words(path: Path, *, blame: bool = True) -> Iterator[None]:
-    """Turn database errors inside the block into BookError; what is our own fault passes through.
+def in_words(path: Path, *, blame: bool = True, reads: bool = False) -> Iterator[None]:
+    """Turn database errors inside the block, which only ``reads`` or not, into BookError; what is our own fault passes through.
 
     An error that says nothing of its cause is our own fault in a sound book, and the book's in a damaged one: the book is
     examined then, unless ``blame`` says that it is being examined already.
@@ -134,7 +144,7 @@ def in_words(path: Path, *, blame: bool = True) -> Iterator[None]:
     try:
         yield
     except (DBAPIError, sqlite3.Error, UnicodeDecodeError) as error:
-        words = book_error(error, path)
+        words = book_error(error, path, reads=reads)
         if words is None and blame:
             from tracker.book.examine import blamed
 

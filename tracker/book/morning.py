@@ -13,6 +13,7 @@ from tracker.book.aftercare import reminders_in
 from tracker.book.attention import check_name, needs_you
 from tracker.book.frontviews import Clash, CrewLine, MorningView, Outdoors, WeatherLine
 from tracker.book.load import load_jobs, open_rows
+from tracker.book.moneymorning import money_needs
 from tracker.book.opening import Book
 from tracker.book.state import JobState
 from tracker.book.stock import deliveries_of, needs_of
@@ -31,7 +32,8 @@ def morning(book: Book, today: date) -> MorningView:
         states = load_jobs(book, session, open_rows(session), today)
         care = reminders_in(book, session, today)
         states = [state for state in states if state.open]
-        needs = needs_you(session, states, today)
+        money = money_needs(session, states, today)
+    needs = needs_you(states, money)
     following = min(
         (state.calendar.first(today + timedelta(days=1)) for state in states), default=today + timedelta(days=1)
     )

@@ -103,7 +103,7 @@ class Book:
         from tracker.book.engine import in_words
 
         self._still_there()
-        with in_words(self.path, blame=self.blame), self._engine.connect() as raw:
+        with in_words(self.path, blame=self.blame, reads=True), self._engine.connect() as raw:
             connection = raw.execution_options(sqlite_begin="DEFERRED")
             with Session(connection) as session:
                 session.info[ONLY_READS] = True
@@ -150,7 +150,7 @@ class Book:
         from tracker.book.engine import in_words
 
         self._still_there()
-        with self._lock, in_words(self.path, blame=self.blame):
+        with self._lock, in_words(self.path, blame=self.blame, reads=True):
             value: int = self._beside().execute("PRAGMA data_version").fetchone()[0]
             return value
 

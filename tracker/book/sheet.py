@@ -8,6 +8,7 @@ from datetime import date, timedelta
 
 from tracker.book.attention import needs_you
 from tracker.book.load import load_jobs, open_rows
+from tracker.book.moneymorning import money_needs
 from tracker.book.opening import Book
 from tracker.book.pooling import with_shares
 from tracker.book.sheetviews import DaySheet, JobSheet
@@ -29,7 +30,8 @@ def day_sheet(book: Book, day: date) -> DaySheet:
     """
     with book.reading() as session:
         states = load_jobs(book, session, open_rows(session, day), day, until=day)
-        needs_person = needs_you(session, states, day, until=day)
+        money = money_needs(session, [state for state in states if state.open], day, until=day)
+    needs_person = needs_you(states, money)
     shown = [state for state in states if state.open or _signed_today(state)]
     by_job = {state.facts.code: state for state in shown}
     needs: dict[str, list[NeedView]] = {code: [] for code in by_job}

@@ -57,13 +57,13 @@ class Asking(Widget):
         """Show the last word in its fixed place."""
         raise NotImplementedError
 
-    def wrong(self, error: TrackerError) -> str:
-        """What went wrong and what would be right; the book by its name alone."""
-        return words_of(error).replace(str(self.desk.path), self.desk.path.name)
+    def wrong(self, error: TrackerError, *, wrote: bool = True) -> str:
+        """What went wrong, where something was to be written or only read, and what would be right; the book by its name alone."""
+        return words_of(error, wrote=wrote).replace(str(self.desk.path), self.desk.path.name)
 
-    def complain(self, error: TrackerError) -> None:
+    def complain(self, error: TrackerError, *, wrote: bool = True) -> None:
         """Show what went wrong and what would be right."""
-        self.tell(self.wrong(error), "$error")
+        self.tell(self.wrong(error, wrote=wrote), "$error")
 
     def turn_down(self, text: str) -> None:
         """Say why what was asked for is not done; what was typed ahead of it was meant for what does not come."""
@@ -72,13 +72,13 @@ class Asking(Widget):
         self.tell(text, "$error")
 
 
-def words_of(error: TrackerError) -> str:
-    """An error in words, with what is safe."""
+def words_of(error: TrackerError, *, wrote: bool = True) -> str:
+    """An error in words, with what is safe; of a read that was to write nothing, nothing is said of writing."""
     lines = error.problems if isinstance(error, InputErrors) else (error.message,)
     text = "; ".join(by_keys(line) for line in lines if line)
     if hint := by_keys(error.hint):
         text += f"{'' if text.endswith('?') else '.'} {hint[0].upper()}{hint[1:]}"
-    if isinstance(error, BookError) and "othing" not in text:
+    if wrote and isinstance(error, BookError) and "othing" not in text:
         text += ". Nothing was written"
     if isinstance(error, ConflictError):
         text += ". What you typed is kept"
@@ -95,9 +95,9 @@ def _errand(
             await method(self, *args, **kwargs)
         except TrackerError as error:
             if hold is None:
-                self.complain(error)
+                self.complain(error, wrote=writes)
             else:
-                self.turn_down(self.wrong(error))
+                self.turn_down(self.wrong(error, wrote=writes))
             self.unread = isinstance(error, BookError) and not writes
         except NoMatches as error:
             # A screen that goes away while the book is asked loses its parts before it leaves the tree itself.
