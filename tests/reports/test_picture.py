@@ -50,6 +50,8 @@ def values_of(field: Field) -> st.SearchStrategy[Value]:
             return st.just(TODAY)
         case Kind.CHOICE:
             return st.sampled_from(field.choices)
+        case Kind.BY_EYE:
+            return st.sampled_from(["good", "good by R. Stone"])
         case Kind.TEXT:
             return st.sampled_from(["southern pine", "2x8", "no such wood", "\u202e"])
         case Kind.LENGTH | Kind.SIGNED:

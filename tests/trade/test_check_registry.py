@@ -112,6 +112,7 @@ def tokens_for(form: Form) -> st.SearchStrategy[list[str]]:
         Kind.NUMBER: st.sampled_from(["0", "-40", "20", "70.5", "9999999"]),
         Kind.TEXT: st.sampled_from(["UC4A", "none", "B-12", "western redcedar", "\x1b[2J", "[/b]", "southern pine"]),
         Kind.YESNO: st.sampled_from(["yes", "no"]),
+        Kind.BY_EYE: st.sampled_from(["good", "good by R. Stone"]),
         Kind.DATE: st.sampled_from(["2026-05-01", "2026-05-12", "2026-06-30", "2000-01-01", "2099-12-31"]),
     }  # fmt: skip
 

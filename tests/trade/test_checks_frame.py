@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise, permutations
 from pathlib import Path
@@ -12,9 +13,9 @@ from hypothesis import strategies as st
 
 from tests.trade.geometry_cases import DAY, GROUND, JOISTS, case_of, inch, judged, with_decking
 from tests.trade.phase_jobs import RAISED, job_of
-from tracker.errors import InputError
+from tracker.errors import InputError, InputErrors
 from tracker.trade.answer import Verdict
-from tracker.trade.checks.base import Case, LotLine
+from tracker.trade.checks.base import Case, Check, LotLine
 from tracker.trade.checks.frame import (
     CROWN,
     FASTENERS,
@@ -357,3 +358,127 @@ def test_no_reading_at_all_asks_for_some(check: object) -> None:
 def test_a_wider_joist_takes_more_nails() -> None:
     case = case_of(replace(GROUND, joists=replace(JOISTS, size="2x12")))
     assert judged(FASTENERS, "1L=6 1R=6 2L=6 2R=6", case).answer["per_joint"] == 6  # 12 in / 2 in: common practice
+
+
+BIG = replace(GROUND, width_nm=inch(40 * 12), uncut=False, rim_stock_nm=0, joist_stock_nm=0)
+"""40 ft wide, joists at 16 in: marks at 3/4, 16, 32 ... 464 and 479-1/4 in (by hand), so 31 joists."""
+SAMPLE_EVERY_FOURTH = ["4", "8", "12", "16", "20", "24", "28"]
+
+
+def crowns(rows: Sequence[str], text: str = "1/8", **other: str) -> list[str]:
+    return [f"{row}={other.get(f'j{row}', text)}" for row in rows]
+
+
+def test_a_sample_of_a_big_deck_passes_and_says_how_many_were_read_and_how_many_judged_by_eye_by_whom() -> None:
+    # 31 joists, one in every 4 side by side and the worst: 7 read, 24 by eye (common practice).
+    answer = judged(
+        CROWN, [*crowns(SAMPLE_EVERY_FOURTH, j12="3/16"), "worst=12", "rest=good by R. Stone"], case_of(BIG)
+    )
+    assert answer.verdict is Verdict.PASSED
+    assert "7 of 31 joists read, 24 judged by eye by R. Stone" in answer.headline
+    told = answer.answer
+    assert (told["read"], told["by_eye"], told["by_eye_who"], told["worst_by_eye"]) == (7, 24, "R. Stone", "12")
+    assert any("side by side" in limit.what and limit.text == "4" for limit in answer.limits)
+
+
+def test_whoever_records_is_who_looked_where_no_other_is_named() -> None:
+    case = replace(case_of(BIG), reader="M. Holt")
+    answer = judged(CROWN, [*crowns(SAMPLE_EVERY_FOURTH), "worst=8", "rest=good"], case)
+    assert answer.headline.endswith("24 judged by eye by M. Holt")
+
+
+@pytest.mark.parametrize(
+    ("read", "worst", "wanted"),
+    [
+        (SAMPLE_EVERY_FOURTH[1:], "worst=8", "joist 4 (one joist in every 4 side by side is read at least)"),
+        (["4", "8", "12", "16", "20", "24"], "worst=8", "joist 28"),
+        (["1", "6", "10", "14", "18", "22", "26", "30"], "worst=6", "joist 5"),
+        (SAMPLE_EVERY_FOURTH, "worst=9", "joist 9 (it is the worst)"),
+        (SAMPLE_EVERY_FOURTH, "", "the worst joist by its number"),
+        ([], "worst=4", "joist 4, 8, 12, 16, 20, 24 and 1 more"),
+    ],
+)  # fmt: skip
+def test_a_sample_too_small_does_not_pass_and_says_what_to_read(read: list[str], worst: str, wanted: str) -> None:
+    tokens = [*crowns(read), "rest=good", *([worst] if worst else [])]
+    answer = judged(CROWN, tokens, case_of(BIG))
+    assert answer.verdict is Verdict.INCOMPLETE
+    assert wanted in answer.headline
+
+
+@pytest.mark.parametrize("check", [CROWN, JOIST_SPACING, SUPPORT])
+def test_nothing_is_judged_by_eye_that_nobody_said_was_looked_at(check: Check) -> None:
+    value = {"crown": "1/8", "joist-spacing": None, "support": "0; 4'; 8'; 12'"}[check.key]
+    tokens = [f"{row}={value or f'{16 * (int(row) - 1)}'}" for row in SAMPLE_EVERY_FOURTH]
+    assert judged(check, [*tokens, "worst=8"], case_of(BIG)).verdict is Verdict.INCOMPLETE
+    assert judged(check, [*tokens, "worst=8", "rest=good"], case_of(BIG)).verdict is Verdict.PASSED
+
+
+def test_a_fault_in_the_sample_asks_for_every_joist() -> None:
+    answer = judged(CROWN, [*crowns(SAMPLE_EVERY_FOURTH, j16="-1/8"), "worst=16", "rest=good"], case_of(BIG))
+    assert answer.verdict is Verdict.FAILED
+    assert answer.moves == (
+        "turn 16 over: crown up",
+        "then read every joist: a fault in the sample leaves nothing to the eye",
+    )
+    again = replace(case_of(BIG), read_all=True)
+    small = judged(CROWN, [*crowns(SAMPLE_EVERY_FOURTH), "worst=16", "rest=good"], again)
+    assert small.verdict is Verdict.INCOMPLETE and "a sample failed before: every joist is read" in small.headline
+    assert judged(CROWN, ["1-31=1/8"], again).verdict is Verdict.PASSED
+
+
+def test_a_joist_of_the_sample_off_its_mark_fails_and_its_neighbors_count_as_on_theirs() -> None:
+    # joist 8 stands 1/2 in right of its mark at 112 in: its bay to joist 7, seen on its mark, is 16-1/2 - 1-1/2 = 15 in clear
+    at = [f"{row}={16 * (int(row) - 1)}{'-1/2' if row == '8' else ''}" for row in SAMPLE_EVERY_FOURTH]
+    answer = judged(JOIST_SPACING, [*at, "worst=8", "rest=good"], case_of(BIG))
+    assert answer.verdict is Verdict.FAILED
+    assert (answer.answer["off_layout"], answer.answer["worst_clear_in"]) == (["8"], 15)
+    assert answer.moves[0] == "move joist 8 1/2 in to the left" and "read every joist" in answer.moves[-1]
+    assert "a joist judged by eye counts as standing on its mark" in answer.working
+
+
+def test_boards_that_want_closer_joists_fail_a_sample_too() -> None:
+    # County deck details: 5/4 in boards at an angle want 12 in, joists stand at 16 in.
+    wide = replace(with_decking(angle_deg=45), width_nm=BIG.width_nm, uncut=False, rim_stock_nm=0, joist_stock_nm=0)
+    at = [f"{row}={16 * (int(row) - 1)}" for row in SAMPLE_EVERY_FOURTH]
+    assert judged(JOIST_SPACING, [*at, "worst=8", "rest=good"], case_of(wide)).verdict is Verdict.FAILED
+
+
+def test_drift_shows_in_a_sample() -> None:
+    # 1/64 in more at each joist: joist 28 is 27/64 in out; over the 28 bays between joists 2 and 30, 28/64 in
+    at = [f"{row}={16 * (int(row) - 1)}-{int(row) - 1}/64" for row in SAMPLE_EVERY_FOURTH]
+    answer = judged(JOIST_SPACING, [*at, "worst=28", "rest=good"], case_of(BIG))
+    assert answer.answer["drift_in"] == pytest.approx(28 / 64)
+
+
+def test_one_line_gives_many_alike_the_same_reading() -> None:
+    answer = judged(SUPPORT, ["1-4,6-9=0; 4'; 8'; 12'", "5=0; 4'; 12'"])
+    assert (answer.answer["longest_joist"], answer.answer["longest_in"], answer.answer["read"]) == ("5", 96, 9)
+
+
+@pytest.mark.parametrize(
+    ("tokens", "why"),
+    [
+        ("1-12=1/8", "no joist 12"), ("9-1=1/8", "write 1-9"), ("1-9=1/8 5=0", "given twice"), ("1-5,4-9=1/8 rest=fine", "good"),
+        ("worst=12 1-9=1/8", "none of that number"), ("rest=bad", "what is not good is read"),
+    ],
+)  # fmt: skip
+def test_lines_for_joists_that_are_not_there_are_refused(tokens: str, why: str) -> None:
+    with pytest.raises((InputError, InputErrors), match=why):
+        judged(CROWN, tokens)
+
+
+def test_a_house_may_read_every_joist() -> None:
+    case = case_of(rules={"sample_every": 1})
+    assert not CROWN.form(case).fields and not CROWN.form(case).sample
+    assert judged(CROWN, "1-9=1/8", case).verdict is Verdict.PASSED
+
+
+@given(st.sets(st.integers(1, 31)), st.integers(2, 8))
+def test_a_sample_passes_exactly_when_every_few_side_by_side_hold_one_that_was_read(read: set[int], every: int) -> None:
+    case = case_of(BIG, rules={"sample_every": every})
+    if not read:
+        return
+    worst = min(read)
+    answer = judged(CROWN, [*crowns([str(n) for n in sorted(read)]), f"worst={worst}", "rest=good"], case)
+    enough = all(read & set(range(first, first + every)) for first in range(1, 31 - every + 2))
+    assert (answer.verdict is Verdict.PASSED) is enough

@@ -55,6 +55,19 @@ class CheckFold:
     by_lot: CheckState | None = None
     last_place: int = 0
 
+    def sample_failed(self, corrected: str = "") -> bool:
+        """Whether a sample failed since the check last passed, so that every row is read; ``corrected`` is the id of a reading
+        that is being corrected and says nothing.
+        """
+        for view in reversed(self.standing):
+            if view.id == corrected:
+                continue
+            if view.answer.verdict is Verdict.PASSED:
+                return False
+            if view.answer.verdict is Verdict.FAILED and view.answer.answer.get("by_eye"):
+                return True
+        return False
+
     def state(self, answer: Answer | None) -> CheckState:
         """The state, given the verdict in force for the last reading.
 

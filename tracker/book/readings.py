@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from dataclasses import replace
 from datetime import date
 
 from sqlmodel import Session
@@ -22,7 +23,7 @@ from tracker.book.state import WAIT, JobState
 from tracker.book.views import CheckState, ReadingView, Recorded, Tried
 from tracker.errors import ConflictError, InputError, InputErrors, RefusedError
 from tracker.text import NOTE_LIMIT, accept, clean, listing, near
-from tracker.trade.checks.base import incomplete
+from tracker.trade.checks.base import Case, incomplete
 from tracker.trade.checks.registry import JobCheck
 from tracker.trade.dates import format_day
 from tracker.trade.readings import parse_readings, readings_of
@@ -44,15 +45,24 @@ def check_named(state: JobState, text: str) -> JobCheck:
     )
 
 
-def try_out(book: Book, code: str, key: str, named: Sequence[tuple[str, str]], today: date) -> Tried:
-    """The verdict on a draft, or why none can be given; nothing is written.
+def _read_by(state: JobState, check: JobCheck, who: str, corrected: str) -> Case:
+    """What readings of a check by ``who``, in place of the reading ``corrected`` if any, are judged against."""
+    read_all = state.check_folds[check.key].sample_failed(corrected)
+    return replace(state.case(check), reader=clean(who), read_all=read_all)
+
+
+def try_out(
+    book: Book, code: str, key: str, named: Sequence[tuple[str, str]], today: date, *, who: str = "", corrects: str = ""
+) -> Tried:
+    """The verdict on a draft of ``who``, in place of the reading ``corrects`` if any, or why none can be given; nothing is
+    written.
 
     Raises InputErrors for values that cannot be read.
     """
     with book.reading() as session:
         state = load_job(book, session, code, today)
     check = check_named(state, key)
-    case = state.case(check)
+    case = _read_by(state, check, who, corrects)
     form = check.check.form(case)
     readings = readings_of(form, named, state.file.unit, today)
     try:
@@ -115,7 +125,8 @@ def record_in(
     last = state.check_folds[check.key].last
     if corrects and newest and last is not None and last.id != newest:
         raise ReadSinceError(last, check.check.title, hand.day)
-    case = state.case(check)
+    corrected = _corrected(session, state, check, corrects)
+    case = _read_by(state, check, hand.who, corrected)
     readings = parse_readings(check.check.form(case), tokens, state.file.unit, hand.day)
     if not readings.entered:
         raise InputError(f"no value given for {check.check.title.lower()}", check.check.asks)
@@ -125,7 +136,7 @@ def record_in(
             raise CountsApartError(state.facts.code, apart)
         booked = book_in(session, hand, state, apart, anyway=anyway)
         state = load_job(book, session, code, hand.day)
-        case = state.case(check)
+        case = _read_by(state, check, hand.who, corrected)
     answer = check.check.judge(case, readings)
     body = {
         "entered": [list(pair) for pair in readings.entered],
@@ -135,7 +146,7 @@ def record_in(
     known(session, hand)
     draft = Draft(
         "reading", body, job_id=state.facts.id, check_id=state.check_ids[check.key],
-        corrects=_corrected(session, state, check, corrects),
+        corrects=corrected,
     )  # fmt: skip
     done = append(session, hand, draft, entry_id)
     after = load_job(book, session, code, hand.day)

@@ -18,6 +18,7 @@ _KIND_WORDS = {
     Kind.YESNO: "yes or no",
     Kind.DATE: "day, like 2026-05-12",
     Kind.COUNT: "whole number",
+    Kind.BY_EYE: "good, or good by NAME",
 }
 
 
@@ -66,12 +67,27 @@ def form_page(code: str, check: CheckView) -> Page:
         few = f"at least {form.least_rows} " if form.least_rows else ""
         names = ", ".join(form.rows) or ("name them as you like" if form.open_rows else "there are none yet")
         more = "; others may be named" if form.open_rows and form.rows else ""
+        if form.sample:
+            few = ""
+            out.append(Line(sample_words(form), indent=2))
         out.append(Line(f"{few}{form.row_word} readings: {names}{more}", indent=2))
+        if one and len(form.rows) > 1:
+            first, last = form.rows[0], form.rows[-1]
+            out.append(Line(f"several alike in one: {first}-{last}=VALUE, or {first},{last}=VALUE", indent=2))
     out += [BLANK, Line(f"example: deckjobs check {code} {check.key} {example(form)}".rstrip(), hang=4)]
     if check.caution:
         out.append(Line(f"caution: {check.caution}", Tone.CARE, hang=4))
     out.append(Line(f"source: {check.source}", Tone.QUIET, hang=4))
     return tuple(out)
+
+
+def sample_words(form: Form) -> str:
+    """How much of a table is read at least where the rest may be judged by eye."""
+    noun = form.row_word
+    return (
+        f"read every {noun}, or the worst, by number, and one {noun} at least in every {form.sample} side by side, and say of "
+        f"the rest that it looked good: worst=NUMBER rest=good"
+    )
 
 
 def example(form: Form) -> str:

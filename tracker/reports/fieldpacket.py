@@ -52,6 +52,8 @@ PLAN_WIDTH, PLAN_HEIGHT = 178.0, 104.0
 TAPE_COLUMNS = 3
 SPARE_ROWS = 3
 """Empty rows where a person may name what they measure."""
+ALL_ROWS = 12
+"""Rows that a table shows in full where a sample would do."""
 PAPERS = ("locate", "permit")
 
 
@@ -304,6 +306,8 @@ def _unit(field: Field, unit: Unit) -> str:
             return "%"
         case Kind.YESNO:
             return "yes / no"
+        case Kind.BY_EYE:
+            return "good, and who looked"
         case Kind.CHOICE:
             return " / ".join(field.choices)
         case _:
@@ -315,10 +319,10 @@ def _grid(form: Form, unit: Unit) -> tuple[tuple[str, ...], tuple[str, ...]]:
     if not form.columns:
         return (), ()
     spare = max(form.least_rows - len(form.rows), SPARE_ROWS) if form.open_rows else 0
-    names = (
-        *(f"{form.row_word} {row}" if row.isdigit() else row for row in form.rows),
-        *[f"other {form.row_word}".rstrip()] * spare,
-    )
+    rows, others = form.rows, [f"other {form.row_word}".rstrip()] * spare
+    if form.sample and len(rows) > ALL_ROWS:
+        rows, others = rows[form.sample - 1 :: form.sample], [f"{form.row_word}s ___ to ___"] * SPARE_ROWS
+    names = (*(f"{form.row_word} {row}" if row.isdigit() else row for row in rows), *others)
     units = [_unit(column, unit) for column in form.columns]
     heads = (f"{column.label}{f', {text}' if text else ''}" for column, text in zip(form.columns, units, strict=True))
     return tuple(heads), names

@@ -76,6 +76,7 @@ def form_json(form: Form) -> Table:
         "row_word": form.row_word,
         "open_rows": form.open_rows,
         "least_rows": form.least_rows,
+        "sample": form.sample,
     }
 
 

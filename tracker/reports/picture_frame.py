@@ -28,6 +28,7 @@ from tracker.reports.picture_kit import (
 )
 from tracker.text import count, listing
 from tracker.trade.checks.frame import joint_nails
+from tracker.trade.checks.sample import REST
 from tracker.trade.checks.stock import marks
 from tracker.trade.framing import standing_lines
 from tracker.trade.lengths import Unit, format_length, format_small
@@ -45,9 +46,21 @@ def _several(rows: Sequence[str]) -> str:
 
 
 def _still(tried: Tried, read: Mapping[str, object], noun: str) -> list[Word]:
-    """Which rows of the form are still to be read."""
+    """Which rows of the form are still to be read, or how many were judged by eye."""
     unread = [row for row in tried.form.rows if row not in read]
+    if unread and by_eye(tried):
+        return [(f"{count(len(unread), noun)} judged by eye, not read", CARE)]
     return [(f"{count(len(unread), noun)} still to read: {_several(unread)}", CARE)] if unread else []
+
+
+def by_eye(tried: Tried) -> bool:
+    """Whether the rows without a reading were judged by eye."""
+    return tried.form.sample > 0 and tried.readings.has(REST) and not tried.case.read_all
+
+
+def _unread(tried: Tried) -> str:
+    """What stands for a row without a reading."""
+    return "~" if by_eye(tried) else "?"
 
 
 def draw_spacing(tried: Tried, width: int, height: int, ascii_only: bool) -> tuple[Row, ...]:
@@ -68,7 +81,7 @@ def draw_spacing(tried: Tried, width: int, height: int, ascii_only: bool) -> tup
     if (clear := figure_nm(tried, "worst_clear_in")) is not None:
         words.append(_worst_bay(tried, clear, tolerance))
         if not drifting:
-            words.append(("every joist stands on its mark", GOOD))
+            words.append((f"every joist {'read ' if by_eye(tried) else ''}stands on its mark", GOOD))
     words += _still(tried, at, "joist")
     if worst:
         words.append((f"distance off the mark drawn {factor} x too large" if factor > 1 else "drawn to scale", QUIET))
@@ -102,7 +115,7 @@ def _rim(
         if not taken & set(range(column - 1, column + len(number) + 1)) and canvas.write(column, 0, number, STRONG):
             taken |= set(range(column, column + len(number)))
         if row not in moved:
-            canvas.put(column, 2, "?", QUIET)
+            canvas.put(column, 2, _unread(tried), QUIET)
             continue
         stands = place(mark + moved[row], scale, most)
         if row in drifting:
@@ -123,7 +136,7 @@ def draw_crown(tried: Tried, width: int, height: int, ascii_only: bool) -> tuple
     most = tried.case.rules.figure("crown_most")
     cull = names(tried, "cull") or tuple(row for row, nm in crowns.items() if abs(nm) > most)
     turn = tuple(row for row, nm in crowns.items() if nm < 0)
-    items = [_crown_item(row, crowns.get(row), most, row in cull, unit) for row in _rows(tried, crowns)]
+    items = [_crown_item(row, crowns.get(row), most, row in cull, unit, _unread(tried)) for row in _rows(tried, crowns)]
     words: list[Word] = []
     if turn:
         words.append((f"↓ crown down, turn over: {_several(turn)}", BAD))
@@ -132,7 +145,7 @@ def draw_crown(tried: Tried, width: int, height: int, ascii_only: bool) -> tuple
     if (step := figure_nm(tried, "neighbours_in")) is not None:
         words.append((f"largest step between neighbours {format_small(step, unit)}", ""))
         if not (turn or cull):
-            words.append(("every crown up", GOOD))
+            words.append((f"every crown {'read ' if by_eye(tried) else ''}up", GOOD))
     words += _still(tried, crowns, "joist")
 
     def draw(columns: int, rows: int) -> Sequence[Row]:
@@ -146,10 +159,10 @@ def _rows(tried: Tried, read: Mapping[str, object]) -> list[str]:
     return [*tried.form.rows, *(row for row in read if row not in tried.form.rows)]
 
 
-def _crown_item(row: str, nm: int | None, most: int, cull: bool, unit: Unit) -> Row:
+def _crown_item(row: str, nm: int | None, most: int, cull: bool, unit: Unit, unread: str) -> Row:
     name = narrow(row, 6).rjust(2)
     if nm is None:
-        return [(f"{name} ?", QUIET)]
+        return [(f"{name} {unread}", QUIET)]
     arrow = "↑" if nm > 0 else ("↓" if nm < 0 else "─")
     bar = "▬" * min(round(abs(nm) * _BAR / max(most, 1)), _BAR + 2)
     told = f"{name} {arrow} {bar} {format_small(abs(nm), unit)}" if nm else f"{name} {arrow} straight"
@@ -258,7 +271,12 @@ def draw_support(tried: Tried, width: int, height: int, ascii_only: bool) -> tup
             # What is cut off must never be what is wrong.
             order.sort(key=lambda row: (row not in bad, row not in held))
         room = rows - 1 if len(order) > rows else rows
-        shown = [_joist(row, held.get(row), lengths[row], longest, columns, unit, ascii_only) for row in order[:room]]
+        shown = [
+            [(f"{narrow(row, 4).rjust(3)} {_unread(tried)}", QUIET)]
+            if row not in held
+            else _joist(row, held[row], lengths[row], longest, columns, unit, ascii_only)
+            for row in order[:room]
+        ]
         left = len(order) - room
         return [*shown, [(f"and {count(left, 'more joist')}", QUIET)]] if left > 0 else shown
 
@@ -266,12 +284,10 @@ def draw_support(tried: Tried, width: int, height: int, ascii_only: bool) -> tup
 
 
 def _joist(
-    row: str, points: Sequence[int] | None, length: int, longest: int, columns: int, unit: Unit, ascii_only: bool
+    row: str, points: Sequence[int], length: int, longest: int, columns: int, unit: Unit, ascii_only: bool
 ) -> Row:
     """One joist line: its number, the line with its blocks, its longest stretch."""
     name = narrow(row, 4).rjust(3)
-    if points is None:
-        return [(f"{name} ?", QUIET)]
     worst = max((b - a for a, b in pairwise(points)), default=0)
     ends = max(points[0], length - points[-1])
     said = format_length(worst, unit)

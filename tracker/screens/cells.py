@@ -128,6 +128,8 @@ def takes(spec: Field, unit: Unit, *, brief: bool = False) -> str:
             kind = "a whole number"
         case Kind.NUMBER:
             kind = f"a number, in {spec.unit}" if spec.unit else "a number"
+        case Kind.BY_EYE:
+            kind = "good, or good by NAME"
         case Kind.TEXT:
             kind = "words"
     example = f"like {spec.example}" if spec.example else ""

@@ -27,7 +27,7 @@ from tracker.text import clean
 from tracker.trade.answer import Answer, Verdict
 from tracker.trade.dates import format_day
 from tracker.trade.lengths import Unit
-from tracker.trade.readings import Form, parse_value, show_value
+from tracker.trade.readings import Form, by_row, parse_value, show_value
 
 PAUSE = 0.2
 """Seconds of quiet typing before the verdict is asked."""
@@ -56,7 +56,7 @@ class ReadingScreen(FormScreen[Recorded | None]):
         self.form: Form = check.form
         self.last = check.last
         self.newest = check.last.id if check.last else ""
-        self.previous: dict[str, str] = dict(check.last.entered) if check.last else {}
+        self.previous: dict[str, str] = by_row(check.form, check.last.entered) if check.last else {}
         self.quiet: Timer | None = None
         self.stacked = False
         """Whether the columns of the table have no room beside each other and stand one below the other."""
@@ -256,7 +256,10 @@ class ReadingScreen(FormScreen[Recorded | None]):
 
         named = [(name, text) for name, text in self.texts().items() if name not in self.problems]
         try:
-            tried = await self.desk.ask(try_out, self.code, self.check.key, named, self.desk.today)
+            tried = await self.desk.ask(
+                try_out, self.code, self.check.key, named, self.desk.today,
+                who=self.desk.hand().who, corrects=self.draft.corrects,
+            )  # fmt: skip
         except BookError:
             raise
         except TrackerError as error:

@@ -1,7 +1,8 @@
 """What a check asks for, and the typed readings a person gave: one small form language for shell and screen.
 
 A form has single fields and at most one table whose rows are joists, joints, points or lots. From a shell a value is
-given as ``field=value``, a table row as ``row=value`` (one column) or ``row.column=value``. Bare values fill the fields
+given as ``field=value``, a table row as ``row=value`` (one column) or ``row.column=value``; in a table of one column
+``1-12=value`` or ``1-4,8=value`` gives all those rows the same value. Bare values fill the fields
 of a form without rows in order; where there are rows they fill the required fields and then the rows, running on into
 new, numbered rows where a person may name others (optional fields are then given by name).
 """
@@ -36,6 +37,7 @@ class Kind(StrEnum):
     YESNO = "yes or no"
     DATE = "date"
     CHOICE = "choice"
+    BY_EYE = "judgment by eye"
 
 
 Value: TypeAlias = int | str | bool | date | tuple[int, ...]
@@ -61,7 +63,8 @@ class Form:
     """What a check asks for: single ``fields``, and a table of ``columns`` by ``rows``.
 
     ``rows`` are the labels the spec suggests; ``open_rows`` lets a person name others; ``least_rows`` is how many are
-    needed before a verdict; ``row_word`` says what a row is (``joist``, ``joint``, ``point``, ``lot``).
+    needed before a verdict; ``row_word`` says what a row is (``joist``, ``joint``, ``point``, ``lot``). ``sample`` is in how
+    many rows one is read at least where the rest may be judged by eye; 0 where every row is read.
     """
 
     fields: tuple[Field, ...] = ()
@@ -70,6 +73,7 @@ class Form:
     row_word: str = "row"
     open_rows: bool = False
     least_rows: int = 0
+    sample: int = 0
 
 
 def form_in_unit(form: Form, unit: Unit) -> Form:
@@ -149,6 +153,24 @@ def parse_count(text: str, what: str) -> int:
     return int(raw)
 
 
+GOOD = "good"
+"""What a person says of rows that were looked at and not measured."""
+
+
+def parse_by_eye(text: str) -> str:
+    """Return a judgment by eye as ``good`` or ``good by NAME``; raises InputError for any other word.
+
+    What is not good is read, by its number: there is no other judgment.
+    """
+    found = re.fullmatch(rf"{GOOD}(?:(?:\s*,|\s+by\s)\s*(.*\S))?", text.strip(), re.IGNORECASE)
+    if found is None:
+        raise InputError(
+            f"{text.strip()[:40]!r} is no judgment by eye",
+            "write good, or good by NAME where another looked; what is not good is read, by its number",
+        )
+    return f"{GOOD} by {accept(found[1], 'the name')}" if found[1] else GOOD
+
+
 _YES = {"yes": True, "y": True, "true": True, "no": False, "n": False, "false": False}
 
 
@@ -193,6 +215,8 @@ def parse_value(spec: Field, text: str, unit: Unit, today: date | None = None) -
                     f"choose {listing(spec.choices)}",
                 )
             return word
+        case Kind.BY_EYE:
+            return parse_by_eye(text)
         case Kind.TEXT:
             return accept(text, what)
 
@@ -276,14 +300,17 @@ def _typed(
     seen: set[tuple[str, str]] = set()
     for name, text in named:
         try:
-            label, spec = ("", fields[name]) if name in fields else _cell(form, columns, name)
-            if (label, spec.key) in seen:
-                raise InputError("it is given twice", "give it once")
-            seen.add((label, spec.key))
+            labels, spec = ((), fields[name]) if name in fields else _cells(form, columns, name)
+            places = {(label, spec.key) for label in labels or ("",)}
+            if twice := places & seen:
+                label = next((label for label in labels if (label, spec.key) in twice), "")
+                it = f"{form.row_word} {label}" if len(labels) > 1 else "it"
+                raise InputError(f"{it} is given twice", "give it once")
+            seen |= places
             value = parse_value(spec, text, unit, today)
-            if label:
+            for label in labels:
                 rows.setdefault(label, {})[spec.key] = value
-            else:
+            if not labels:
                 values[spec.key] = value
             entered.append((name, text.strip()))
         except InputError as error:
@@ -291,6 +318,49 @@ def _typed(
     if problems:
         raise InputErrors(problems)
     return Readings(values, rows, tuple(entered))
+
+
+def rows_alike(form: Form, name: str) -> tuple[str, ...]:
+    """Return the rows that a name like ``1-12`` or ``1-4,8`` stands for in a table of one column, in the order of the form;
+    none when it is no such name.
+
+    Raises InputError where it is one and the form has no such rows.
+    """
+    if len(form.columns) != 1 or name in form.rows:
+        return ()
+    parts = [part.strip() for part in name.split(",")]
+    ends = [tuple(end.strip() for end in part.split("-")) for part in parts]
+    if len(parts) == 1 and len(ends[0]) == 1:
+        return ()
+    # In an open table a name of another kind is a row that a person named.
+    if any(len(part) > 2 or not all(end in form.rows or end.isdecimal() for end in part) for part in ends):
+        return ()
+    found: list[str] = []
+    for part in ends:
+        if unknown := [end for end in part if end not in form.rows]:
+            known = f"they are {form.rows[0]} to {form.rows[-1]}" if form.rows else ""
+            raise InputError(f"there is no {form.row_word} {unknown[0]} among those asked for", known)
+        first, last = form.rows.index(part[0]), form.rows.index(part[-1])
+        if first > last:
+            raise InputError(f"{'-'.join(part)} goes backwards", f"write {part[-1]}-{part[0]}")
+        found += form.rows[first : last + 1]
+    return tuple(row for row in form.rows if row in found)
+
+
+def by_row(form: Form, entered: Iterable[tuple[str, str]]) -> dict[str, str]:
+    """Return entered texts by name, those given for several rows at once under each of them."""
+    out: dict[str, str] = {}
+    for name, text in entered:
+        out |= dict.fromkeys(rows_alike(form, name) or (name,), text)
+    return out
+
+
+def _cells(form: Form, columns: Mapping[str, Field], name: str) -> tuple[tuple[str, ...], Field]:
+    """The rows and the column a name stands for."""
+    if alike := rows_alike(form, name):
+        return alike, form.columns[0]
+    label, spec = _cell(form, columns, name)
+    return (label,), spec
 
 
 def _cell(form: Form, columns: Mapping[str, Field], name: str) -> tuple[str, Field]:

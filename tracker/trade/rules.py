@@ -74,6 +74,8 @@ RULES: tuple[Rule, ...] = (
     Rule("crown_most", "crown a joist may have and still be used", _L, INCH // 4),
     Rule("crown_neighbours", "difference in crown between joists side by side", _L, INCH // 8),
     Rule("joist_spacing", "joist off its layout mark", _L, INCH // 8, COMMON),
+    Rule("sample_every", "joists side by side of which one is read at least, and the worst; the rest may be judged by eye",
+         _C, 4, COMMON, least=1, most=8),
     Rule("square_small", "between the diagonals, diagonal up to 12 ft", _L, INCH // 8, COMMON),
     Rule("square_medium", "between the diagonals, diagonal up to 20 ft", _L, INCH // 4, COMMON),
     Rule("square_large", "between the diagonals, diagonal over 20 ft", _L, 3 * INCH // 8, COMMON),

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
+from tracker.text import listing
 from tracker.trade.answer import Answer, Limit, Plain, Verdict
 from tracker.trade.lengths import Unit
 from tracker.trade.metric import answer_in_unit, in_unit, told_in_unit
@@ -41,7 +42,8 @@ class Case:
     """What a check judges against: the job, the platform, the day, the day the gated work is planned, the lots.
 
     ``today`` is the day of the readings; ``needed_on`` the planned start of the work the check guards (None when it
-    is not planned).
+    is not planned). ``reader`` is who read (empty: not known); ``read_all`` says that a sample failed before, so that nothing
+    is left to the eye.
     """
 
     job: JobSpec
@@ -49,6 +51,8 @@ class Case:
     today: date
     needed_on: date | None = None
     lots: tuple[LotLine, ...] = ()
+    reader: str = ""
+    read_all: bool = False
 
     @property
     def rules(self) -> Rules:
@@ -89,6 +93,12 @@ def in_job_units(check: Check, unit: Unit) -> Check:
 
     title, asks, caution = (in_unit(text, unit) for text in (check.title, check.asks, check.caution))
     return replace(check, form=form, judge=judge, title=title, asks=asks, caution=caution)
+
+
+def named(rows: Sequence[str], most: int = 6) -> str:
+    """Return row labels as a sentence names them, the first ``most`` of many."""
+    shown = listing(rows[:most], "and") if len(rows) <= most else ", ".join(rows[:most])
+    return shown + (f" and {len(rows) - most} more" if len(rows) > most else "")
 
 
 def verdict(

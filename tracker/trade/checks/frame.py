@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
 from tracker.errors import InputError
 from tracker.text import count, listing
 from tracker.trade.answer import Answer, Limit, Plain
-from tracker.trade.checks.base import Case, Check, incomplete, verdict
-from tracker.trade.checks.stock import CROWN, STOCK_LENGTHS, joist_rows, named, per_row
+from tracker.trade.checks.base import Case, Check, incomplete, named, verdict
+from tracker.trade.checks.sample import sample_every, sample_fields, sample_limits, sample_of
+from tracker.trade.checks.stock import CROWN, STOCK_LENGTHS, joist_rows, per_row
 from tracker.trade.fasteners import CAUTION as NAILING
 from tracker.trade.fasteners import COUNT_SOURCE, Coating, coating_fits, nails_per_joint
 from tracker.trade.framing import LINES_OF_DECKING_SPANS, fewest_joists_under_a_board, hung_lines, standing_lines
@@ -34,6 +35,7 @@ DECKING_SPACING = {"wood over 5/4 in": (24 * INCH, 16 * INCH), "other boards": (
 def _spacing_form(case: Case) -> Form:
     rows = joist_rows(case.platform)
     return Form(
+        fields=sample_fields(case.rules, "joist"),
         columns=(
             Field(
                 "at",
@@ -46,6 +48,7 @@ def _spacing_form(case: Case) -> Form:
         rows=rows,
         row_word="joist",
         least_rows=len(rows),
+        sample=sample_every(case.rules),
     )
 
 
@@ -81,15 +84,17 @@ def allowed_spacing_nm(decking: Decking) -> int:
     return angled if decking.angle_deg == 45 else straight
 
 
-def _drift(deviations: Sequence[int]) -> float:
-    """Drift over the whole row, in nm: the least-squares slope of the deviations times the bays."""
-    inner = deviations[1:-1]
+def _drift(deviations: Mapping[int, int], joists: int) -> float:
+    """Drift over the whole row of so many joists, in nm: the least-squares slope of the deviations, by the place of the joist
+    they were read at and the end joists apart, times the bays.
+    """
+    inner = {place: nm for place, nm in deviations.items() if 0 < place < joists - 1}
     n = len(inner)
     if n < 3:
         return 0.0
-    mid = (n - 1) / 2
-    slope = sum((k - mid) * d for k, d in enumerate(inner)) / sum((k - mid) ** 2 for k in range(n))
-    return slope * (n - 1)
+    mid = sum(inner) / n
+    slope = sum((k - mid) * d for k, d in inner.items()) / sum((k - mid) ** 2 for k in inner)
+    return slope * (joists - 3)
 
 
 def _judge_spacing(case: Case, readings: Readings) -> Answer:
@@ -106,29 +111,31 @@ def _judge_spacing(case: Case, readings: Readings) -> Answer:
                     f"{format_length(platform.width_nm, unit)}",
                     "measure to the centre of the joist from the left end of the rim",
                 )
-    if missing := [row for row in rows if row not in at]:
-        return incomplete(f"the centre of joist {named(missing)}", source=COMMON)
-    centres = [at[row] for row in rows]
-    for left, right, row in zip(centres, centres[1:], rows[1:], strict=False):
-        if right <= left:
+    sample = sample_of(case, readings, rows, at)
+    if (lacks := sample.lacks("the centre of joist")) is not None:
+        return lacks
+    for left, right in itertools.pairwise(sample.read):
+        if at[right] <= at[left]:
             raise InputError(
-                f"joist {row} at {format_length(right, unit)} is not beyond the one before it, "
-                f"{format_length(left, unit)}",
+                f"joist {right} at {format_length(at[right], unit)} is not beyond the one before it, "
+                f"{format_length(at[left], unit)}",
                 "measure every centre from the same end",
             )
     tolerance, allowed = rules.figure("joist_spacing"), spacing_under_boards_nm(platform)
-    off = [centre - mark for centre, mark in zip(centres, layout, strict=True)]
-    worst = max(range(len(off)), key=lambda k: abs(off[k]))
+    # A joist judged by eye was seen to stand on its mark.
+    centres = [at.get(row, mark) for row, mark in zip(rows, layout, strict=True)]
+    off = {k: at[row] - layout[k] for k, row in enumerate(rows) if row in at}
+    worst = max(off, key=lambda k: abs(off[k]))
     bays = [b - a for a, b in itertools.pairwise(centres)]
     solid = [(a.solid_nm + b.solid_nm) // 2 for a, b in itertools.pairwise(lines)]
     widest = max(range(len(bays)), key=lambda k: bays[k] - solid[k])
     clear, clear_allowed = bays[widest] - solid[widest], allowed - thickness
-    drift = _drift(off)
-    outside = [rows[k] for k, nm in enumerate(off) if abs(nm) > tolerance]
+    drift = _drift(off, len(rows))
+    outside = [rows[k] for k, nm in off.items() if abs(nm) > tolerance]
     too_wide = clear > clear_allowed + tolerance
     moves = [
         f"move joist {rows[k]} {format_small(abs(nm), unit)} to the {'left' if nm > 0 else 'right'}"
-        for k, nm in enumerate(off)
+        for k, nm in off.items()
         if abs(nm) > tolerance
     ]
     if too_wide and not outside:
@@ -140,11 +147,13 @@ def _judge_spacing(case: Case, readings: Readings) -> Answer:
     if abs(drift) > tolerance:
         moves.append("the error adds up along the rim: mark it again with the tape hooked once on one end")
     where = f"joist {rows[worst]} is {format_small(abs(off[worst]), unit)} off its mark"
+    passed = not (outside or too_wide)
+    moves += () if passed else sample.moves
     return verdict(
-        not (outside or too_wide),
-        f"spacing good: {where}, the worst"
-        if not (outside or too_wide)
-        else f"{where}; widest clear bay {format_small(clear, unit)}",
+        passed,
+        sample.headline(
+            f"spacing good: {where}, the worst" if passed else f"{where}; widest clear bay {format_small(clear, unit)}"
+        ),
         inputs={"centres_in": per_row(at), "thickness_in": inches(thickness)},
         answer={
             "worst_deviation_in": inches(off[worst]),
@@ -154,6 +163,7 @@ def _judge_spacing(case: Case, readings: Readings) -> Answer:
             "allowed_clear_in": inches(clear_allowed),
             "widest_bay": f"{rows[widest]}-{rows[widest + 1]}",
             "drift_in": drift / INCH,
+            **sample.answer,
         },
         working=(
             f"layout: {', '.join(format_small(mark, unit) for mark in layout)}",
@@ -164,10 +174,12 @@ def _judge_spacing(case: Case, readings: Readings) -> Answer:
             f"{format_small(solid[widest], unit)} = {format_small(clear, unit)}; these boards allow "
             f"{format_small(clear_allowed, unit)}, and the layout tolerance on top",
             f"drift along the rim: {format_small(drift, unit)}",
+            *sample.working,
+            *(("a joist judged by eye counts as standing on its mark",) if sample.by_eye else ()),
         ),
         source=f"layout: {COMMON}; decking: {DECKING_SOURCE}",
         moves=moves,
-        limits=(rules.limit("joist_spacing", unit), decking_spacing(platform)),
+        limits=(rules.limit("joist_spacing", unit), decking_spacing(platform), *sample_limits(rules, unit)),
     )
 
 
@@ -399,7 +411,10 @@ def _support_form(case: Case) -> Form:
     held = [step * at for at in range(depth // step + 1)]
     held += [depth] if depth - held[-1] >= step // 4 else []
     return Form(
-        fields=_WOOD_FIELDS if case.platform.support is Support.WOOD_BLOCKS else (),
+        fields=(
+            *(_WOOD_FIELDS if case.platform.support is Support.WOOD_BLOCKS else ()),
+            *sample_fields(case.rules, "joist"),
+        ),
         columns=(
             Field(
                 "at",
@@ -412,6 +427,7 @@ def _support_form(case: Case) -> Form:
         rows=rows,
         row_word="joist",
         least_rows=len(rows),
+        sample=sample_every(case.rules),
     )
 
 
@@ -431,16 +447,15 @@ def _judge_support(case: Case, readings: Readings) -> Answer:
                 )
     wood = platform.support is Support.WOOD_BLOCKS
     lacking = [field.label.lower() for field in _WOOD_FIELDS if wood and not readings.has(field.key)]
-    if missing := [row for row in rows if row not in contacts]:
-        lacking.insert(0, f"the blocks under joist {named(missing)}")
-    if lacking:
-        return incomplete(listing(lacking, "and"), source=COMMON)
+    sample = sample_of(case, readings, rows, contacts)
+    if (lacks := sample.lacks("the blocks under joist", lacking)) is not None:
+        return lacks
     longest = rules.figure("support_longest")
     overhang = longest // 4
     moves: list[str] = []
     stretches: dict[str, int] = {}
     ends: dict[str, int] = {}
-    for row in rows:
+    for row in sample.read:
         length = lengths[row]
         held = sorted(min(nm, length) for nm in contacts[row])
         bays = list(itertools.pairwise(held))
@@ -456,20 +471,23 @@ def _judge_support(case: Case, readings: Readings) -> Answer:
     spaced = not moves
     unfit = _unfit_blocks(readings) if wood else {}
     moves += unfit.values()
-    worst = max(rows, key=lambda row: stretches[row])
-    far = max(rows, key=lambda row: ends[row])
+    worst = max(stretches, key=lambda row: stretches[row])
+    far = max(ends, key=lambda row: ends[row])
     passed = not moves
+    moves += () if spaced else sample.moves
     text = f"longest unsupported stretch {format_length(stretches[worst], unit)}, joist {worst}"
     return verdict(
         passed,
-        text
-        if passed or stretches[worst] > longest
-        else listing(list(unfit), "and")
-        if spaced
-        else f"joist {far} sticks out {format_length(ends[far], unit)} past its last block",
+        sample.headline(
+            text
+            if passed or stretches[worst] > longest
+            else listing(list(unfit), "and")
+            if spaced
+            else f"joist {far} sticks out {format_length(ends[far], unit)} past its last block"
+        ),
         inputs={
             "joist_in": inches(max(lengths.values())),
-            "contacts_in": {row: [inches(nm) for nm in contacts[row]] for row in rows},
+            "contacts_in": {row: [inches(nm) for nm in contacts[row]] for row in sample.read},
         },
         answer={
             "longest_in": inches(stretches[worst]),
@@ -477,12 +495,14 @@ def _judge_support(case: Case, readings: Readings) -> Answer:
             "overhang_in": inches(ends[far]),
             "overhang_joist": far,
             "limit_in": inches(longest),
+            **sample.answer,
         },
         working=(
             f"longest stretch between blocks: joist {worst}, {format_length(stretches[worst], unit)}; "
             f"at most {format_length(longest, unit)}",
             f"longest end past the last block: joist {far}, {format_length(ends[far], unit)}; "
             f"at most a quarter of that, {format_length(overhang, unit)}",
+            *sample.working,
         ),
         source=COMMON,
         moves=moves,
@@ -494,6 +514,7 @@ def _judge_support(case: Case, readings: Readings) -> Answer:
                 COMMON,
                 "a quarter of the stretch allowed",
             ),
+            *sample_limits(rules, unit),
         ),
         caution=WOOD_BLOCKS
         if wood
@@ -520,7 +541,7 @@ def _unfit_blocks(readings: Readings) -> dict[str, str]:
 JOIST_SPACING = Check(
     key="joist-spacing",
     title="Joist spacing",
-    asks="the centre of every joist along the rim, all from the left end",
+    asks="the centre of every joist along the rim, all from the left end; or of the worst and a sample, the rest by eye",
     source=f"layout: {COMMON}; decking: {DECKING_SOURCE}",
     form=_spacing_form,
     judge=_judge_spacing,
@@ -545,7 +566,7 @@ def _on_blocks(job: JobSpec, platform: Platform) -> bool:
 SUPPORT = Check(
     key="support",
     title="Joist support",
-    asks="where each joist is held up, from its front end",
+    asks="where each joist is held up, from its front end; or the worst and a sample, the rest by eye",
     source=COMMON,
     form=_support_form,
     judge=_judge_support,

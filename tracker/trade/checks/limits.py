@@ -16,8 +16,8 @@ from tracker.trade.readings import Form, readings_of
 _BY_RULE: Mapping[str, tuple[str, ...]] = {
     "delivery": ("moisture_most_delivery",),
     "block-level": ("level",),
-    "joist-spacing": ("joist_spacing",),
-    "support": ("support_longest",),
+    "joist-spacing": ("joist_spacing", "sample_every"),
+    "support": ("support_longest", "sample_every"),
 }
 """House rules of the checks whose rows cannot all take the same example."""
 

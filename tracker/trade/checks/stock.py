@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
 from tracker.errors import InputError
 from tracker.text import count, listing
 from tracker.trade.answer import Answer, Plain
-from tracker.trade.checks.base import Case, Check, incomplete, verdict
+from tracker.trade.checks.base import Case, Check, incomplete, named, verdict
+from tracker.trade.checks.sample import sample_every, sample_fields, sample_limits, sample_of
 from tracker.trade.framing import standing_lines
 from tracker.trade.lengths import INCH, MM, Unit, format_length, format_small, inches
 from tracker.trade.plausible import near_plan
@@ -27,12 +28,6 @@ def marks(platform: Platform) -> tuple[int, ...]:
 def joist_rows(platform: Platform) -> tuple[str, ...]:
     """Return the joists' row labels, 1 to n from the left."""
     return tuple(str(line.number) for line in standing_lines(platform))
-
-
-def named(rows: Sequence[str], most: int = 6) -> str:
-    """Return row labels as a sentence names them, the first ``most`` of many."""
-    shown = listing(rows[:most], "and") if len(rows) <= most else ", ".join(rows[:most])
-    return shown + (f" and {len(rows) - most} more" if len(rows) > most else "")
 
 
 def per_row(values: Mapping[str, int]) -> dict[str, Plain]:
@@ -143,6 +138,7 @@ def _judge_stock(case: Case, readings: Readings) -> Answer:
 def _crown_form(case: Case) -> Form:
     rows = joist_rows(case.platform)
     return Form(
+        fields=sample_fields(case.rules, "joist"),
         columns=(
             Field(
                 "crown",
@@ -156,6 +152,7 @@ def _crown_form(case: Case) -> Form:
         row_word="joist",
         open_rows=True,
         least_rows=len(rows),
+        sample=sample_every(case.rules),
     )
 
 
@@ -180,14 +177,16 @@ def _judge_crown(case: Case, readings: Readings) -> Answer:
                 "sight it again; write millimetres with mm, like 3mm" if unit is Unit.INCH else "sight it again",
             )
     rows = joist_rows(case.platform)
-    if missing := [row for row in rows if row not in crowns]:
-        return incomplete(f"the crown of joist {named(missing)}", source=COMMON)
+    sample = sample_of(case, readings, rows, crowns)
+    if (lacks := sample.lacks("the crown of joist")) is not None:
+        return lacks
     most, step = rules.figure("crown_most"), rules.figure("crown_neighbours")
     flip = [name for name, nm in crowns.items() if nm < 0]
     cull = [name for name, nm in crowns.items() if abs(nm) > most]
     good = {name: nm for name, nm in crowns.items() if name not in cull}
-    placed = [name for name in rows if name in good]
-    steps = {(a, b): abs(abs(good[a]) - abs(good[b])) for a, b in itertools.pairwise(placed)}
+    # A joist that was culled leaves its neighbors side by side; one that was not read does not.
+    placed = [name for name in rows if name not in cull]
+    steps = {(a, b): abs(abs(good[a]) - abs(good[b])) for a, b in itertools.pairwise(placed) if a in good and b in good}
     uneven = [pair for pair, nm in steps.items() if nm > step]
     straightest = sorted(good, key=lambda name: abs(good[name]))[: len(rows)]
     order = crown_order({name: good[name] for name in straightest})
@@ -198,26 +197,29 @@ def _judge_crown(case: Case, readings: Readings) -> Answer:
         moves.append(f"turn {named(flip)} over: crown up")
     if cull:
         moves.append(f"cull {named(cull)} or cut for blocking: crown over {rules.text('crown_most', unit)}")
-        if (lack := len(rows) - len(good)) > 0:
+        if (lack := len(rows) - len(good) - len(sample.by_eye)) > 0:
             moves.append(f"find {count(lack, 'straighter joist')}")
-    if uneven:
+    if uneven and not sample.by_eye:
         moves.append(f"lay them in this order, left to right: {' '.join(order)}")
-    if (uneven or cull) and edges:
+    if (uneven or cull) and edges and not sample.by_eye:
         moves.append(f"the straightest two, {edges[0]} and {edges[1]}, go to the edges")
     passed = not (flip or uneven or set(cull) & set(rows))
+    moves += () if passed else sample.moves
     worst_step = max(steps.values(), default=0)
     return verdict(
         passed,
-        f"{count(len(crowns), 'joist')} sighted, all crowns up, worst {format_small(abs(crowns[worst]), unit)}"
-        if passed
-        else "; ".join(
-            text
-            for text, found in (
-                (f"crown down: {named(flip)}", flip),
-                (f"over the limit: {named(cull)}", cull),
-                (f"{format_small(worst_step, unit)} between neighbours", uneven),
+        sample.headline(
+            f"{count(len(crowns), 'joist')} sighted, all crowns up, worst {format_small(abs(crowns[worst]), unit)}"
+            if passed
+            else "; ".join(
+                text
+                for text, found in (
+                    (f"crown down: {named(flip)}", flip),
+                    (f"over the limit: {named(cull)}", cull),
+                    (f"{format_small(worst_step, unit)} between neighbours", uneven),
+                )
+                if found
             )
-            if found
         ),
         inputs={"crowns_in": per_row(crowns)},
         answer={
@@ -228,18 +230,24 @@ def _judge_crown(case: Case, readings: Readings) -> Answer:
             "neighbours_in": inches(worst_step),
             "turn_over": list(flip),
             "cull": list(cull),
-            "order": list(order),
-            "edges": list(edges),
+            "order": [] if sample.by_eye else list(order),
+            "edges": [] if sample.by_eye else list(edges),
+            **sample.answer,
         },
         working=(
             f"sighted {len(crowns)} of {len(rows)}: {len(crowns) - len(flip)} crown up or straight, {len(flip)} down",
             f"worst crown: joist {worst}, {format_small(abs(crowns[worst]), unit)}",
             f"largest step between neighbours, crowns up: {format_small(worst_step, unit)}"
             + (f", joists {uneven[0][0]} and {uneven[0][1]}" if uneven else ""),
+            *sample.working,
         ),
         source=COMMON,
         moves=moves,
-        limits=(rules.limit("crown_most", unit), rules.limit("crown_neighbours", unit)),
+        limits=(
+            rules.limit("crown_most", unit),
+            rules.limit("crown_neighbours", unit),
+            *sample_limits(rules, unit),
+        ),
     )
 
 
@@ -256,7 +264,7 @@ STOCK_LENGTHS = Check(
 CROWN = Check(
     key="crown",
     title="Crowns up",
-    asks="the crown of every joist, sighted along its edge: + up as it lies, - down",
+    asks="the crown of every joist, sighted along its edge: + up as it lies, - down; or the worst and a sample, the rest by eye",
     source=COMMON,
     form=_crown_form,
     judge=_judge_crown,
