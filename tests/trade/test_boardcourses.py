@@ -57,6 +57,26 @@ def test_straight_boards_over_an_l_by_hand() -> None:
     assert layout.crossings == 16 * 16 + 11 * 12
 
 
+@pytest.mark.parametrize("overhang", [0, INCH // 2, INCH, 3 * INCH])
+def test_a_board_past_the_frame_crosses_no_more_joists(overhang: int) -> None:
+    # 10 ft at 16 in: 9 joists, the outer ones in the frame's ends. A board that ends an inch past them lies on the same 9.
+    layout = laid(outline(10, 8), overhang=overhang)
+    assert {board.crossings for board in layout.boards} == {9}
+    # Along the joists it lies on the same rows, and on the rims, as one flush with them.
+    flush, past = laid(outline(10, 8), 90), laid(outline(10, 8), 90, overhang=overhang)
+    assert {board.crossings for board in past.boards} == {board.crossings for board in flush.boards}
+
+
+def test_a_border_past_the_frame_crosses_no_more_joists() -> None:
+    # 10 x 8 ft, 1 in past: the ends of the border stand 1-3/4 in from the middle of the outer joists.
+    flush, past = laid(outline(10, 8), border=1), laid(outline(10, 8), border=1, overhang=INCH)
+    across = [
+        [piece.crossings for piece in layout.border if piece.ring.start[1] == piece.ring.end[1]]
+        for layout in (flush, past)
+    ]
+    assert across[0] == across[1]
+
+
 def test_straight_boards_at_a_clipped_corner_by_hand() -> None:
     # The slope runs from y = 108 in; the 21st course starts at 110 in and is 2 in short of 192, then 5-1/2 in a course.
     layout = laid(CLIPPED)

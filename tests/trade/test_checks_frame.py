@@ -182,6 +182,15 @@ def test_boards_on_two_joists_are_allowed_half(width: float, off: float, good: b
     assert bool(warned) is (width > 9.5)
 
 
+@pytest.mark.parametrize("overhang", [0.5, 1, 1.5, 3])
+def test_a_board_past_two_joists_still_lies_on_two(overhang: float) -> None:
+    # A step of two joists 14-1/2 in apart, boards past them at both ends: 8 in is allowed, as in the test above.
+    step = replace(
+        with_decking(overhang_nm=inch(overhang)), width_nm=inch(16), uncut=False, rim_stock_nm=0, joist_stock_nm=0
+    )
+    assert judged(JOIST_SPACING, "1=3/4 2=15-1/4", case_of(step)).verdict is Verdict.FAILED
+
+
 def test_boards_on_three_joists_are_allowed_the_whole_spacing() -> None:
     step = replace(GROUND, width_nm=inch(24), uncut=False, rim_stock_nm=0, joist_stock_nm=0)
     answer = judged(JOIST_SPACING, "1=3/4 2=16 3=23-1/4", case_of(step))

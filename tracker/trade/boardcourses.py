@@ -209,16 +209,17 @@ def lay_boards(
     pieces: tuple[BorderPiece, ...] = ()
     field = edge
     if border:
-        pieces = tuple(_border(part, supports, longest_nm, angle) for part in ring(edge, decking.width_nm))
+        pieces = tuple(_border(part, supports, longest_nm, angle, overhang_nm) for part in ring(edge, decking.width_nm))
         field = offset(edge, [-decking.width_nm - gap] * len(edge))
     points = [_along_boards(point, angle) for point in field]
+    over = 0 if border else overhang_nm
     seams = _seam_lines(field, supports, longest_nm, decking)
     boards: list[Board] = []
     first, last = min(u for u, _ in points), max(u for u, _ in points)
     course = 0
     while (low := first + _scaled(course * (decking.width_nm + gap), angle)) < last:
         for patch in patches(points, low, low + _scaled(decking.width_nm, angle)):
-            boards.append(_board(course, patch, seams[course % 2], supports, longest_nm, decking))
+            boards.append(_board(course, patch, seams[course % 2], supports, longest_nm, decking, over))
         course += 1
     used = tuple(sorted({joint for board in boards for joint in board.joints_nm}))
     return BoardLayout(decking, tuple(boards), pieces, used)
@@ -234,18 +235,25 @@ def _cut_nm(along: int, angle_deg: int) -> int:
 
 
 def _board(
-    course: int, patch: Patch, seams: Sequence[int], supports: Supports, longest_nm: int, decking: Decking
+    course: int,
+    patch: Patch,
+    seams: Sequence[int],
+    supports: Supports,
+    longest_nm: int,
+    decking: Decking,
+    over_nm: int,
 ) -> Board:
-    angle = decking.angle_deg
+    """One board run; ``over_nm`` is how far its ends stand past the frame."""
+    angle, beside = decking.angle_deg, supports.thickness_nm + over_nm
     middle, strip = (patch.low + patch.high) // 2, patch.high - patch.low
     whole = _cut_nm(patch.hi - patch.lo, angle)
     if angle == 45:
         # A joint over a joist is cut along it, so each piece reaches half a board's width past the middle.
-        reach, past, near = root2(longest_nm - decking.width_nm), strip // 2, strip // 2 + 2 * supports.thickness_nm
+        reach, past, near = root2(longest_nm - decking.width_nm), strip // 2, strip // 2 + 2 * beside
         lines = [middle - 2 * line for line in reversed(supports.lines_nm)]
         stops = [middle - 2 * seam for seam in reversed(seams)]
     else:
-        reach, past, near = longest_nm, 0, supports.thickness_nm
+        reach, past, near = longest_nm, 0, beside
         lines, stops = list(supports.lines_nm), list(seams)
     joints: tuple[int, ...] = ()
     pieces: tuple[int, ...] = (whole,)
@@ -271,7 +279,7 @@ def _crossed(lo: int, hi: int, lines: Sequence[int], near: int) -> int:
     return count
 
 
-def _border(part: RingPiece, supports: Supports, longest_nm: int, angle_deg: int) -> BorderPiece:
+def _border(part: RingPiece, supports: Supports, longest_nm: int, angle_deg: int, over_nm: int) -> BorderPiece:
     """A border board: joined over the supports it crosses; along a joist, over blocking a whole spacing apart."""
     (x, y), (x2, y2) = part.start, part.end
     start, end = sorted((x, x2) if y == y2 else (y, y2))
@@ -280,7 +288,7 @@ def _border(part: RingPiece, supports: Supports, longest_nm: int, angle_deg: int
         lines = supports.lines_nm
     stops = [line - start if y == y2 or x == x2 else root2(line - start) for line in lines]
     pieces = split(part.length_nm, longest_nm, stops)
-    return BorderPiece(part, pieces, _crossed(start, end, lines, supports.thickness_nm) + len(pieces) - 1)
+    return BorderPiece(part, pieces, _crossed(start, end, lines, supports.thickness_nm + over_nm) + len(pieces) - 1)
 
 
 def _seam_lines(
