@@ -369,7 +369,7 @@ def _row(
 ) -> Row:
     """A straight row between the joists it meets, and on to an angled rim, cut to each bay.
 
-    A gap narrower than a joist is thick gets no piece: it could not be nailed.
+    A gap narrower than two joists are thick gets no piece: no hammer goes in to nail it.
     """
     met = sorted((joist for joist in joists if joist.start_nm < y < joist.end_nm), key=lambda joist: joist.near_nm)
     solid = [(joist.near_nm, joist.near_nm + joist.line.thickness_nm) for joist in met]
@@ -377,7 +377,7 @@ def _row(
     if met:
         strip = patches([(v, u) for u, v in inside], y - thick // 2, y + thick // 2)
         solid = [(strip[0].lo, strip[0].lo), *solid, (strip[-1].hi, strip[-1].hi)]
-    bays = [(before[1], after[0]) for before, after in pairwise(solid) if after[0] - before[1] > thick]
+    bays = [(before[1], after[0]) for before, after in pairwise(solid) if after[0] - before[1] >= 2 * thick]
     if between is not None:
         bays = [(left, right) for left, right in bays if right > between[0] and left < between[1]]
     ends = (bays[0][0], bays[-1][1]) if bays else (0, 0)
