@@ -227,7 +227,7 @@ def test_a_short_joint_is_named_with_what_it_lacks() -> None:
     answer = judged(FASTENERS, "left=2 1L=4 1R=3 5L=2 9R=4")
     assert answer.verdict is Verdict.FAILED
     assert answer.answer["shortfall"] == {"1R": 1, "5L": 2}
-    assert answer.moves[:2] == ("drive 1 more at joint 1R", "drive 2 more at joint 5L")
+    assert answer.moves[:2] == ("drive 1 more at joint 1R (back end)", "drive 2 more at joint 5L (front end)")
     assert answer.answer["enough_left"] is False
     assert "buy 1 more" in answer.moves
 
@@ -277,7 +277,7 @@ def test_an_end_in_a_hanger_is_judged_by_the_hangers_schedule() -> None:
     assert (good.answer["total"], good.answer["hanger_total"]) == (13 * 5, 13 * 10)
     five = judged(FASTENERS, "listed=yes 1L=5 2L=5 1R=10 2R=5", RAISED_CASE)
     assert five.verdict is Verdict.FAILED and five.answer["shortfall"] == {"2R": 5}
-    assert five.moves[0] == "drive 5 more at joint 2R: fill every hole of its hanger"
+    assert five.moves[0] == "drive 5 more at joint 2R (back end): fill every hole of its hanger"
     assert judged(FASTENERS, "listed=yes 1L=5 2L=5 1R=10 2R=9", RAISED_CASE).verdict is Verdict.FAILED
     listing = judged(FASTENERS, "listed=yes hanger=14 1L=5 2L=5 1R=14 2R=10", RAISED_CASE)
     assert listing.answer["shortfall"] == {"2R": 4}
@@ -306,6 +306,16 @@ def test_check_and_take_off_count_the_same_nails(stem: str) -> None:
         answer = judged(FASTENERS, typed, case).answer
         assert answer["hanger_total"] == 10 * plan.hangers
         assert answer["total"] == nails_per_joint(platform.joists.size) * plan.nailed_ends
+
+
+def test_left_and_right_say_of_which_end_and_seen_from_where_in_question_form_help_and_verdict() -> None:
+    # Joists run from front to back and are numbered from the left: who stands at the right side and looks to joist 1 has the front
+    # at the left hand.
+    words = "L is a joist's front end, R its back end: left and right for who stands at the deck's right side and looks to joist 1"
+    assert words in FASTENERS.asks and words in FASTENERS.form(case_of()).columns[0].help
+    answer = judged(FASTENERS, "1L=4 1R=3 5L=2 9R=4")
+    assert words in answer.working
+    assert answer.moves[:2] == ("drive 1 more at joint 1R (back end)", "drive 2 more at joint 5L (front end)")
 
 
 def contacts(text: str, **other: str) -> list[str]:

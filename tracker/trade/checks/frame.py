@@ -183,8 +183,17 @@ def _judge_spacing(case: Case, readings: Readings) -> Answer:
     )
 
 
+_ENDS = {"L": "front", "R": "back"}
+ENDS = "L is a joist's front end, R its back end: left and right for who stands at the deck's right side and looks to joist 1"
+
+
+def _at(joint: str) -> str:
+    """A joint with the end of its joist in words."""
+    return f"joint {joint} ({_ENDS[joint[-1]]} end)"
+
+
 def _joints(platform: Platform) -> tuple[str, ...]:
-    return tuple(f"{row}{end}" for row in joist_rows(platform) for end in "LR")
+    return tuple(f"{row}{end}" for row in joist_rows(platform) for end in _ENDS)
 
 
 _SAMPLE = 4
@@ -254,7 +263,7 @@ def _fasteners_form(case: Case) -> Form:
         ),
         columns=(
             Field("nails", "Counted", Kind.COUNT, example=str(per_joint),
-                  help=f"L is a joist's front end, R its back end; {counts}"),
+                  help=f"{ENDS}; {counts}"),
         ),
         rows=_joints(platform),
         row_word="joint",
@@ -329,7 +338,7 @@ def _judge_fasteners(case: Case, readings: Readings) -> Answer:
         "missing": missing,
     }
     moves = [
-        f"drive {lack} more at joint {joint}" + (": fill every hole of its hanger" if joint in hung else "")
+        f"drive {lack} more at {_at(joint)}" + (": fill every hole of its hanger" if joint in hung else "")
         for joint, lack in short.items()
     ]
     if unlisted:
@@ -347,6 +356,7 @@ def _judge_fasteners(case: Case, readings: Readings) -> Answer:
     working += [
         f"joist ends through the rims: {count(len(joints) - len(hung), 'joint')}, {total} fasteners",
         f"counted {count(len(counted), 'joint')} of {len(joints)}: {missing} short in {count(len(short), 'joint')}",
+        ENDS,
     ]
     if short and open_joints:
         moves.append("count the joints not sampled: a short one is rarely alone")
@@ -550,8 +560,7 @@ JOIST_SPACING = Check(
 FASTENERS = Check(
     key="fasteners",
     title="Fasteners in the joints",
-    asks="the fasteners counted in at least four joist ends, two of them in hangers where there are hangers; L is a joist's front"
-    " end, R its back end",
+    asks=f"the fasteners counted in at least four joist ends, two of them in hangers where there are hangers; {ENDS}",
     source=COUNT_SOURCE,
     form=_fasteners_form,
     judge=_judge_fasteners,
