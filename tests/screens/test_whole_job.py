@@ -42,6 +42,8 @@ READINGS = {
     "support": {"tag": "UC4A", "fixed": "yes", "drains": "yes"} | {str(n): "0; 52-1/2; 8' 9" for n in range(1, 11)},
     "square": RECTANGLE,
     "level": dict.fromkeys("ABCD", "0"),
+    "soil-and-air": {"clearance": "2-3/4", "fall": "2-1/2", "run": "10'", "open-length": "18'", "open-height": "2", "open-sides": "2",
+                     "clear": "yes", "photos": "6"},
     "framing-inspection": INSPECTED,
     "gap": {"width": "5-1/2", "b1": "28", "b2": "28", "b3": "28"},
     "board-layout": {"laid": "20", "left": "0", "right": "0"},

@@ -113,7 +113,7 @@ PHASES: tuple[Phase, ...] = (
     Phase("rough-in", "Rough wiring, stringers and guard posts", Effort(2, 0.8, "stair_risers"),
           when=("stairs", "guard", "electric"), outdoors=True,
           cautions=("Wiring: a licensed electrician and the local office decide.", _SAW, _EDGE)),
-    Phase("under-deck", "Under-deck close-out", Effort(1), hold=7, checks=("framing-inspection",), outdoors=True,
+    Phase("under-deck", "Under-deck close-out", Effort(1), hold=7, checks=("soil-and-air", "framing-inspection"), outdoors=True,
           cautions=("Once boards are on, nothing below can be reached: photograph it.",)),
     Phase("board-gap", "Board moisture and gap", Effort(1), hold=8, checks=("gap",), after=("under-deck", "rough-in")),
     Phase("boards", "Deck boards", Effort(2, 0.09, "area_ft2"), checks=("board-layout", "screws"), outdoors=True,
