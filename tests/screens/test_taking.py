@@ -342,7 +342,7 @@ async def test_escape_waits_for_a_job_that_is_being_saved(empty: Path) -> None:
         # It waits until the job is in the book. Typed at once it then answers what is asked next; typed when saving had
         # gone on for a while it was meant for the form, which is left anyhow.
         await hands.until(lambda: hands.shows("nothing was written") or hands.shows("Write the job file to:"))
-        assert in_book(empty, lambda book: job_view(book, "26-001", NOW.date())).code == "26-001"
+        assert in_book(empty, lambda book: job_view(book, "26-001", NOW.date())).line.code == "26-001"
         assert not hands.app.kept_drafts, "what is in the book is not offered again"
 
 
