@@ -44,7 +44,7 @@ SIXTEENTHS = pytest.mark.parametrize("off", [-1, 0, 1], ids=["a sixteenth under"
 
 def flight(rises: list[int], treads: list[int] | None = None, /, **more: str) -> list[str]:
     treads = [inch(10.25)] * (len(rises) - 1) if treads is None else treads
-    words = {"width": "36", "handrail": "36; 36", **more}
+    words = {"width": "36", "handrail": "36; 36", "landing": "36", "open": "0", **more}
     return [
         *(f"{key}={text}" for key, text in words.items() if text),
         *(f"{step}.rise={typed(nm)}" for step, nm in enumerate(rises, 1)),
@@ -124,7 +124,7 @@ def test_several_flights_are_named_by_letter() -> None:
     both = case(replace(FLIGHT, stairs=(Stairs(inch(36), inch(28)), Stairs(inch(48), inch(7)))))
     assert STAIR.form(both).rows == ("a1", "a2", "a3", "a4", "b1")
     rows = [f"a{n}.rise=7" for n in range(1, 5)] + [f"a{n}.tread=10" for n in range(1, 4)]
-    words = ["width=36", "handrail=36;36", *rows]
+    words = ["width=36", "handrail=36;36", "landing=36", "open=0", *rows]
     assert passed(judged(STAIR, [*words, "b1.rise=7"], both))
     tall = judged(STAIR, [*words, "b1.rise=7-13/16"], both)
     assert not passed(tall) and tall.moves[0].startswith("flight b")
@@ -254,3 +254,8 @@ def test_a_guard_is_asked_only_where_the_spec_has_one() -> None:
     assert partial.verdict is Verdict.INCOMPLETE and "openings" in partial.headline
     with pytest.raises(InputError, match="millimetres"):
         judged(GUARD, guard_words(heights="914"), case())
+
+
+def test_landing_and_open_risers_are_read() -> None:
+    for key in ("landing", "open"):
+        assert judged(STAIR, flight(EVEN, **{key: ""}), case(FLIGHT)).verdict is Verdict.INCOMPLETE

@@ -27,9 +27,9 @@ from tracker.trade.polygon import patches
 from tracker.trade.postloads import carried_nm, post_loads, stacked_on
 from tracker.trade.posts import post_nm, stand_nm, under_beam_nm
 from tracker.trade.rules import Rules
-from tracker.trade.spec import ON_GROUND, Beam, JobSpec, Platform, Site, Support
+from tracker.trade.spec import ON_GROUND, Beam, BoardKind, JobSpec, Platform, Site, Support
 from tracker.trade.splices import spliced
-from tracker.trade.stairs import riser_count, stringer_count
+from tracker.trade.stairs import riser_count, stringer_count, stringer_spacing_nm
 from tracker.trade.woodblocks import WoodBlock, wood_block
 
 METRIC_STOCK_NM = tuple(mm * MM for mm in range(2400, 6001, 300))
@@ -250,7 +250,12 @@ def plan_frame(platform: Platform, rules: Rules, site: Site, stack: tuple[Platfo
         beams=beams,
         footing=_footing(platform, beams, site, stack) if beams and not platform.on_pads else None,
         stairs=tuple(
-            _stairs(flight.width_nm, flight.rise_nm, MM if is_metric(joists.size) else SIXTEENTH)
+            _stairs(
+                flight.width_nm,
+                flight.rise_nm,
+                MM if is_metric(joists.size) else SIXTEENTH,
+                stringer_spacing_nm(composite=platform.decking.kind is BoardKind.COMPOSITE),
+            )
             for flight in platform.stairs
         ),
         guard=_guard(platform) if platform.guard else None,
@@ -437,14 +442,14 @@ def _footing(platform: Platform, beams: tuple[BeamPlan, ...], site: Site, stack:
     return FootingPlan(count, size.round_in * INCH, depth, load, psf, above)
 
 
-def _stairs(width_nm: int, rise_nm: int, step_nm: int) -> StairPlan:
+def _stairs(width_nm: int, rise_nm: int, step_nm: int, spacing_nm: int) -> StairPlan:
     risers = riser_count(rise_nm)
     treads = risers - 1
     if not treads:
         return StairPlan(risers, rise_nm, 0, width_nm, 0, 0)
     # A foot over the slope for the plumb and level cuts (common practice).
     slope = math.hypot(rise_nm, treads * TREAD_RUN) + FOOT
-    stringers = stringer_count(width_nm)
+    stringers = stringer_count(width_nm, spacing_nm)
     return StairPlan(risers, rise_nm // risers, treads, width_nm, stringers, round_up(slope, step_nm))
 
 

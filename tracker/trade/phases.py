@@ -111,7 +111,7 @@ PHASES: tuple[Phase, ...] = (
           checks=("crown", "joist-spacing", "span", "fasteners", "support", "square", "level"),
           cautions=(_NAILS, _SAW, _DUST)),
     Phase("rough-in", "Rough wiring, stringers and guard posts", Effort(2, 0.8, "stair_risers"),
-          when=("stairs", "guard", "electric"), outdoors=True,
+          when=("stairs", "guard", "electric"), checks=("stringers",), outdoors=True,
           cautions=("Wiring: a licensed electrician and the local office decide.", _SAW, _EDGE)),
     Phase("under-deck", "Under-deck close-out", Effort(1), hold=7, checks=("soil-and-air", "framing-inspection"), outdoors=True,
           cautions=("Once boards are on, nothing below can be reached: photograph it.",)),

@@ -200,6 +200,7 @@ RESTS_ON: Mapping[str, tuple[Part, ...]] = {
     "support": (*_FRAME, Part.SUPPORT),
     "square": (Part.OUTLINE,),
     "level": (Part.OUTLINE, Part.HEIGHT, Part.SUPPORT),
+    "stringers": (Part.STAIRS, Part.HEIGHT, Part.DECKING),
     "soil-and-air": (*_CARRIED, Part.HEIGHT, Part.ATTACHMENT, Part.JOISTS, Part.GROUND),
     "framing-inspection": _BUILT,
     "gap": (Part.DECKING,),

@@ -12,6 +12,7 @@ from dataclasses import replace
 
 from tracker.text import count
 from tracker.trade.framing import (
+    TREAD_RUN,
     BeamPlan,
     FramePlan,
     StairPlan,
@@ -30,6 +31,7 @@ from tracker.trade.posts import stand_of, under_beam_nm
 from tracker.trade.rules import Rules
 from tracker.trade.spec import BoardKind, JobSpec
 from tracker.trade.splices import NAILER, SPLICE_PIECE
+from tracker.trade.stairs import CUT_STRINGER_RUN_MOST_NM, SOLID_STRINGER_RUN_MOST_NM, stringer_spacing_nm
 from tracker.trade.supplies import supplies
 from tracker.trade.tapelist import joined, mitres
 from tracker.trade.woodblocks import WoodBlock, words
@@ -325,16 +327,30 @@ def _edges(plan: FramePlan, unit: Unit) -> Iterable[Line]:
     )  # fmt: skip
 
 
+def _stringer_run(flight: StairPlan, unit: Unit) -> str:
+    """How far the stringers of a flight run, and of which kind they can be."""
+    run = flight.treads * TREAD_RUN
+    cut, solid = (format_length(nm, unit) for nm in (CUT_STRINGER_RUN_MOST_NM, SOLID_STRINGER_RUN_MOST_NM))
+    said = f"run {format_length(run, unit)}: "
+    if run <= CUT_STRINGER_RUN_MOST_NM:
+        return f"{said}cut stringers reach {cut} (DCA 6, from memory)"
+    if run <= SOLID_STRINGER_RUN_MOST_NM:
+        return f"{said}over {cut}, so solid stringers (to {solid}), or a post or landing between (DCA 6, from memory)"
+    return f"{said}no 2x12 stringer reaches over {solid}: put a post or a landing between (DCA 6, from memory)"
+
+
 def _flight(plan: FramePlan, flight: StairPlan, name: str, unit: Unit) -> Iterable[Line]:
     decking = plan.platform.decking
     metric = is_metric(plan.platform.joists.size)
+    apart = stringer_spacing_nm(composite=decking.kind is BoardKind.COMPOSITE)
     yield _line(
         plan, _STRINGER[metric], f"{name}: stringers", "rough-in",
         [Piece(flight.stringer_nm, flight.stringers, "stringer")],
         [f"rise in {count(flight.risers, 'riser')} of {format_small(flight.riser_nm, unit)} (7-3/4 in at most), "
          f"{count(flight.treads, 'tread')}",
-         f"{count(flight.stringers, 'stringer')} no more than 18 in apart, {format_length(flight.stringer_nm, unit)}: "
-         "the slope and 1 ft for its cuts"],
+         f"{count(flight.stringers, 'stringer')} no more than {format_small(apart, unit)} apart, "
+         f"{format_length(flight.stringer_nm, unit)}: the slope and 1 ft for its cuts",
+         _stringer_run(flight, unit)],
         plan.platform.joists.use_category,
     )  # fmt: skip
     across = max(1, -(-10 * INCH // dressed(decking.board).depth_nm))

@@ -76,10 +76,10 @@ def _stair_form(case: Case) -> Form:
             Field("handrail", "handrail height", Kind.LENGTHS, required=high,
                   example=f"{format_trade(36 * INCH, unit)}; {format_trade(36 * INCH, unit)}",
                   help="straight up from the nosings, at the top and the bottom"),
-            Field("landing", "landing", Kind.LENGTH, required=False, example=format_trade(LANDING_LEAST_NM, unit),
+            Field("landing", "landing", Kind.LENGTH, example=format_trade(LANDING_LEAST_NM, unit),
                   help="clear, in the direction of travel; the shorter of top and bottom"),
-            Field("open", "open riser gap", Kind.LENGTH, required=False, example=format_small(7 * INCH // 2, unit),
-                  help="between treads" + (", less than 4 in over 30 in of rise" if low else "") + "; blank when closed"),
+            Field("open", "open riser gap", Kind.LENGTH, example=format_small(7 * INCH // 2, unit),
+                  help="between treads" + (", less than 4 in over 30 in of rise" if low else "") + "; 0 where risers are closed"),
         ),
         columns=(
             Field("rise", "rise", Kind.LENGTH, example=format_small(7 * INCH, unit), help="top of tread to top of tread"),

@@ -16,6 +16,7 @@ from tracker.trade.checks.ledger import LEDGER
 from tracker.trade.checks.paper import FINAL_INSPECTION, FOOTING_INSPECTION, FRAMING_INSPECTION, LOCATE, PERMIT
 from tracker.trade.checks.plane import BLOCK_LEVEL, LAYOUT_SQUARE, LEVEL, SQUARE
 from tracker.trade.checks.span import SPAN
+from tracker.trade.checks.stringers import STRINGERS
 from tracker.trade.checks.structure import BEAM, POST
 from tracker.trade.checks.underdeck import UNDER_DECK
 from tracker.trade.checks.yard import DELIVERY
@@ -25,7 +26,7 @@ from tracker.trade.spec import JobSpec, Platform
 
 CHECKS: tuple[Check, ...] = (
     PERMIT, LOCATE, DELIVERY, STOCK_LENGTHS, LAYOUT_SQUARE, FOOTING_INSPECTION, FOOTING, BLOCK_LEVEL, POST, BEAM,
-    LEDGER, CROWN, JOIST_SPACING, SPAN, FASTENERS, SUPPORT, SQUARE, LEVEL, UNDER_DECK, FRAMING_INSPECTION, GAP, BOARD_LAYOUT,
+    LEDGER, CROWN, JOIST_SPACING, SPAN, FASTENERS, SUPPORT, SQUARE, LEVEL, STRINGERS, UNDER_DECK, FRAMING_INSPECTION, GAP, BOARD_LAYOUT,
     SCREWS, STAIR, GUARD, FINAL_INSPECTION, FINISH_READY,
 )  # fmt: skip
 
