@@ -24,8 +24,9 @@ from tracker.book.readings import record
 from tracker.book.sheet import day_sheet
 from tracker.book.undoing import undo
 from tracker.book.views import GateShutError, JobView, PhaseState, TakeResult
+from tracker.trade.effort import Effort
 from tracker.trade.jobfile import parse_job_bytes
-from tracker.trade.phases import PHASES, Effort, Phase
+from tracker.trade.phases import PHASES, Phase
 
 Take = Callable[..., str]
 LATER = DAY + timedelta(days=1)

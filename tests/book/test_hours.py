@@ -10,6 +10,7 @@ import pytest
 
 from tests.book.conftest import DAY, hand_of, job_text
 from tests.book.hourly import log_hours
+from tests.handed_over import hand_over
 from tracker.book.gates import sign_off, start
 from tracker.book.hand import Hand
 from tracker.book.hours import hours_of, hours_summary, log_text, productivity, take_back_hours
@@ -130,11 +131,11 @@ def test_what_finished_phases_took_by_hand(book: Book, hand: Hand, take: Take) -
         layout_done(book, hand, code, minutes)
     found = {p.phase: p for p in productivity(book, DAY)}
     assert set(found) == {"layout", "pads"}, "the frame is not signed off"
-    # Layout counts whole: 2 h and 4 h, median 3, now 3. Pads by the block, 40 each: 3/60 and 6/60 h, median 0.075;
-    # an estimate counts 1 h + 0.3 h x 40 = 13 h for 40 today, 0.325.
+    # Layout counts whole: 2 h and 4 h, median 3, now 0.55 h + 0.003 h x 143 sq ft = 0.979 h, 59 min. Pads by the block, 40
+    # each: 3/60 and 6/60 h, median 0.075; an estimate counts 0.25 h + 0.1 h x 40 + 0.02 h x 143 sq ft = 7.11 h, 427 min.
     layout, pads = found["layout"], found["pads"]
-    assert (layout.median, layout.now, layout.unit, layout.jobs) == (Fraction(3), Fraction(3), "", 2)
-    assert (pads.median, pads.now, pads.unit) == (Fraction(3, 40), Fraction(13, 40), "block")
+    assert (layout.median, layout.now, layout.unit, layout.jobs) == (Fraction(3), Fraction(59, 60), "", 2)
+    assert (pads.median, pads.now, pads.unit) == (Fraction(3, 40), Fraction(427, 60 * 40), "block")
     assert (pads.least, pads.most) == (Fraction(1, 20), Fraction(1, 10))
     assert pads.trust == "2 jobs only" and pads.typed == "pads=0.075"
     assert [job.job for job in hours_summary(book, DAY).jobs] == ["26-101", "26-102"]
@@ -146,11 +147,11 @@ def test_a_suggestion_counts_only_once_it_is_taken_by_hand(book: Book, hand: Han
     def minutes(phase: str) -> int:
         return price_job(book, code, DAY, [Option(AS_DRAWN)]).options[0].estimate.minutes_of(phase)
 
-    assert (minutes("pads"), minutes("layout")) == (780, 180)
+    assert (minutes("pads"), minutes("layout")) == (427, 59)
     set_phase_hours(book, hand, {"pads": "0.075", "layout": "2.5"})
     assert (minutes("pads"), minutes("layout")) == (180, 150)
     set_phase_hours(book, hand, {"pads": ""})
-    assert (minutes("pads"), minutes("layout")) == (780, 150)
+    assert (minutes("pads"), minutes("layout")) == (427, 150)
     assert phase_changes(book)["layout"].hours == 2.5
     with pytest.raises(InputError, match="did you mean pads"):
         set_phase_hours(book, hand, {"padz": "1"})
@@ -205,3 +206,51 @@ def test_a_correction_keeps_what_is_not_typed(book: Book, hand: Hand, take: Call
     assert {(s.phase, s.day, s.people, s.note) for s in hours_of(book, code, DAY).stints} >= {
         ("boards", DAY, 2, "another word")
     }, last
+
+
+def handed(book: Book, hand: Hand, code: str, minutes: dict[str, int]) -> None:
+    """A deck handed over, with hours on some of its phases."""
+    take_job(book, hand, parse_job_bytes(job_text(code, f"Deck {code}").encode(), "job.toml"))
+    for phase, worked in minutes.items():
+        log_hours(book, hand, code, phase, DAY, worked, [f"Hand {code}"])
+    hand_over(book, hand, code)
+
+
+def test_a_pace_is_proposed_from_finished_decks_with_its_spread(book: Book, hand: Hand) -> None:
+    # The figures at par for 11 x 13 ft: pads 427 min, layout 59 min (by hand above), together 486.
+    # Ratios 1, 1, 2 and 2: the median is 1.5, halfway between the second and the third.
+    set_house_rules(book, hand, {"hours_few": "4"})
+    handed(book, hand, "26-101", {"pads": 427})
+    handed(book, hand, "26-102", {"pads": 427, "layout": 59})
+    handed(book, hand, "26-103", {"pads": 854})
+    few = hours_summary(book, DAY).pace
+    assert (few.jobs, few.few, few.typed) == (3, True, "")
+    handed(book, hand, "26-104", {"pads": 854, "layout": 118})
+    pace = hours_summary(book, DAY).pace
+    assert (pace.jobs, pace.few, pace.typed) == (4, False, "pace=150")
+    assert [pace.quartile(number) for number in range(5)] == [1, 1, Fraction(3, 2), 2, 2]
+    set_house_rules(book, hand, {"pace": "150"})
+    again = hours_summary(book, DAY).pace
+    assert (again.now, again.typed) == (Fraction(3, 2), "pace=150"), "the proposal is over the figures at par"
+
+
+def test_hours_nobody_logged_never_make_the_pace_look_better(book: Book, hand: Hand) -> None:
+    set_house_rules(book, hand, {"hours_few": "2"})
+    handed(book, hand, "26-101", {"pads": 854})
+    handed(book, hand, "26-102", {"pads": 854, "layout": 118})
+    before = hours_summary(book, DAY).pace
+    handed(book, hand, "26-103", {})
+    after = hours_summary(book, DAY).pace
+    assert after.samples == before.samples == (2, 2)
+    assert (before.no_hours, after.no_hours) == (0, 1) and after.without_hours == before.without_hours > 2
+    take_job(book, hand, parse_job_bytes(job_text("26-104", "Half way").encode(), "job.toml"))
+    log_hours(book, hand, "26-104", "pads", DAY, 10, ["Hand 26-104"])
+    assert hours_summary(book, DAY).pace.samples == after.samples, "a job under way tells no pace"
+
+
+def test_hours_set_by_hand_tell_no_pace(book: Book, hand: Hand) -> None:
+    set_house_rules(book, hand, {"hours_few": "2"})
+    handed(book, hand, "26-101", {"pads": 427, "layout": 118})
+    assert hours_summary(book, DAY).pace.samples == (Fraction(427 + 118, 486),)
+    set_phase_hours(book, hand, {"pads": "0.5"})
+    assert hours_summary(book, DAY).pace.samples == (2,)

@@ -10,13 +10,13 @@ from tests.commands.conftest import Deck
 def test_hours_are_logged_listed_and_taken_back(deck: Deck) -> None:
     deck.take()
     assert deck("hours", "101").out.splitlines()[-1].strip() == "None yet. Log some: deckjobs hours 26-101 6h visit"
-    done = deck("hours", "101", "3", "x", "7h30", "frame,", "rain", "from", "noon")
-    assert done.out == "recorded: 3 x 7:30 h = 22:30 h on frame, Tue 12 May\n", done.err
+    done = deck("hours", "101", "3", "x", "4h30", "frame,", "rain", "from", "noon")
+    assert done.out == "recorded: 3 x 4:30 h = 13:30 h on frame, Tue 12 May\n", done.err
     assert deck("hours", "101", "6h", "--day", "2026-05-11", "--who", "Ana, Ben").code == 0
     page = deck("hours", "101").out
     assert "Rosa (invented) and 2 more" in page and "rain from noon" in page and "Ana and Ben" in page
     data = deck("hours", "101", "--json").json
-    assert data["minutes"] == 3 * 450 + 2 * 360
+    assert data["minutes"] == 3 * 270 + 2 * 360
     assert [entry["number"] for entry in data["entries"]] == [2, 1]
     assert deck("hours", "101", "--undo", "1", "--reason", "wrong job").code == 0
     assert deck("hours", "101", "--json").json["minutes"] == 720
@@ -49,12 +49,12 @@ def test_the_summary_suggests_and_the_rules_take_it_by_hand(walked: Deck) -> Non
     assert walked("hours", "101", "10h", "pads").code == 0
     page = walked("hours", "--summary").out
     learnt = page[page.index("WHAT FINISHED PHASES TOOK") :]
-    for words in ("gravel", "block", "0.25", "0.325", "1 job only", "too few to go by"):
+    for words in ("gravel", "block", "0.25", "0.1779", "1 job only", "too few to go by"):
         assert words in learnt, words
     assert all(len(line) <= 80 for line in page.splitlines())
     (found,) = walked("hours", "--summary", "--json").json["productivity"]
-    # 10 h for 40 blocks; today an estimate counts 1 h + 0.3 h x 40 = 13 h.
-    assert (found["median"], found["now"], found["too_few"]) == ("0.25", "0.325", True)
+    # 10 h for 40 blocks; today an estimate counts 0.25 h + 0.1 h x 40 + 0.02 h x 143 sq ft = 7.11 h, 427 min.
+    assert (found["median"], found["now"], found["too_few"]) == ("0.25", "0.1779", True)
     assert found["to_take_it"] == "deckjobs rules --hours pads=0.25"
     assert walked("rules", "--hours", "pads=0.25").code == 0
     assert "hours of pads" in walked("rules").out

@@ -17,10 +17,10 @@ from tracker.planning.bounds import Bound, Gaps
 from tracker.planning.estimate import Estimate, Kind, Terms, difference_bound, estimate
 from tracker.planning.material import material_of
 from tracker.planning.pricing import Offer, PriceBook
-from tracker.trade.framing import quantities
 from tracker.trade.jobfile import JobFile, parse_job_bytes
 from tracker.trade.material import Line
 from tracker.trade.phases import phases_for
+from tracker.trade.workload import quantities
 
 SEEN = date(2026, 5, 4)
 

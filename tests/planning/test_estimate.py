@@ -10,11 +10,12 @@ from hypothesis import strategies as st
 
 from tracker.planning.cents import ratio_tenths, round_cents, share_of, share_out
 from tracker.planning.estimate import Equipment, Estimate, Kind, Terms, estimate, price_of, tax_on, terms_of
-from tracker.planning.labour import exact, figure_text, hours_text, labour_cents, labour_of, minutes_of
+from tracker.planning.labour import figure_text, hours_text, labour_cents, labour_of, minutes_of
 from tracker.planning.pricing import Offer, PriceBook
+from tracker.trade.effort import Effort, Rate, exact
 from tracker.trade.lengths import Unit
 from tracker.trade.material import Line
-from tracker.trade.phases import Effort, Phase, PhaseChange
+from tracker.trade.phases import Phase, PhaseChange
 from tracker.trade.rules import BY_KEY, OWN, Rules, figure_kept, kept_figure, parse_rule, show_rule
 
 TERMS = Terms(5000, 100, 200, 0, 65, 0)
@@ -24,8 +25,8 @@ MATERIAL = (
     Line("block", "concrete pad block", 40, "piece", "pads", "deck", ()),
 )
 PHASES = (
-    Phase("pads", "Pads", Effort(1, 0.3, "blocks")),
-    Phase("frame", "Frame", Effort(2, 0.35, "joists")),
+    Phase("pads", "Pads", Effort(1, (Rate(0.3, "blocks"),), "blocks")),
+    Phase("frame", "Frame", Effort(2, (Rate(0.35, "joists"),), "joists")),
     Phase("paper", "Paper", Effort(0)),
 )
 WORK = {"blocks": 40.0, "joists": 13.0}
@@ -74,10 +75,10 @@ def test_hours_of_a_phase_to_the_minute() -> None:
 
 
 def test_the_contractors_own_hours_take_the_place_of_the_usual() -> None:
-    usual = Effort(2, 0.35, "joists")
-    assert PhaseChange(each=0.5).effort(usual) == Effort(0, 0.5, "joists")
+    usual = Effort(2, (Rate(0.35, "joists"),), "joists")
+    assert PhaseChange(each=0.5).effort(usual) == Effort(0, (Rate(0.5, "joists"),), "joists")
     assert PhaseChange(hours=12).effort(usual) == Effort(12)
-    assert PhaseChange(hours=1, each=0.5).effort(usual) == Effort(1, 0.5, "joists")
+    assert PhaseChange(hours=1, each=0.5).effort(usual) == Effort(1, (Rate(0.5, "joists"),), "joists")
     assert PhaseChange(each=0.5).effort(Effort(3)) == Effort(3), "a phase that nothing counts has no hours for each"
     assert PhaseChange().effort(usual) == usual
 

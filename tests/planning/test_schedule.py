@@ -17,10 +17,11 @@ from tests.trade.phase_jobs import FULL_JOB, GROUND_JOB, JOBS
 from tracker.errors import InputError
 from tracker.planning.allowed import Allowed, Opening
 from tracker.planning.schedule import WEEKDAYS, Crew, Done, Span, WorkCalendar, days_late, hand_over_day, schedule
-from tracker.trade.framing import quantities
-from tracker.trade.phases import Effort, Phase, Wait, phases_for
+from tracker.trade.effort import Effort
+from tracker.trade.phases import Phase, Wait, phases_for
 from tracker.trade.rules import Rules
 from tracker.trade.spec import JobSpec
+from tracker.trade.workload import quantities
 
 MONDAY = date(2026, 5, 11)
 PLAIN = WorkCalendar()

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from tests.often import examples
 from tracker.trade.courses import split
-from tracker.trade.framing import plan_frame, plan_job, quantities, stock_lengths
+from tracker.trade.framing import plan_frame, plan_job, stock_lengths
 from tracker.trade.lengths import FOOT, INCH, MM, SIXTEENTH, Unit
 from tracker.trade.loadpath import beam_loads
 from tracker.trade.lumber import dressed
@@ -31,6 +31,7 @@ from tracker.trade.spec import (
     Stairs,
     Support,
 )
+from tracker.trade.workload import quantities
 
 SITE = Site("invented", 30 * INCH, "clay", 120, False, False)
 
@@ -77,10 +78,12 @@ def test_uncut_joists_between_uncut_rims() -> None:
 
 
 def test_crew_hours_are_counted_by_these_quantities() -> None:
-    assert dict(quantities(job(UNCUT))) == {
-        "boards": 27.0, "area_ft2": 122.5, "footings": 0.0, "blocks": 36.0, "supports": 36.0, "joists": 9.0,
-        "stair_risers": 0.0, "guard_ft": 0.0,
-    }  # fmt: skip
+    # 27 boards of 10 ft; nine joists of 12 ft and two rims of 10 ft at 4/3 board feet a foot of 2x8.
+    found = {key: amount for key, amount in quantities(job(UNCUT)).items() if amount}
+    assert found == pytest.approx({
+        "boards": 27.0, "board_ft": 270.0, "area_ft2": 122.5, "blocks": 36.0, "supports": 36.0, "joists": 9.0,
+        "frame_bf": 128 * 4 / 3,
+    })  # fmt: skip
     both = quantities(job(UNCUT, replace(UNCUT, name="upper", support=Support.PLATFORM)))
     assert (both["boards"], both["joists"], both["blocks"]) == (54.0, 18.0, 36.0)
 

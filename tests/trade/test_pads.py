@@ -14,7 +14,7 @@ from tests.trade.test_framing import SITE, UNCUT, job, joists, platform
 from tracker.trade.checks.base import Case
 from tracker.trade.checks.plane import support_points
 from tracker.trade.checks.registry import checks_for
-from tracker.trade.framing import plan_frame, quantities
+from tracker.trade.framing import plan_frame
 from tracker.trade.jobfile import JobFaults, parse_job_table
 from tracker.trade.jobfile.form import JobForm
 from tracker.trade.lengths import FOOT, INCH
@@ -24,6 +24,7 @@ from tracker.trade.spec import Beam, Ground, Support
 from tracker.trade.specchange import spec_changes
 from tracker.trade.suggest import looks_wrong
 from tracker.trade.takeoff import take_off
+from tracker.trade.workload import quantities
 
 TODAY = date(2026, 5, 4)
 ON_PADS = platform(

@@ -11,10 +11,10 @@ from hypothesis import strategies as st
 from tests.often import examples
 from tests.trade.phase_jobs import EVERY_MIX, FULL_JOB, GROUND_JOB, JOBS
 from tracker.trade.checks.registry import BY_KEY as CHECKS_BY_KEY
-from tracker.trade.framing import quantities
 from tracker.trade.phases import BY_KEY, PHASES, Phase, PhaseChange, facts, phases_for, stands_on
 from tracker.trade.rules import BY_KEY as RULES_BY_KEY
 from tracker.trade.spec import JobSpec
+from tracker.trade.workload import quantities
 
 ORDER = {phase.key: place for place, phase in enumerate(PHASES)}
 
@@ -42,7 +42,8 @@ def test_everything_a_phase_names_is_there_and_comes_earlier_or_later_as_it_must
         assert all(ORDER[home[key]] < here for key in phase.standing)
         assert set(phase.when) <= known
         assert phase.effort.per in counted | {""}
-        assert bool(phase.effort.rate) == bool(phase.effort.per)
+        assert {rate.per for rate in phase.effort.rates} <= counted
+        assert phase.effort.rates or not phase.effort.per
         if phase.wait:
             assert phase.wait.rule in RULES_BY_KEY
             assert not phase.wait.since or ORDER[phase.wait.since] < here
@@ -213,7 +214,7 @@ def test_a_phase_may_be_left_out_given_other_hours_or_freed_of_checks() -> None:
     )
     by_key = {phase.key: phase for phase in changed}
     assert "first-call" not in by_key and changed[0].after == ()
-    assert (by_key["frame"].effort.fixed, by_key["frame"].effort.rate) == (9.5, 0.0)
+    assert (by_key["frame"].effort.fixed, by_key["frame"].effort.rates) == (9.5, ())
     assert by_key["frame"].checks == ("joist-spacing", "span", "fasteners", "square", "level")
     assert by_key["boards"].checks == BY_KEY["boards"].checks
 

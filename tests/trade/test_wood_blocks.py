@@ -16,7 +16,7 @@ from tracker.trade.checks.base import Case
 from tracker.trade.checks.frame import SUPPORT
 from tracker.trade.checks.plane import BLOCK_LEVEL, support_points
 from tracker.trade.checks.registry import checks_for
-from tracker.trade.framing import plan_frame, quantities
+from tracker.trade.framing import plan_frame
 from tracker.trade.jobfile import JobFaults, parse_job_table
 from tracker.trade.jobfile.form import JobForm
 from tracker.trade.jobfile.write import write_job
@@ -27,6 +27,7 @@ from tracker.trade.rules import Rules
 from tracker.trade.spec import Attachment, Ground, JobSpec, Support
 from tracker.trade.suggest import looks_wrong, suggest_support
 from tracker.trade.takeoff import take_off
+from tracker.trade.workload import quantities
 
 TODAY = date(2026, 5, 4)
 SIMPLEST = replace(UNCUT, support=Support.WOOD_BLOCKS, height_nm=9 * INCH + 3 * INCH // 4)

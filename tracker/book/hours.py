@@ -6,16 +6,18 @@ What an entry's body holds stands in ``worked``.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 
 from sqlmodel import Session, col, select
 
+from tracker.book.aftercare import handed_over_ids
 from tracker.book.entries import Draft, Entry, append
 from tracker.book.gates import phase_named
 from tracker.book.hand import Hand
-from tracker.book.load import load_house, load_job, load_jobs
+from tracker.book.load import House, load_house, load_job, load_jobs
 from tracker.book.moneyread import entries_of_kind, stints_of
 from tracker.book.once import once
 from tracker.book.opening import Book
@@ -26,12 +28,13 @@ from tracker.book.views import Recorded
 from tracker.book.worked import HoursSummary, HoursView, PhaseHours, Stint, fold_hours, minutes_of_person
 from tracker.errors import InputError, RefusedError
 from tracker.planning.labour import hours_text, minutes_of
-from tracker.planning.productivity import Productivity, Sample, productivity_of, units_of_work
+from tracker.planning.productivity import Pace, Productivity, Sample, productivity_of, units_of_work
 from tracker.text import NOTE_LIMIT, accept, clean, count, listing
 from tracker.trade.dates import format_day
-from tracker.trade.framing import quantities
+from tracker.trade.effort import AT_PAR
 from tracker.trade.phases import BY_KEY as PHASES
-from tracker.trade.phases import HAND_OVER, Phase
+from tracker.trade.phases import HAND_OVER, Phase, PhaseChange
+from tracker.trade.workload import quantities
 from tracker.trade.worktime import DAY_MINUTES, MOST_PEOPLE, Worked, parse_hours, sensible_minutes
 
 _FAR_OVER = 5
@@ -240,8 +243,9 @@ def hours_summary(book: Book, today: date) -> HoursSummary:
     """The hours of every job that has any, and hours for each unit of work of finished phases."""
     with book.reading() as session:
         states, stints, few = _with_hours(book, session, today)
+        pace = _pace(states, stints, load_house(session), handed_over_ids(session))
     views = tuple(_view(state, stints[state.facts.id]) for state in states)
-    return HoursSummary(views, _productivity(states, stints, few))
+    return HoursSummary(views, _productivity(states, stints, few), pace)
 
 
 def productivity(book: Book, today: date) -> tuple[Productivity, ...]:
@@ -252,21 +256,68 @@ def productivity(book: Book, today: date) -> tuple[Productivity, ...]:
 
 
 def paces(book: Book, session: Session, today: date) -> tuple[Fraction, ...]:
-    """Of every job handed over, hours worked over hours estimated, of the phases that have both."""
+    """Of every job handed over, hours worked over hours estimated, of the signed-off phases that have both."""
     states, stints, _ = _with_hours(book, session, today)
-    out = []
+    found = (_worked_of(state, stints[state.facts.id], state.phases) for state in states if _is_over(state))
+    return tuple(took.ratio for took in found if took.ratio is not None)
+
+
+@dataclass(frozen=True, slots=True)
+class _Took:
+    """Hours of a job's signed-off phases over their estimate; ``without`` counts those that have an estimate and no hours."""
+
+    minutes: int
+    estimated: int
+    without: int
+
+    @property
+    def ratio(self) -> Fraction | None:
+        return Fraction(self.minutes, self.estimated) if self.estimated else None
+
+
+def _is_over(state: JobState) -> bool:
+    return HAND_OVER in state.phase_by_key and state.signed(HAND_OVER)
+
+
+def _worked_of(state: JobState, stints: Sequence[Stint], phases: Iterable[Phase]) -> _Took:
+    """What ``phases`` took, each by its effort as given; one without hours counts on neither side, nor does one not done."""
+    work = quantities(state.file.spec)
+    logged: Counter[str] = Counter()
+    for stint in stints:
+        logged[stint.phase] += stint.total_minutes
+    done = [(logged[phase.key], minutes_of(phase.effort, work)) for phase in phases if state.signed(phase.key)]
+    both = [(worked, planned) for worked, planned in done if worked and planned]
+    return _Took(
+        sum(worked for worked, _ in both),
+        sum(planned for _, planned in both),
+        sum(1 for worked, planned in done if planned and not worked),
+    )
+
+
+def _pace(
+    states: Sequence[JobState], stints: Mapping[str, Sequence[Stint]], house: House, handed_over: Iterable[str]
+) -> Pace:
+    """The pace that the decks handed over tell, over the planning figures at par; phases whose hours somebody set himself say
+    nothing of it.
+    """
+    found = []
     for state in states:
-        if HAND_OVER not in state.phase_by_key or not state.signed(HAND_OVER):
-            continue
-        work = quantities(state.file.spec)
-        logged: Counter[str] = Counter()
-        for stint in stints[state.facts.id]:
-            logged[stint.phase] += stint.total_minutes
-        both = [(logged[phase.key], minutes_of(phase.effort, work)) for phase in state.phases if logged[phase.key]]
-        estimated = sum(minutes for _, minutes in both)
-        if estimated:
-            out.append(Fraction(sum(minutes for minutes, _ in both), estimated))
-    return tuple(out)
+        if _is_over(state):
+            changes = {**house.changes, **dict(state.file.phase_changes)}
+            by_figures = [
+                replace(phase, effort=phase.effort.at(AT_PAR))
+                for phase in state.phases
+                if not changes.get(phase.key, PhaseChange()).sets_hours
+            ]
+            found.append(_worked_of(state, stints.get(state.facts.id, ()), by_figures))
+    none = sum(1 for job in handed_over if not stints.get(job))
+    return Pace(
+        tuple(took.ratio for took in found if took.ratio is not None),
+        Fraction(house.rules.figure("pace"), AT_PAR),
+        house.rules.figure("hours_few"),
+        sum(took.without for took in found if took.ratio is not None),
+        none + sum(1 for took in found if took.ratio is None),
+    )
 
 
 def _with_hours(book: Book, session: Session, today: date) -> tuple[list[JobState], defaultdict[str, list[Stint]], int]:

@@ -69,7 +69,7 @@ def _at_work(state: JobState, day: date) -> Phase | None:
     """The phase a crew is on that day: one under way, else the first planned over it. Waiting needs no crew."""
     crew_work = [
         phase for phase in state.phases
-        if not phase.office and (phase.effort.fixed or phase.effort.rate) and not state.signed(phase.key)
+        if not phase.office and phase.effort.is_work and not state.signed(phase.key)
         and state.plan[phase.key].start <= day <= state.plan[phase.key].end
     ]  # fmt: skip
     busy = [phase for phase in crew_work if state.phase_state(phase.key) in _BUSY]
@@ -114,7 +114,7 @@ def _crews(states: Sequence[JobState], today: date) -> tuple[CrewLine, ...]:
 def _next_crew_work(state: JobState, today: date) -> Phase | None:
     ahead = [
         phase for phase in state.phases
-        if not phase.office and (phase.effort.fixed or phase.effort.rate) and not state.signed(phase.key)
+        if not phase.office and phase.effort.is_work and not state.signed(phase.key)
         and state.plan[phase.key].start > today
     ]  # fmt: skip
     return min(ahead, key=lambda phase: state.plan[phase.key].start, default=None)

@@ -21,11 +21,11 @@ from tracker.planning.material import Solver, material_of
 from tracker.planning.options import AS_DRAWN, Option, with_changes
 from tracker.planning.pricing import PriceBook
 from tracker.text import clean, listing, near
-from tracker.trade.framing import quantities
 from tracker.trade.jobfile import parse_job_table
 from tracker.trade.jobfile.model import JobFile
 from tracker.trade.phases import PhaseChange, phases_for
 from tracker.trade.rules import Rules
+from tracker.trade.workload import quantities
 
 AS_IT_IS = (Option(AS_DRAWN),)
 

@@ -24,12 +24,12 @@ from tracker.trade.answer import Answer, Verdict
 from tracker.trade.checks.base import Case, LotLine
 from tracker.trade.checks.registry import JobCheck
 from tracker.trade.dates import format_day
-from tracker.trade.framing import quantities
 from tracker.trade.jobfile.model import JobFile
 from tracker.trade.material import stock_size
 from tracker.trade.phases import HAND_OVER, Phase, stands_on
 from tracker.trade.readings import readings_of
 from tracker.trade.takeoff import Line, take_off
+from tracker.trade.workload import quantities
 
 WAIT = "wait."
 

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from tracker.book.ledger import standing
 from tracker.planning.bounds import UNRATED, Gaps, all_gaps
 from tracker.planning.labour import labour_cents
-from tracker.planning.productivity import Productivity
+from tracker.planning.productivity import Pace, Productivity
 
 if TYPE_CHECKING:
     from tracker.book.entries import Entry
@@ -101,6 +101,7 @@ class HoursSummary:
 
     jobs: tuple[HoursView, ...]
     productivity: tuple[Productivity, ...]
+    pace: Pace
 
     @property
     def gaps(self) -> Gaps:

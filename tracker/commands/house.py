@@ -181,11 +181,7 @@ def _pairs(option: str, words: list[str], example: str) -> dict[str, str]:
 
 def _hours_json(changes: Mapping[str, PhaseChange]) -> dict[str, Plain]:
     """The contractor's own hours: by phase, for each unit of work and for the whole phase."""
-    return {
-        key: {"each": change.each, "whole": change.hours}
-        for key, change in changes.items()
-        if change.each is not None or change.hours is not None
-    }
+    return {key: {"each": change.each, "whole": change.hours} for key, change in changes.items() if change.sets_hours}
 
 
 def _set_lines(

@@ -310,7 +310,7 @@ def estimate(
 ) -> Estimate:
     """The estimate of a job from its material list (boards as the cut plan buys them), its phases and its equipment.
 
-    ``quantities`` are what hours are counted by (``framing.quantities``). ``price_cents`` sets the price before tax by
+    ``quantities`` are what hours are counted by (``workload.quantities``). ``price_cents`` sets the price before tax by
     hand. Material of items without a price is in no figure and named in ``unpriced``.
     """
     lines, unpriced = _material(material, prices)

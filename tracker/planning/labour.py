@@ -1,6 +1,6 @@
 """Person-hours of a job's phases in whole minutes, and what they cost in cents. No float comes near the money.
 
-Hours are a phase's fixed part plus its hours for each unit of work (see ``phases.Effort`` and ``framing.quantities``).
+Hours are a phase's fixed part plus its hours for each unit of work (see ``effort.Effort`` and ``workload.quantities``).
 """
 
 from __future__ import annotations
@@ -10,24 +10,51 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from tracker.planning.cents import round_cents
+from tracker.trade.effort import AT_PAR, Effort, exact
 from tracker.trade.lengths import Unit
 from tracker.trade.metric import M2_FT2, MM_FT
 from tracker.trade.money import format_money
-from tracker.trade.phases import Effort, Phase
+from tracker.trade.phases import Phase
 
 UNITS: Mapping[str, str] = {
     "boards": "board",
+    "board_ft": "ft of board",
+    "diagonal_ft": "ft at 45 degrees",
+    "composite_ft": "ft of composite",
+    "border_ft": "ft of border",
     "area_ft2": "sq ft",
+    "frame_bf": "board ft of frame",
+    "hangers": "hanger",
+    "blocking": "piece of blocking",
+    "ledger_ft": "ft of ledger",
     "footings": "footing",
+    "dig_yd3": "cu yd dug, as medium soil",
+    "concrete_ft3": "cu ft of concrete",
+    "posts": "post",
+    "beam_ft": "ft of beam ply",
     "blocks": "block",
+    "wood_blocks": "wood block",
     "supports": "support",
     "joists": "joist",
     "stair_risers": "riser",
     "guard_ft": "ft of guard",
+    "guard_posts": "guard post",
 }
 """What hours are counted by, in words."""
-_MEASURED = {"area_ft2", "guard_ft"}
-_METRIC: Mapping[str, tuple[Fraction, str]] = {"area_ft2": (M2_FT2, "m2"), "guard_ft": (MM_FT / 1000, "m of guard")}
+_METER = MM_FT / 1000
+_METRIC: Mapping[str, tuple[Fraction, str]] = {
+    "area_ft2": (M2_FT2, "m2"),
+    "board_ft": (_METER, "m of board"),
+    "diagonal_ft": (_METER, "m at 45 degrees"),
+    "composite_ft": (_METER, "m of composite"),
+    "border_ft": (_METER, "m of border"),
+    "frame_bf": (_METER**3 / 12, "m3 of frame"),
+    "ledger_ft": (_METER, "m of ledger"),
+    "dig_yd3": (_METER**3 * 27, "m3 dug, as medium soil"),
+    "concrete_ft3": (_METER**3, "m3 of concrete"),
+    "beam_ft": (_METER, "m of beam ply"),
+    "guard_ft": (_METER, "m of guard"),
+}
 """The same in metric: how much of it one of the other is, and its word."""
 _FINEST = 10_000
 
@@ -43,15 +70,9 @@ class Labour:
     working: str
 
 
-def exact(figure: float) -> Fraction:
-    """A figure of the trade as the decimal it was written as, to four places."""
-    return Fraction(str(figure)).limit_denominator(_FINEST)
-
-
 def minutes_of(effort: Effort, quantities: Mapping[str, float]) -> int:
     """Person-minutes of an effort, to the whole minute."""
-    hours = exact(effort.fixed) + exact(effort.rate) * exact(quantities.get(effort.per, 0.0))
-    return round_cents(hours * 60)
+    return round_cents(effort.hours(quantities) * 60)
 
 
 def labour_cents(minutes: int, rate_cents: int) -> int:
@@ -90,16 +111,26 @@ def labour_of(
 def units_text(amount: Fraction, per: str, unit: str = "") -> str:
     """``10 joists``, ``143 sq ft``: an amount of what hours are counted by."""
     unit = unit or UNITS[per]
-    plural = "s" if amount != 1 and per not in _MEASURED else ""
-    return f"{figure_text(amount)} {unit}{plural}"
+    if amount != 1 and per not in _METRIC:
+        first, *rest = unit.split(" of ")
+        unit = " of ".join((f"{first}s", *rest))
+    return f"{figure_text(amount)} {unit}"
 
 
 def _hours_words(effort: Effort, quantities: Mapping[str, float], unit: Unit) -> str:
-    if not effort.per or not effort.rate:
-        return ""
-    rate, amount, word = exact(effort.rate), exact(quantities.get(effort.per, 0.0)), ""
-    if unit is Unit.MM and effort.per in _METRIC:
-        factor, word = _METRIC[effort.per]
-        rate, amount = rate / factor, Fraction(round(amount * factor * 100), 100)
-    counted = f"{figure_text(rate)} h x {units_text(amount, effort.per, word)}"
-    return f"{figure_text(exact(effort.fixed))} h + {counted}" if effort.fixed else counted
+    """Where a phase's hours come from; empty where they are a fixed figure at par."""
+    parts = [f"{figure_text(exact(effort.fixed))} h"] if effort.fixed else []
+    for rate in effort.rates:
+        hours, amount, word = exact(rate.hours), exact(quantities.get(rate.per, 0.0)), ""
+        if not amount or not hours:
+            continue
+        if unit is Unit.MM and rate.per in _METRIC:
+            factor, word = _METRIC[rate.per]
+            hours, amount = hours / factor, amount * factor
+        if rate.per in _METRIC:
+            amount = Fraction(round(amount * 100), 100)
+        parts.append(f"{figure_text(hours)} h x {units_text(amount, rate.per, word)}")
+    words = " + ".join(parts)
+    if effort.pace != AT_PAR:
+        return f"({words}) x {effort.pace} %"
+    return words if effort.rates else ""

@@ -11,8 +11,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from tracker.planning.labour import UNITS, exact, figure_text
+from tracker.planning.labour import UNITS, figure_text
 from tracker.text import count
+from tracker.trade.effort import exact
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +87,41 @@ def productivity_of(
         now=now,
         few=len(ordered) < few_under,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Pace:
+    """How fast the house's crews are: hours worked over the planning figures at par, of decks handed over.
+
+    ``samples`` are the ratios of the jobs, ``now`` the pace in force, as a ratio. Of each job only phases with hours are in
+    it, with their own estimates: ``without_hours`` counts those signed off that have none, ``no_hours`` the jobs with none at all.
+    ``few`` under ``least_jobs`` jobs: then nothing is proposed.
+    """
+
+    samples: tuple[Fraction, ...]
+    now: Fraction
+    least_jobs: int
+    without_hours: int = 0
+    no_hours: int = 0
+
+    @property
+    def jobs(self) -> int:
+        """How many decks it comes from."""
+        return len(self.samples)
+
+    @property
+    def few(self) -> bool:
+        """Whether there are too few to go by."""
+        return self.jobs < self.least_jobs
+
+    def quartile(self, number: int) -> Fraction:
+        """The least (0), the quartiles, the median (2) and the most (4), of which there must be a job."""
+        return quartile(sorted(self.samples), number)
+
+    @property
+    def typed(self) -> str:
+        """The proposal as the rules command takes it; empty where there are too few jobs."""
+        return "" if self.few else f"pace={round(self.quartile(2) * 100)}"
 
 
 def units_of_work(per: str, quantities: dict[str, float]) -> Fraction:

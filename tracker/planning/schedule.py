@@ -109,8 +109,7 @@ class Crew:
 
     def hours_for(self, phase: Phase) -> float:
         """Clock hours this crew needs for a phase."""
-        effort = phase.effort
-        return (effort.fixed + effort.rate * self.quantities.get(effort.per, 0.0)) / max(self.size, 1)
+        return float(phase.effort.hours(self.quantities)) / max(self.size, 1)
 
 
 def schedule(

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from tracker.book.worked import HoursSummary, HoursView, Stint
+from tracker.planning.cents import round_cents
 from tracker.planning.labour import figure_text, hours_text
-from tracker.planning.productivity import Productivity
+from tracker.planning.productivity import Pace, Productivity
 from tracker.reports.page import BLANK, Grid, Line, Page, Tone
-from tracker.text import listing
+from tracker.text import count, listing
 from tracker.trade.answer import Plain
 from tracker.trade.dates import format_day
-from tracker.trade.money import format_money
+from tracker.trade.money import format_money, percent_text
 
 LEARNT = (
     "suggested is the median; half of the jobs lie between the quartiles (linear interpolation, ends included). "
@@ -90,12 +93,48 @@ def summary_page(summary: HoursSummary) -> Page:
         BLANK, Line("WHAT FINISHED PHASES TOOK, hours for each unit of work", Tone.TITLE),
     ]  # fmt: skip
     if not summary.productivity:
-        return (*out, Line("No phase with hours is signed off yet.", indent=2))
+        return (*out, Line("No phase with hours is signed off yet.", indent=2), BLANK, *_pace(summary.pace))
     out.append(_learnt(summary.productivity))
     out.append(BLANK)
     if any(p.few for p in summary.productivity):
         out.append(Line("only: fewer jobs than the house rule hours_few asks for, too few to go by", Tone.CARE))
-    return (*out, Line(LEARNT, Tone.QUIET))
+    return (*out, Line(LEARNT, Tone.QUIET), BLANK, *_pace(summary.pace))
+
+
+def _pace(pace: Pace) -> Page:
+    """The pace of the house's crews, as the decks handed over tell it."""
+    out: list[Line | Grid] = [Line("PACE, hours worked over the planning figures of decks handed over", Tone.TITLE)]
+    if not pace.jobs:
+        out.append(Line(f"No deck with hours is handed over yet; in force is {_share(pace.now)}.", indent=2))
+    else:
+        row = (
+            _share(pace.quartile(2)),
+            f"{_share(pace.quartile(1))} to {_share(pace.quartile(3))}",
+            f"{_share(pace.quartile(0))} to {_share(pace.quartile(4))}",
+            _share(pace.now),
+            f"{count(pace.jobs, 'deck')} only" if pace.few else count(pace.jobs, "deck"),
+        )
+        tones = (Tone.QUIET if pace.few else Tone.PLAIN,)
+        header = ("median" if pace.few else "proposed", "quartiles", "least to most", "now", "from")
+        out.append(Grid(header, (row,), frozenset({0, 3}), indent=2, tones=tones))
+    if pace.few:
+        need = f"Fewer than {count(pace.least_jobs, 'deck')} (house rule hours_few): too few to go by, no pace is proposed."
+        out.append(Line(need, Tone.CARE))
+    else:
+        out.append(Line(f"Take it, for all hours that you did not set yourself: deckjobs rules --set {pace.typed}"))
+    if missing := _missing(pace):
+        out.append(Line(f"Left out, for no hours are logged: {missing}. They count neither way.", Tone.CARE))
+    return tuple(out)
+
+
+def _missing(pace: Pace) -> str:
+    phases = count(pace.without_hours, "finished phase") if pace.without_hours else ""
+    decks = f"{count(pace.no_hours, 'deck')} handed over" if pace.no_hours else ""
+    return " and ".join(part for part in (phases, decks) if part)
+
+
+def _share(ratio: Fraction) -> str:
+    return percent_text(round_cents(ratio * 1000))
 
 
 def _learnt(found: tuple[Productivity, ...]) -> Grid:
@@ -154,4 +193,19 @@ def summary_json(summary: HoursSummary) -> dict[str, Plain]:
             }
             for p in summary.productivity
         ],
+        "pace": _pace_json(summary.pace),
+    }  # fmt: skip
+
+
+def _pace_json(pace: Pace) -> dict[str, Plain]:
+    """The pace in tenths of a percent; no figure of the spread where no deck tells it, no command where too few do."""
+    names = ("least", "low_quartile", "median", "high_quartile", "most")
+    spread: dict[str, Plain] = {
+        f"{name}_tenths_of_percent": round_cents(pace.quartile(number) * 1000) if pace.jobs else None
+        for number, name in enumerate(names)
+    }
+    return {
+        "decks": pace.jobs, "too_few": pace.few, "least_decks": pace.least_jobs, **spread,
+        "now_tenths_of_percent": round_cents(pace.now * 1000), "phases_without_hours": pace.without_hours,
+        "decks_without_hours": pace.no_hours, "to_take_it": f"deckjobs rules --set {pace.typed}" if pace.typed else None,
     }  # fmt: skip

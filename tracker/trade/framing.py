@@ -46,8 +46,6 @@ LINES_OF_DECKING_SPANS = 3
 """Joist spacings of decking hold for boards over three joists; on two, half of them (a code proposal, RB191, as excerpted)."""
 JOIST_BEARING = 3 * INCH // 2
 """What each joist end needs on wood: IRC R507.6.1."""
-WOOD_BLOCKS_A_PAD = 5
-"""So many wood blocks are cut and nailed on in the time one pad is bedded and leveled (our planning figure)."""
 TREAD_RUN = 10 * INCH + INCH // 4
 """Run of a tread of two 5-1/2 in boards less its nosing (common practice; IRC R311.7 asks for 10 in)."""
 
@@ -516,25 +514,3 @@ def joint_faults(plan: FramePlan, unit: Unit) -> list[str]:
         "plies there, or choose a depth the stock reaches"
         for y in plan.loose_joints_nm
     ]
-
-
-def quantities(job: JobSpec) -> Mapping[str, float]:
-    """What the crew's hours are counted by, over all platforms.
-
-    Keys: boards (cut deck boards), area_ft2, footings, blocks (of concrete), supports (blocks and what beams stand on; wood
-    blocks count for less, ``WOOD_BLOCKS_A_PAD``), joists, stair_risers, guard_ft.
-    """
-    plans = plan_job(job)
-    blocks = sum(plan.blocks for plan in plans if plan.wood_block is None)
-    wood = sum(plan.blocks for plan in plans if plan.wood_block is not None)
-    footings = sum(plan.footings for plan in plans)
-    return {
-        "boards": float(sum(plan.courses.boards for plan in plans)),
-        "area_ft2": sum(platform.area_ft2 for platform in job.platforms),
-        "footings": float(footings),
-        "blocks": float(blocks),
-        "supports": blocks + footings + wood / WOOD_BLOCKS_A_PAD,
-        "joists": float(sum(plan.joists for plan in plans)),
-        "stair_risers": float(sum(flight.risers for plan in plans for flight in plan.stairs)),
-        "guard_ft": sum(p.guard.length_nm for p in job.platforms if p.guard) / FOOT,
-    }

@@ -2,7 +2,7 @@
 
 A job gets the phases its spec calls for.
 The order, the ten hold points and what each phase measures are common practice unless a check names a document.
-Hours are planning figures of our own (common practice); a contractor's own hours replace them as jobs are finished.
+Hours stand in ``effort``; a contractor's own hours replace them as jobs are finished.
 """
 
 from __future__ import annotations
@@ -10,17 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from tracker.trade.effort import EFFORTS, NO_EFFORT, Effort, Rate
 from tracker.trade.spec import Attachment, BoardKind, Finish, Ground, JobSpec, Support
 from tracker.trade.woodblocks import CAUTION as WOOD_BLOCKS
-
-
-@dataclass(frozen=True, slots=True)
-class Effort:
-    """Crew work in person-hours: ``fixed`` plus ``rate`` for each unit of the named quantity (see ``framing``)."""
-
-    fixed: float
-    rate: float = 0.0
-    per: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +42,7 @@ class Phase:
 
     key: str
     title: str
-    effort: Effort
+    effort: Effort = NO_EFFORT
     when: tuple[str, ...] = ()
     hold: int = 0
     checks: tuple[str, ...] = ()
@@ -73,61 +65,62 @@ _RAGS = "Oily rags catch fire by themselves: spread them flat outdoors to dry or
 _EDGE = "Open edge: keep people off until the guard stands; local code decides where one is required."
 _CODE = "Structure: the adopted local code and a licensed professional decide; this is a working check only."
 
-PHASES: tuple[Phase, ...] = (
-    Phase("first-call", "First call", Effort(0), when=("raised",), office=True,
+_TEMPLATE: tuple[Phase, ...] = (
+    Phase("first-call", "First call", when=("raised",), office=True,
           cautions=("A roof, a hot tub or a screen room on the deck changes every size: ask now.",)),
-    Phase("visit", "Site visit", Effort(3), office=True,
+    Phase("visit", "Site visit", office=True,
           cautions=("Look up for wires, down for vents, wells and cellar windows before you measure.",)),
-    Phase("permit", "Permit and zoning", Effort(0), when=("permit",), office=True, checks=("permit",), after=("visit",),
+    Phase("permit", "Permit and zoning", when=("permit",), office=True, checks=("permit",), after=("visit",),
           cautions=("Exempt from a permit is not exempt from the code, setbacks or easements: ask the local office.",)),
-    Phase("design", "Design and sizes", Effort(0), when=("raised", "attached"), office=True, after=("visit",),
+    Phase("design", "Design and sizes", when=("raised", "attached"), office=True, after=("visit",),
           cautions=(_CODE,)),
-    Phase("quote", "Take-off and quote", Effort(0), office=True, after=("design",)),
-    Phase("locate", "Utility locate", Effort(0), when=("digging",), hold=1, checks=("locate",),
+    Phase("quote", "Take-off and quote", office=True, after=("design",)),
+    Phase("locate", "Utility locate", when=("digging",), hold=1, checks=("locate",),
           wait=Wait("locate_lead", "the locate call's lead time", working=True), office=True, after=("quote",),
           cautions=(_DIG,)),
-    Phase("delivery", "Delivery and yard check", Effort(1, 0.01, "boards"), checks=("delivery", "stock-lengths"),
+    Phase("delivery", "Delivery and yard check", checks=("delivery", "stock-lengths"),
           after=("quote",), cautions=(_LIFT,)),
-    Phase("layout", "Layout", Effort(3), hold=2, checks=("layout-square",), outdoors=True,
+    Phase("layout", "Layout", hold=2, checks=("layout-square",), outdoors=True,
           after=("quote", "permit"), cautions=("Strings and stakes trip people: flag them.",)),
-    Phase("strip", "Strip and grade", Effort(2, 0.04, "area_ft2"), when=("bare ground",), standing=("permit", "locate"),
+    Phase("strip", "Strip and grade", when=("bare ground",), standing=("permit", "locate"),
           outdoors=True, after=("layout", "locate"), cautions=(_DIG,)),
-    Phase("dig", "Dig footings", Effort(1, 1.5, "footings"), when=("footings",), hold=3, checks=("footing-inspection",),
+    Phase("dig", "Dig footings", when=("footings",), hold=3, checks=("footing-inspection",),
           standing=("permit", "locate"), outdoors=True, cautions=(_DIG, "Cover open holes overnight.")),
-    Phase("pads", "Cloth, gravel and pads", Effort(1, 0.3, "blocks"), when=("pads to lay",), hold=4,
+    Phase("pads", "Cloth, gravel and pads", when=("pads to lay",), hold=4,
           standing=("permit", "locate"), outdoors=True,
           cautions=("Plate compactor: feet and cords clear, ears protected.",)),
-    Phase("pour", "Pour footings", Effort(1, 1.0, "footings"), when=("footings",), hold=5, checks=("footing",), outdoors=True,
+    Phase("pour", "Pour footings", when=("footings",), hold=5, checks=("footing",), outdoors=True,
           cautions=(_CEMENT, "Cutting concrete makes silica dust: cut wet, wear a mask.")),
-    Phase("cure", "Cure", Effort(0), when=("footings",),
+    Phase("cure", "Cure", when=("footings",),
           wait=Wait("cure_days", "the concrete gaining strength", since="pour"),
           cautions=("Protect fresh concrete from frost; load nothing on it early.",)),
-    Phase("posts", "Blocks, posts and beams", Effort(1, 0.25, "supports"), checks=("block-level", "post", "beam"), outdoors=True,
+    Phase("posts", "Blocks, posts and beams", checks=("block-level", "post", "beam"), outdoors=True,
           after=("cure", "pads", "delivery"), cautions=(_LIFT, _CODE), cautions_of=(("wood blocks", WOOD_BLOCKS),)),
-    Phase("ledger", "Ledger", Effort(5), when=("attached",), hold=6, checks=("ledger",), outdoors=True,
+    Phase("ledger", "Ledger", when=("attached",), hold=6, checks=("ledger",), outdoors=True,
           after=("pour", "pads", "delivery"),
           cautions=(_CODE, "Ladder: footed and tied, three points of contact.")),
-    Phase("frame", "Frame", Effort(2, 0.35, "joists"), outdoors=True, after=("posts", "ledger", "delivery"),
+    Phase("frame", "Frame", outdoors=True, after=("posts", "ledger", "delivery"),
           checks=("crown", "joist-spacing", "span", "fasteners", "support", "square", "level"),
           cautions=(_NAILS, _SAW, _DUST)),
-    Phase("rough-in", "Rough wiring, stringers and guard posts", Effort(2, 0.8, "stair_risers"),
+    Phase("rough-in", "Rough wiring, stringers and guard posts",
           when=("stairs", "guard", "electric"), checks=("stringers",), outdoors=True,
           cautions=("Wiring: a licensed electrician and the local office decide.", _SAW, _EDGE)),
-    Phase("under-deck", "Under-deck close-out", Effort(1), hold=7, checks=("soil-and-air", "framing-inspection"), outdoors=True,
+    Phase("under-deck", "Under-deck close-out", hold=7, checks=("soil-and-air", "framing-inspection"), outdoors=True,
           cautions=("Once boards are on, nothing below can be reached: photograph it.",)),
-    Phase("board-gap", "Board moisture and gap", Effort(1), hold=8, checks=("gap",), after=("under-deck", "rough-in")),
-    Phase("boards", "Deck boards", Effort(2, 0.09, "area_ft2"), checks=("board-layout", "screws"), outdoors=True,
+    Phase("board-gap", "Board moisture and gap", hold=8, checks=("gap",), after=("under-deck", "rough-in")),
+    Phase("boards", "Deck boards", checks=("board-layout", "screws"), outdoors=True,
           cautions=(_SAW, _DUST, "Kneeling work: pads on, straighten up every row.")),
-    Phase("guards", "Guard, rail and stairs", Effort(2, 0.5, "guard_ft"), when=("stairs", "guard"), checks=("stair", "guard"), outdoors=True,
+    Phase("guards", "Guard, rail and stairs", when=("stairs", "guard"), checks=("stair", "guard"), outdoors=True,
           cautions=(_EDGE, _CODE)),
-    Phase("site-close", "Site close", Effort(3), outdoors=True, cautions=(_DUST, "Sweep for nails with a magnet.")),
-    Phase("final", "Final walk-through", Effort(2), hold=9, checks=("final-inspection",)),
-    Phase("hand-over", "Hand-over", Effort(1), office=True, after=("final", "permit")),
-    Phase("finish", "Finish", Effort(2, 0.015, "area_ft2"), when=("finish",), hold=10, checks=("finish-ready",), outdoors=True,
+    Phase("site-close", "Site close", outdoors=True, cautions=(_DUST, "Sweep for nails with a magnet.")),
+    Phase("final", "Final walk-through", hold=9, checks=("final-inspection",)),
+    Phase("hand-over", "Hand-over", office=True, after=("final", "permit")),
+    Phase("finish", "Finish", when=("finish",), hold=10, checks=("finish-ready",), outdoors=True,
           wait=Wait("drying_days", "the boards drying", since="boards"), cautions=(_RAGS,)),
-    Phase("care", "First-year care", Effort(2), when=("wood",), office=True),
+    Phase("care", "First-year care", when=("wood",), office=True),
 )  # fmt: skip
 
+PHASES: tuple[Phase, ...] = tuple(replace(phase, effort=EFFORTS.get(phase.key, phase.effort)) for phase in _TEMPLATE)
 HAND_OVER, FINISH, CARE = "hand-over", "finish", "care"
 """The phases at the end of a job that others ask for by name."""
 BY_KEY: Mapping[str, Phase] = {phase.key: phase for phase in PHASES}
@@ -177,10 +170,15 @@ class PhaseChange:
     without_checks: tuple[str, ...] = ()
     each: float | None = None
 
+    @property
+    def sets_hours(self) -> bool:
+        """Whether it gives hours of its own."""
+        return self.hours is not None or self.each is not None
+
     def effort(self, usual: Effort) -> Effort:
-        """The phase's effort with the contractor's own hours in place of the ``usual`` ones."""
+        """The phase's effort with the contractor's own hours in place of the ``usual`` ones, which no pace scales."""
         if self.each is not None and usual.per:
-            return Effort(self.hours or 0.0, self.each, usual.per)
+            return Effort(self.hours or 0.0, (Rate(self.each, usual.per),), usual.per)
         return usual if self.hours is None else Effort(self.hours)
 
 
@@ -221,7 +219,7 @@ def phases_for(job: JobSpec, changes: Mapping[str, PhaseChange] | None = None) -
                 phase,
                 after=after,
                 checks=tuple(key for key in phase.checks if key not in change.without_checks),
-                effort=change.effort(phase.effort),
+                effort=change.effort(phase.effort.at(job.rules.figure("pace"))),
                 cautions=(*phase.cautions, *(text for fact, text in phase.cautions_of if fact in known)),
             )
         )

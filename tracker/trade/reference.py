@@ -20,6 +20,7 @@ from types import ModuleType
 import tracker.trade
 from tracker.trade.beam_tables import BEAM_JOIST_SPANS_FT, BEAM_SOURCES, BEAM_SPANS_IN, BeamTable
 from tracker.trade.checks.registry import CHECKS
+from tracker.trade.effort import Effort
 from tracker.trade.lengths import FOOT, INCH, Unit, exact_small
 from tracker.trade.loads import (
     RIMS,
@@ -30,7 +31,7 @@ from tracker.trade.loads import (
     post_area_ft2,
 )
 from tracker.trade.movement import ROWS, Grain
-from tracker.trade.phases import PHASES, Effort, Phase
+from tracker.trade.phases import PHASES, Phase
 from tracker.trade.rules import RULES, RuleKind, show_rule
 from tracker.trade.span_math import DEAD_TABLE_PSF, LIVE_LEAST_PSF, load_cases, member_span, overhang_in
 from tracker.trade.span_tables import (
@@ -47,7 +48,7 @@ from tracker.trade.span_tables import (
 from tracker.trade.spans import BEAM_TRIBUTARY, comparison_table
 
 _UNITS = {"INCH", "FOOT", "MM", "SIXTEENTH", "SIXTY_FOURTH", "THOUSANDTH", "TENTH_MM"}
-_OWN_SECTIONS = {"RULES", "PHASES", "CHECKS", "BY_KEY", "ROWS"}
+_OWN_SECTIONS = {"RULES", "PHASES", "EFFORTS", "CHECKS", "BY_KEY", "ROWS"}
 _INTRO = """\
 # Figures
 
@@ -226,8 +227,7 @@ def _rules() -> list[str]:
 
 
 def _hours(effort: Effort) -> str:
-    each = f" + {effort.rate:g} x {effort.per}" if effort.rate else ""
-    return f"{effort.fixed:g}{each}"
+    return " + ".join((f"{effort.fixed:g}", *(f"{rate.hours:g} x {rate.per}" for rate in effort.rates)))
 
 
 def _phase_row(number: int, phase: Phase) -> list[str]:
@@ -241,7 +241,7 @@ def _phase_row(number: int, phase: Phase) -> list[str]:
 def _phases() -> list[str]:
     header = ("", "phase", "", "hold", "when", "person-hours", "checks", "must still be good", "waits by rule")
     rows = (_phase_row(number, phase) for number, phase in enumerate(PHASES, 1))
-    words = "Order, hold points and what each measures: common practice. Hours: planning figures of our own."
+    words = "Order, hold points and what each measures: common practice. Hours: the constants of `effort` say which are published."
     return ["## Phases", "", words, "", *_table(header, rows)]
 
 

@@ -142,6 +142,8 @@ RULES: tuple[Rule, ...] = (
          "some states cap it: from memory, California Business and Professions Code 7159.5, 10 % or $1,000, the lesser", decimals=2),
     Rule("draw_frame", "draw when the frame is signed off, share of the price in percent", _P, 4000, OWN, decimals=2),
     Rule("draw_boards", "draw when the deck boards are signed off, share in percent; the last draw is the rest", _P, 3000, OWN, decimals=2),
+    Rule("pace", "hours your crews take where the planning figures say 100; hours of a phase that you set yourself stand as set",
+         _C, 100, OWN, least=10, most=500),
     Rule("hours_few", "jobs under which hours per unit are too few to go by", _C, 5, OWN, least=2, most=100),
 )  # fmt: skip
 
