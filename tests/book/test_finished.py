@@ -129,8 +129,8 @@ def test_a_house_rule_that_skips_the_phase_that_was_left_finishes_the_job(book: 
 def test_the_pace_of_finished_jobs_is_hours_worked_over_hours_estimated(book: Book, hand: Hand) -> None:
     with book.reading() as session:
         assert paces(book, session, DAY) == ()
-    # Layout is estimated at 3 h: 2 x 2 h 15 are half as much again. Hours of a job that is still open tell nothing.
-    log_text(book, hand, "26-101", "2 x 2h15 layout")
+    # Layout is estimated at 59 min, 0.55 h and 0.003 h for each of 143 sq ft: 2 x 59 min are twice as much. Hours of a job that is still open tell nothing.
+    log_text(book, hand, "26-101", "2 x 59 min layout")
     log_text(book, hand, "26-102", "2 x 8h layout")
     with book.reading() as session:
-        assert paces(book, session, DAY) == (Fraction(3, 2),)
+        assert paces(book, session, DAY) == (Fraction(2),)

@@ -134,11 +134,14 @@ def test_over_a_weekend_the_next_working_day_is_monday(book: Book, hand: Hand) -
     assert [d.lot for d in view.coming] == ["L1"]
 
 
-def test_short_material_is_told_once_a_job_from_the_day_to_order_on(book: Book, take: Callable[..., str]) -> None:
+def test_short_material_is_told_once_a_job_and_day_from_the_day_to_order_on(
+    book: Book, take: Callable[..., str]
+) -> None:
     code = take()
-    (short,) = needs(book, Worry.SHORT)
-    assert (short.job, short.place.room) == (code, Room.BUY)
-    assert "order" in short.do
+    shorts = needs(book, Worry.SHORT)
+    assert {(short.job, short.place.room) for short in shorts} == {(code, Room.BUY)}
+    assert all("order" in short.do for short in shorts)
+    assert len({(short.due, short.why.rpartition("; needed ")[2]) for short in shorts}) == len(shorts) >= 1
     view = morning(book, DAY)
     assert all(need.to_buy and need.needed_on <= view.next_working_day for need in view.pick_up)
 
