@@ -40,7 +40,7 @@ from tracker.book.punch import add_punch
 from tracker.book.readings import record, waive
 from tracker.book.receiving import inspect, receive_ticket
 from tracker.book.undoing import correct, undo
-from tracker.book.views import FarMoreError, IdUsedError, Recorded, SamePaymentError, TakeResult
+from tracker.book.views import FarMoreError, IdUsedError, Recorded, SameAgainError, TakeResult
 from tracker.errors import TrackerError
 from tracker.planning.daysoff import OffDay
 from tracker.trade.jobfile import parse_job_bytes
@@ -283,7 +283,7 @@ def test_the_same_payment_is_refused_until_it_is_meant(book: Book, hand: Hand) -
     assert receive_payment(
         book, hand, CODE, 50_000, "check 118", entry_id=identity
     ).already  # repeated, not asked about
-    with pytest.raises(SamePaymentError, match="payment 1 ") as caught:
+    with pytest.raises(SameAgainError, match="payment 1 ") as caught:
         receive_payment(book, hand, CODE, 50_000, " Check  118 ")
     assert caught.value.exit_code == 1
     meant = receive_payment(book, hand, CODE, 50_000, "check 118", anyway=True)

@@ -150,6 +150,13 @@ def test_the_same_command_typed_twice_records_twice(walked: Deck) -> None:
     assert not list(walked.home.glob(".*unanswered*"))
 
 
+def test_the_same_numbers_typed_twice_are_told(walked: Deck) -> None:
+    first = walked("check", "101", "square", *RACKED, "--as", "R. Stone").out
+    again = walked("check", "101", "square", *RACKED).out
+    assert "the same numbers" not in first
+    assert "note: R. Stone recorded the same numbers, Tue 12 May; both stand, and either can be taken back" in again
+
+
 def test_a_correction_names_the_reading_it_corrects(walked: Deck) -> None:
     wrong = walked("check", "101", "square", *RACKED, "--json").json["id"]
     right = walked("check", "101", "square", *SQUARE, "--corrects", wrong)

@@ -346,6 +346,30 @@ async def test_a_correction_says_what_another_window_has_read_since(path: Path) 
     assert [reading.corrects for reading in check.readings] == ["", "", older]
 
 
+async def test_the_same_numbers_saved_from_two_windows_are_asked_about(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await open_check(hands, "Frame", "square")
+        await enter(hands, ("144", *RACKED[1:]))
+        in_book(path, lambda book: record(book, hand("R. Stone", NOW, "phone"), "26-101", "square", list(RACKED)))
+        await hands.press("ctrl+s", until="Is this another one?")
+        assert "R. Stone recorded the same numbers, Tue 12 May. Is" in hands.said
+        await hands.press("enter", until="Nothing was recorded; what you typed stays")
+        assert len(stored(path, "square").readings) == 1
+        await hands.press("ctrl+s", until="Is this another one?")
+        await hands.press("down", "enter", until="failed")
+        await hands.until(lambda: isinstance(hands.app.screen, JobScreen))
+    assert len(stored(path, "square").readings) == 2
+
+
+async def test_numbers_that_were_known_are_measured_again_without_a_question(path: Path) -> None:
+    in_book(path, lambda book: record(book, hand("R. Stone", NOW, "phone"), "26-101", "square", list(RACKED)))
+    async with at_the_keys(path) as hands:
+        await open_check(hands, "Frame", "square")
+        await enter(hands, RACKED)
+        await hands.press("ctrl+s", until="failed")
+    assert len(stored(path, "square").readings) == 2
+
+
 async def test_a_correction_left_as_a_draft_is_one_still_when_it_comes_back(path: Path) -> None:
     wrong = read(path, *RACKED)
     async with at_the_keys(path) as hands:

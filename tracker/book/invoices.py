@@ -25,7 +25,7 @@ from tracker.book.once import once
 from tracker.book.opening import Book
 from tracker.book.people import known, must_waive
 from tracker.book.state import JobState
-from tracker.book.views import Recorded, SamePaymentError
+from tracker.book.views import Recorded, SameAgainError
 from tracker.errors import InputError, RefusedError
 from tracker.planning.cents import share_out
 from tracker.text import NOTE_LIMIT, accept, clean, listing, near
@@ -227,7 +227,7 @@ def receive_payment(
 ) -> Recorded:
     """Record money received (or, with ``back``, paid back to the client, at most the client's credit).
 
-    Raises SamePaymentError when a payment of that amount with the same ``how`` stands already, unless it is another one
+    Raises SameAgainError when a payment of that amount with the same ``how`` stands already, unless it is another one
     ``anyway``.
     """
     with book.writing() as session:
@@ -264,7 +264,7 @@ def receive_payment_in(
     if (same := _same_payment(ledger, body["cents"], body["how"])) is not None:
         told = _payment_words(same, hand.day)
         if not anyway:
-            raise SamePaymentError(f"{told} is recorded of {job.code} already", "if this is another one, add --anyway")
+            raise SameAgainError(f"{told} is recorded of {job.code} already", "if this is another one, add --anyway")
         notices.append(f"{told} stands too: if it is one and the same, take one of them back")
     after = ledger.invoiced_cents - ledger.paid_cents - body["cents"]
     stands = f"{format_money(after)} is due" if after > 0 else "nothing is due"

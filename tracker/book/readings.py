@@ -20,13 +20,13 @@ from tracker.book.once import once
 from tracker.book.opening import Book
 from tracker.book.people import known, must_waive
 from tracker.book.state import WAIT, JobState
-from tracker.book.views import CheckState, ReadingView, Recorded, Tried
+from tracker.book.views import CheckState, ReadingView, Recorded, SameAgainError, Tried
 from tracker.errors import ConflictError, InputError, InputErrors, RefusedError
 from tracker.text import NOTE_LIMIT, accept, clean, listing, near
 from tracker.trade.checks.base import Case, incomplete
 from tracker.trade.checks.registry import JobCheck
 from tracker.trade.dates import format_day
-from tracker.trade.readings import parse_readings, readings_of
+from tracker.trade.readings import Readings, parse_readings, readings_of
 
 READING_LIMIT = 2000
 
@@ -82,7 +82,7 @@ def record(
     *,
     entry_id: str | None = None,
     corrects: str = "",
-    newest: str = "",
+    newest: str | None = None,
     receive: bool = False,
     anyway: bool = False,
 ) -> Recorded:
@@ -90,10 +90,11 @@ def record(
 
     ``corrects`` is an earlier reading of the same check that this one replaces, by its id or as the history numbers it; both stay in the book, and it
     counts from the place of that one: a newer reading still decides. ``newest`` is the id of the reading in force that the
-    person knew of: ReadSinceError is raised when a reading is to be corrected and another one has been read since. With
-    ``receive`` pieces that a delivery check counts beyond what has come are received in the same transaction. Raises
-    InputErrors when a value cannot be read, CountsApartError when the lots say otherwise, FarMoreError when far more were
-    counted than are due and it is not ``anyway``: then nothing is written.
+    person knew of, empty where there was none: ReadSinceError is raised when a reading is to be corrected and another one has
+    been read since. With ``receive`` pieces that a delivery check counts beyond what has come are received in the same
+    transaction. Raises InputErrors when a value cannot be read, CountsApartError when the lots say otherwise, and, unless it is
+    ``anyway``, FarMoreError when far more were counted than are due and SameAgainError when the same numbers were recorded since
+    ``newest``: then nothing is written. Where nobody says what was known, the same numbers on one day are told and recorded.
     """
     with book.writing() as session:
         return record_in(
@@ -112,7 +113,7 @@ def record_in(
     entry_id: str | None = None,
     corrects: str = "",
     *,
-    newest: str = "",
+    newest: str | None = None,
     receive: bool = False,
     anyway: bool = False,
     lots: Collection[str] | None = None,
@@ -130,6 +131,10 @@ def record_in(
     readings = parse_readings(check.check.form(case), tokens, state.file.unit, hand.day)
     if not readings.entered:
         raise InputError(f"no value given for {check.check.title.lower()}", check.check.asks)
+    same = _same_again(state, check, readings, newest) if not corrects else None
+    told = f"{clean(same.who)} recorded the same numbers, {format_day(same.day, hand.day)}" if same is not None else ""
+    if told and newest is not None and not anyway:
+        raise SameAgainError(told, "take the reading back if it was not measured twice")
     booked: tuple[str, ...] = ()
     if check.key == DELIVERY and (apart := counts_apart(state, readings, lots)):
         if not receive:
@@ -150,9 +155,24 @@ def record_in(
     )  # fmt: skip
     done = append(session, hand, draft, entry_id)
     after = load_job(book, session, code, hand.day)
-    notices = booked + done.notices + _older(after, check, done.id) + _undone(state, after, check)
+    twice = (f"{told}; both stand, and either can be taken back",) if told and newest is None else ()
+    notices = booked + twice + done.notices + _older(after, check, done.id) + _undone(state, after, check)
     verdict = answer.verdict.value.upper() if answer.verdict else ""
     return Recorded(done.id, False, f"{check.check.title} {verdict}: {answer.headline}", notices, (), answer)
+
+
+def _same_again(state: JobState, check: JobCheck, readings: Readings, newest: str | None) -> ReadingView | None:
+    """The reading in force when it has the same numbers, the person did not know of it and nothing asks for another."""
+    last = state.check_folds[check.key].last
+    if last is None or state.check_states[check.key] not in (CheckState.PASSED, CheckState.FAILED):
+        return None
+    if last.id == newest or (newest is None and last.day != state.today):
+        return None
+    try:
+        before = readings_of(check.check.form(state.case(check)), last.entered, state.file.unit, last.day)
+    except InputError:  # the form is another one by now
+        return None
+    return last if (before.values, before.rows) == (readings.values, readings.rows) else None
 
 
 class ReadSinceError(ConflictError):

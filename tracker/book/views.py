@@ -490,8 +490,8 @@ class FarMoreError(RefusedError):
     """Far more pieces than are due or needed: refused until it is said on purpose that they are right. Exit 1."""
 
 
-class SamePaymentError(RefusedError):
-    """A payment of the same amount with the same words stands already: refused until it is said that this is another. Exit 1."""
+class SameAgainError(RefusedError):
+    """The same payment or the same readings stand already: refused until it is said that this is another. Exit 1."""
 
 
 class IdUsedError(ConflictError):

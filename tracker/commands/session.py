@@ -174,14 +174,14 @@ class Session:
         return recorded
 
     def on_purpose(self, record: Callable[[bool], Recorded], *, anyway: bool) -> Recorded:
-        """Do ``record(anyway)``; where the same payment stands already a person at a terminal is asked, and on a yes it is
-        done anyway. Raises SamePaymentError where nobody can be asked, RefusedError on a no.
+        """Do ``record(anyway)``; where the same stands already a person at a terminal is asked, and on a yes it is
+        done anyway. Raises SameAgainError where nobody can be asked, RefusedError on a no.
         """
-        from tracker.book.views import SamePaymentError
+        from tracker.book.views import SameAgainError
 
         try:
             return record(anyway)
-        except SamePaymentError as error:
+        except SameAgainError as error:
             if self.json or not (on_terminal(sys.stdin) and on_terminal(sys.stdout)):
                 raise
             told = error.message

@@ -5,12 +5,15 @@ a payment is another one; and a form that says something else than what was reco
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
+from typing import TypeVar
 
 from tracker.book.views import IdUsedError, Recorded
 from tracker.errors import ConflictError, RefusedError
 from tracker.screens.choice import steps
 from tracker.screens.clears import by_keys
 from tracker.screens.desk import Desk
+
+T = TypeVar("T")
 
 
 class NotSoManyError(RefusedError):
@@ -38,16 +41,16 @@ async def with_receipt(desk: Desk, ask: Callable[[bool, bool], Awaitable[Recorde
     return await ask(True, far) if chosen == "receive" else None
 
 
-async def another(desk: Desk, ask: Callable[[bool], Awaitable[Recorded]]) -> Recorded:
-    """Record a payment by ``ask(False)``; where the same one stands already, ask, and on a yes record by ``ask(True)``.
+async def another(desk: Desk, ask: Callable[[bool], Awaitable[T]]) -> T:
+    """Record a payment or readings by ``ask(False)``; where the same stand already, ask, and on a yes record by ``ask(True)``.
 
     Raises RefusedError when it is the same one after all, and what ``ask`` raises.
     """
-    from tracker.book.views import SamePaymentError
+    from tracker.book.views import SameAgainError
 
     try:
         return await ask(False)
-    except SamePaymentError as error:
+    except SameAgainError as error:
         message = by_keys(error.message)
     lines = [("same", "no: it is that one; nothing is recorded"), ("yes", "yes: another one, record it too")]
     chosen = await desk.push_screen_wait(steps(f"{message}. Is this another one?", lines))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from textual import events
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
@@ -15,7 +17,7 @@ from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.asking import Question
 from tracker.screens.cells import Cell, Fields, takes
-from tracker.screens.countask import other_now, with_receipt
+from tracker.screens.countask import another, other_now, with_receipt
 from tracker.screens.drafts import Draft
 from tracker.screens.forms import FormScreen
 from tracker.screens.frame import shows, writes
@@ -394,15 +396,15 @@ class ReadingScreen(FormScreen[Recorded | None]):
         self.tell("saving…")
         hand, key = self.desk.hand(), self.check.key
 
-        async def ask(receive: bool, anyway: bool) -> Recorded:
+        async def ask(again: bool, receive: bool, far: bool) -> Recorded:
             return await self.desk.ask(
                 record, hand, self.code, key, tokens,
                 entry_id=draft.entry_id, corrects=draft.corrects, newest=self.newest, receive=receive,
-                anyway=anyway,
+                anyway=again or far,
             )  # fmt: skip
 
         try:
-            result = await with_receipt(self.desk, ask)
+            result = await another(self.desk, lambda again: with_receipt(self.desk, partial(ask, again)))
         except ReadSinceError as error:
             self.newest = error.newest
             self.turn_down(f"{error.message}. It decides; save again to correct the older one all the same")
