@@ -172,3 +172,12 @@ def test_supports_are_checked_where_there_are_some() -> None:
     assert BLOCK_LEVEL.applies(job, GROUND)
     assert BLOCK_LEVEL.applies(job, RAISED)
     assert not BLOCK_LEVEL.applies(job, replace(GROUND, support=Support.PLATFORM))
+
+
+def test_the_level_checks_advise_by_what_is_under_the_points() -> None:
+    # Common practice: posts are trimmed to one line, blocks bedded again, over 1/2 in of shims.
+    raised = case_of(replace(RAISED, height_nm=inch(66)))
+    posts = judged(BLOCK_LEVEL, "P1=0 P2=2 P3=0 P4=0 P5=0 P6=0", raised)
+    assert posts.verdict is Verdict.FAILED and posts.moves[1] == "P2: 2 in off"
+    assert "longer" in judged(LEVEL, "A=0 B=0 C=0 D=2", raised).moves[1]
+    assert any("re-bed its block" in move for move in judged(LEVEL, "A=0 B=0 C=0 D=2").moves)

@@ -10,7 +10,7 @@ from tests.trade.geometry_cases import inch
 from tracker.errors import InputError
 from tracker.trade.answer import Verdict
 from tracker.trade.lengths import INCH, MM, SIXTEENTH, Unit
-from tracker.trade.level import STOCK_INCH, STOCK_MM, Fall, Side, fit_plane, level_answer, stack
+from tracker.trade.level import STOCK_INCH, STOCK_MM, Fall, Side, Under, fit_plane, level_answer, stack
 from tracker.trade.rules import Rules
 
 CORNERS = {"A": (0, 0), "B": (inch(120), 0), "C": (inch(120), inch(144)), "D": (0, inch(144))}
@@ -154,9 +154,25 @@ def test_what_is_not_on_hand_is_cut() -> None:
     assert "cut a block to fit" in answer.moves[1]
 
 
-def test_a_tall_pile_of_shims_becomes_one_block() -> None:
-    answer = level_answer(heights(A=0, B=0.6875), Unit.INCH, rules=Rules())
-    assert "cut one block" in answer.moves[1]  # loose shims no higher than 1/2 in: common practice
+@pytest.mark.parametrize(("low", "re_bed"), [(0.5, False), (0.5625, True), (2.0, True)])
+def test_shims_stack_half_an_inch_and_then_a_block_is_bedded_again(low: float, re_bed: bool) -> None:
+    # Common practice: shims at most 1/2 in high, else bedded again; a house rule may say another height.
+    answer = level_answer(heights(A=0, B=-low), Unit.INCH, rules=Rules(), under=Under.BLOCKS)
+    assert ("re-bed its block" in answer.moves[1]) is re_bed
+    assert (answer.answer["stacks"]["B"] == "re-bed") is re_bed  # type: ignore[index,call-overload]
+    house = level_answer(heights(A=0, B=-low), Unit.INCH, rules=Rules({"shim_most": inch(3)}), under=Under.BLOCKS)
+    assert not any("re-bed" in move for move in house.moves)
+
+
+def test_posts_are_trimmed_to_the_lowest_and_never_shimmed() -> None:
+    # Common practice: a level line at the lowest post, the others cut to it.
+    answer = level_answer(heights(P1=0, P2=1.5, P3=0.5), Unit.INCH, rules=Rules(), under=Under.POST_TOPS)
+    assert answer.verdict is Verdict.FAILED
+    assert (answer.answer["low_point"], answer.answer["trim_in"]) == ("P1", {"P1": 0, "P2": 1.5, "P3": 0.5})
+    assert answer.moves[1:3] == ("P2: 1-1/2 in off", "P3: 1/2 in off")
+    assert not any("put " in move or "under it" in move for move in answer.moves)
+    frame = level_answer(heights(A=0, B=-2), Unit.INCH, rules=Rules(), under=Under.POSTS)
+    assert "set a post 2 in longer" in frame.moves[1] and "no stack of shims" in frame.moves[1]
 
 
 @pytest.mark.parametrize(

@@ -210,24 +210,47 @@ def draw_level(tried: Tried, width: int, height: int, ascii_only: bool) -> tuple
     points = support_points(case) if tried.check == "block-level" else frame_points(case.platform)
     read = tried.readings.column("height")
     needs = {name: nm for name, inch in figures(tried, "blocks_in").items() if (nm := nm_of(inch)) is not None}
-    high = text_of(tried, "high_point")
+    trims = {name: nm for name, inch in figures(tried, "trim_in").items() if (nm := nm_of(inch)) is not None}
+    high, low = text_of(tried, "high_point"), text_of(tried, "low_point")
     labels: dict[str, tuple[str, str, str]] = {}
     for name in points:
         if name == high:
             labels[name] = ("▲", "high", GOOD)
+        elif low and name == low:
+            labels[name] = ("▲", "low", GOOD)
         elif name in needs:
-            low = needs[name] > case.rules.figure("level")
-            labels[name] = ("●", f"+{short(needs[name], unit)}", BAD if low else "")
+            far = needs[name] > case.rules.figure("level")
+            labels[name] = ("●", f"+{short(needs[name], unit)}", BAD if far else "")
+        elif name in trims:
+            far = trims[name] > case.rules.figure("level")
+            labels[name] = ("●", f"-{short(trims[name], unit)}", BAD if far else "")
         elif name in read:
             labels[name] = ("●", short(read[name], unit), "")
         else:
             labels[name] = ("·", "?", QUIET)
-    words = _level_words(tried, needs, high, [name for name in points if name not in read])
+    unread = [name for name in points if name not in read]
+    words = _trim_words(tried, trims, low, unread) if low else _level_words(tried, needs, high, unread)
 
     def draw(columns: int, rows: int) -> Sequence[Row]:
         return _plan(tried, points, labels, columns, rows, ascii_only)
 
     return compose(draw, words, width, height, ascii_only=ascii_only, rows=_ROWS_PER_FRAME, tall=True)
+
+
+def _trim_words(tried: Tried, trims: Mapping[str, float], low: str, unread: Sequence[str]) -> list[Word]:
+    """Post tops: what comes off each to stand at the lowest."""
+    unit = tried.case.job.unit
+    good = tried.answer is not None and tried.answer.verdict is Verdict.PASSED
+    out: list[Word] = [(f"▲ {low} is the lowest: the others are trimmed to it", GOOD)]
+    high = sorted((name for name in trims if trims[name] > 0), key=lambda name: -trims[name])
+    if not good:
+        out.append(
+            (f"to come off, {unit.value}: {', '.join(f'{name} {short(trims[name], unit)}' for name in high)}", "")
+        )
+    if unread:
+        out.append((f"not read: {listing(unread, 'and')}", QUIET))
+    out.append((f"- is how much comes off a post, {_UNITS[unit]}; the front is at the bottom", QUIET))
+    return out
 
 
 def _level_words(tried: Tried, needs: Mapping[str, float], high: str, unread: Sequence[str]) -> list[Word]:
@@ -242,6 +265,7 @@ def _level_words(tried: Tried, needs: Mapping[str, float], high: str, unread: Se
     for name in () if good or len(low) > _STACKS_TOLD else low:
         stack = str(stacks.get(name) or "")
         put = f": {stack} under it" if stack not in ("", "nothing", "none on hand") else ""
+        put = f": {stack}" if stack in ("re-bed", "longer post") else put
         out.append((f"{name} up {format_small(needs[name], unit)}{put}", ""))
     if good:
         most = format_small(max(needs.values(), default=0), unit)

@@ -1,5 +1,5 @@
-"""Is a frame level, and if not: what goes under each point to bring it up to the highest. Nothing is ever
-lowered.
+"""Is a frame level, and if not: what brings each point up to the highest. Blocks and frames are never lowered; shims go no
+higher than the house says, and what wants more is bedded again. Posts are trimmed to the lowest before a beam lies on them.
 
 Heights are of the frame, larger is higher, unless they were read on a rod (larger is lower). Positions are
 measured from the front left corner: x to the right, y to the back. All lengths are whole nanometres. Method
@@ -8,7 +8,7 @@ and tolerance are common practice; the plane is an ordinary least-squares fit.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -21,7 +21,6 @@ from tracker.trade.rules import Rules
 STOCK_INCH = (3 * INCH // 2, 3 * INCH // 4, INCH // 2, INCH // 4, INCH // 8, INCH // 16)
 STOCK_MM = (38 * MM, 19 * MM, 12 * MM, 6 * MM, 3 * MM, MM)
 MOST_APART = 3 * FOOT
-LOOSE_SHIMS = INCH // 2
 _CLOSE = INCH // 32
 _MOST_STACKS = 20_000
 SOURCE = "least-squares plane; tolerance: common practice"
@@ -31,6 +30,19 @@ CAUTION = (
 )
 
 Position = tuple[int, int]
+
+
+class Under(StrEnum):
+    """What is read, and what is under it, which decides how it is brought to one height."""
+
+    UNKNOWN = "unknown"
+    BLOCKS = "blocks"
+    """Blocks on the ground, or a frame on them."""
+    WOOD_BLOCKS = "wood blocks"
+    POSTS = "posts"
+    """A frame on posts."""
+    POST_TOPS = "post tops"
+    """Tops of posts that carry nothing yet."""
 
 
 class Side(StrEnum):
@@ -153,12 +165,14 @@ def level_answer(
     rod: bool = False,
     rules: Rules | None = None,
     notes: Sequence[str] = (),
+    under: Under = Under.UNKNOWN,
 ) -> Answer:
     """Return how level the points are and what to put under each.
 
     ``points`` holds heights by name (readings down from a level line with ``rod``). Keys: ``high_point``,
     ``blocks_in`` the rise each point needs (0 for the highest), ``stacks`` its text, ``spread_in`` with the
-    planned fall taken out; with three positions not on a line also ``rise_right_in_per_ft``,
+    planned fall taken out (a stack over the house's ``shim_most`` is ``re-bed``, under a frame on posts ``longer post``). Of
+    post tops ``low_point`` and ``trim_in``, what comes off each post, stand in place of the first three; with three positions not on a line also ``rise_right_in_per_ft``,
     ``rise_back_in_per_ft`` and ``out_of_plane_in``. It carries a verdict when a ``tolerance_nm`` or ``rules``
     are given. Raises InputError for fewer than two points, heights far apart, or a fall without positions.
     """
@@ -179,12 +193,20 @@ def level_answer(
     stacks = {name: stack(need, thicknesses, tolerance) for name, need in needs.items()}
     plane = fit_plane(heights, positions)
     level = spread <= tolerance
-    answer: dict[str, Plain] = {
-        "high_point": high,
-        "blocks_in": {name: need / INCH for name, need in needs.items()},
-        "stacks": {name: _stack_text(pieces, unit) for name, pieces in stacks.items()},
-        "spread_in": spread / INCH,
-    }
+    lowest = min(true, key=lambda name: true[name])
+    trims = {name: nm - true[lowest] for name, nm in true.items()}
+    tall = {name for name, need in needs.items() if need > rules.figure("shim_most") + MM // 2}
+    answer: dict[str, Plain] = {"spread_in": spread / INCH}
+    if under is Under.POST_TOPS:
+        answer |= {"low_point": lowest, "trim_in": {name: nm / INCH for name, nm in trims.items()}}
+    else:
+        answer |= {
+            "high_point": high,
+            "blocks_in": {name: need / INCH for name, need in needs.items()},
+            "stacks": {
+                name: _INSTEAD[under] if name in tall else _stack_text(pieces, unit) for name, pieces in stacks.items()
+            },
+        }
     if plane:
         answer |= {
             "rise_right_in_per_ft": plane.rise_right_nm / INCH,
@@ -196,14 +218,19 @@ def level_answer(
     return Answer(
         headline=f"level: {amount} from high to low, {limit.text} allowed"
         if level
-        else f"out of level: {amount} from high to low; {high} is the high point",
+        else f"out of level: {amount} from high to low; "
+        + (f"{lowest} is the lowest" if under is Under.POST_TOPS else f"{high} is the high point"),
         inputs=_inputs(points, positions, fall, rod),
         answer=answer,
         working=(*_working(points, true, high, needs, fall, plane, unit, rod), *notes),
         source=SOURCE,
         verdict=(Verdict.PASSED if level else Verdict.FAILED) if judged else None,
-        moves=() if level else _moves(high, needs, stacks, unit),
-        limits=(limit,),
+        moves=()
+        if level
+        else _trims(lowest, trims, unit)
+        if under is Under.POST_TOPS
+        else _moves(high, needs, stacks, tall, under, unit),
+        limits=(limit,) if under is Under.POST_TOPS else (limit, rules.limit("shim_most", unit)),
         caution=CAUTION,
     )
 
@@ -230,18 +257,57 @@ def _stack_text(pieces: tuple[int, ...] | None, unit: Unit) -> str:
     return " + ".join(f"{n} × {part}" if n > 1 else part for n, part in zip(counts, parts, strict=True)) or "nothing"
 
 
+_INSTEAD = {
+    Under.UNKNOWN: "re-bed", Under.BLOCKS: "re-bed", Under.WOOD_BLOCKS: "re-bed", Under.POSTS: "longer post",
+    Under.POST_TOPS: "",
+}  # fmt: skip
+"""In place of a stack of shims that would be too high."""
+
+
+def _higher(under: Under, amount: str) -> str:
+    """How a point comes up by more than shims may."""
+    re_bed = f"re-bed its block: lift it, bring the bed up {amount} in compacted stone and set it again"
+    return {
+        Under.BLOCKS: f"{re_bed}; blocks are not stacked on shims",
+        Under.WOOD_BLOCKS: f"cut a taller block, nailed to the frame, or bring the ground under it up {amount}, compacted",
+        Under.POSTS: f"jack it and set a post {amount} longer there, or trim the other posts; no stack of shims on a post",
+    }.get(under, f"{re_bed}; on posts trim the others to it")
+
+
+def _trims(low: str, trims: Mapping[str, float], unit: Unit) -> tuple[str, ...]:
+    """Posts are cut to one line, the lowest."""
+    out = [
+        f"mark the height of {low}, the lowest, on every post from one level line, and trim to it; no shims on a post"
+    ]
+    out += [
+        f"{name}: {format_small(nm, unit)} off"
+        for name, nm in sorted(trims.items(), key=lambda item: -item[1])
+        if nm >= _CLOSE
+    ]
+    return (
+        *out,
+        f"is {low} too low for the deck's height, set a longer post there first",
+        "then read every point again",
+    )
+
+
 def _moves(
-    high: str, needs: Mapping[str, float], stacks: Mapping[str, tuple[int, ...] | None], unit: Unit
+    high: str,
+    needs: Mapping[str, float],
+    stacks: Mapping[str, tuple[int, ...] | None],
+    tall: Set[str],
+    under: Under,
+    unit: Unit,
 ) -> tuple[str, ...]:
     out = [f"leave {high} where it is and bring the others up to it"]
     for name, need in sorted(needs.items(), key=lambda item: -item[1]):
         pieces = stacks[name]
-        if pieces is None:
+        if name in tall:
+            out.append(f"{name}: up {format_small(need, unit)}, {_higher(under, format_small(need, unit))}")
+        elif pieces is None:
             out.append(f"{name}: up {format_small(need, unit)}; nothing on hand makes it, cut a block to fit")
         elif pieces:
-            rest = sum(t for t in pieces if t <= LOOSE_SHIMS)
-            tail = "; cut one block instead of so many shims" if rest > LOOSE_SHIMS else ""
-            out.append(f"{name}: up {format_small(need, unit)}, put {_stack_text(pieces, unit)} under it{tail}")
+            out.append(f"{name}: up {format_small(need, unit)}, put {_stack_text(pieces, unit)} under it")
     return (*out, "then read every point again")
 
 

@@ -15,7 +15,7 @@ from tracker.trade.readings import Form, readings_of
 
 _BY_RULE: Mapping[str, tuple[str, ...]] = {
     "delivery": ("moisture_most_delivery",),
-    "block-level": ("level",),
+    "block-level": ("level", "shim_most"),
     "joist-spacing": ("joist_spacing", "sample_every"),
     "support": ("support_longest", "sample_every"),
 }

@@ -13,13 +13,13 @@ from tracker.trade.layout import block_name, contact_points
 from tracker.trade.lengths import INCH, MM, Unit, format_length, format_small
 from tracker.trade.level import CAUTION as LIFTING
 from tracker.trade.level import SOURCE as LEVEL_SOURCE
-from tracker.trade.level import Fall, Position, Side, level_answer
+from tracker.trade.level import Fall, Position, Side, Under, level_answer
 from tracker.trade.outline import Clip, Corner, CutOut
 from tracker.trade.plausible import near_plan
 from tracker.trade.posts import stand_of
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.sixtapes import six_tapes_answer
-from tracker.trade.spec import JobSpec, Platform
+from tracker.trade.spec import JobSpec, Platform, Support
 from tracker.trade.square import CAUTION as PUSHING
 from tracker.trade.square import SOURCE as SQUARE_SOURCE
 from tracker.trade.square import expected_diagonal, square_answer
@@ -220,7 +220,7 @@ def _frame_level_form(case: Case) -> Form:
 
 def _block_level_form(case: Case) -> Form:
     blocks = "top of each block: joist number from the left, then a, b, c from the front"
-    stands = {stand_of(case.platform, beam) for beam in case.platform.beams}
+    stands = _stands(case.platform)
     stand = "post" if "post" in stands else next(iter(stands), "footing")
     posts = f"top of each {stand}, counted from the left"
     help_text = blocks if case.platform.on_blocks else posts
@@ -239,7 +239,9 @@ def _fall(readings: Readings, unit: Unit) -> Fall | None:
     return Fall(per_ft, Side(readings.word("toward", Side.FRONT.value)))
 
 
-def _judge_level(case: Case, readings: Readings, positions: Mapping[str, Position], wanted: Sequence[str]) -> Answer:
+def _judge_level(
+    case: Case, readings: Readings, positions: Mapping[str, Position], wanted: Sequence[str], under: Under
+) -> Answer:
     heights = readings.column("height")
     if lacking := [name for name in wanted if name not in heights]:
         return incomplete(f"the height at {listing(lacking, 'and')}", source=LEVEL_SOURCE)
@@ -252,11 +254,26 @@ def _judge_level(case: Case, readings: Readings, positions: Mapping[str, Positio
         rod=readings.word("reads") == "rod",
         rules=case.rules,
         notes=[f"not read: {', '.join(unread)}"] if unread else (),
+        under=under,
     )
 
 
+def _stands(platform: Platform) -> set[str]:
+    """What its beams stand on."""
+    return {stand_of(platform, beam) for beam in platform.beams}
+
+
+def _under(platform: Platform) -> Under:
+    """What a frame stands on, as far as the job says."""
+    if platform.support is Support.WOOD_BLOCKS:
+        return Under.WOOD_BLOCKS
+    if platform.support is Support.BLOCKS:
+        return Under.BLOCKS
+    return Under.POSTS if "post" in _stands(platform) else Under.UNKNOWN
+
+
 def _judge_frame_level(case: Case, readings: Readings) -> Answer:
-    return _judge_level(case, readings, frame_points(case.platform), "ABCD")
+    return _judge_level(case, readings, frame_points(case.platform), "ABCD", _under(case.platform))
 
 
 def _judge_block_level(case: Case, readings: Readings) -> Answer:
@@ -265,7 +282,8 @@ def _judge_block_level(case: Case, readings: Readings) -> Answer:
     if case.platform.on_blocks:
         first, last = (sum(1 for x, _ in points.values() if x == points[name][0]) for name in (names[0], names[-1]))
         names = [names[0], names[first - 1], names[-last], names[-1]]
-    return _judge_level(case, readings, points, names)
+    under = Under.POST_TOPS if _stands(case.platform) == {"post"} else _under(case.platform)
+    return _judge_level(case, readings, points, names, under)
 
 
 def _has_supports(job: JobSpec, platform: Platform) -> bool:
