@@ -271,8 +271,9 @@ def test_an_attached_deck_round_a_corner_of_the_house_has_two_ledgers() -> None:
     bay = CutOut(Corner.BACK_LEFT, 4 * FOOT, 2 * FOOT)
     plan = plan_frame(raised(16 * FOOT, 12 * FOOT, 126 * INCH, 3, cuts=(bay,)), Rules(), SITE)
     assert sorted(nm / FOOT for nm in plan.ledgers_nm) == [4, 12]
-    # Every joist hangs on one of them: 13 layout joists and the pair beside the cut-out.
-    assert plan.hangers == plan.joists == plan.nailed_ends == 15
+    # Every joist hangs on one of them: the two ends, 16 and 32 in, moved over to 16-3/4 and 32-3/4 so that 16 in are left to the pair
+    # beside the cut-out at 48, and eight from 64 to 176 in: 12, and the pair.
+    assert plan.hangers == plan.joists == plan.nailed_ends == 14
 
 
 def test_a_beam_under_a_clipped_corner_ends_with_the_platform() -> None:

@@ -50,11 +50,13 @@ def set_between(
     """The near faces of the joists between two members whose faces toward each other stand at ``low_nm`` and ``high_nm``.
 
     ``wanted_nm`` are the near faces the layout asks for. One too near a member (``least_clear_nm``) is left out; where
-    that leaves a bay wider than the spacing, a joist stands in the middle of it, on a whole 1/16 in or mm. Common practice.
+    that leaves a bay wider than the spacing, all of them move over by up to a thickness where that mends it, and else a joist
+    stands in the middle of it, on a whole 1/16 in or mm. Common practice.
     """
     least, widest = least_clear_nm(spacing_nm, thickness_nm), spacing_nm - thickness_nm
     grid = MM if thickness_nm % MM == 0 else SIXTEENTH
     kept = [near for near in wanted_nm if low_nm + least <= near <= high_nm - thickness_nm - least]
+    kept = _moved_over(kept, low_nm, high_nm - thickness_nm, widest, thickness_nm)
     found: list[int] = []
     start = low_nm
     for end in (*kept, high_nm):
@@ -66,6 +68,20 @@ def set_between(
             found.append(end)
             start = end + thickness_nm
     return tuple(found)
+
+
+def _moved_over(nears_nm: list[int], low_nm: int, last_nm: int, widest_nm: int, most_nm: int) -> list[int]:
+    """The joists between two members as far over as makes the first and the last bay no wider than the others; where they
+    are when no move of up to ``most_nm`` does. ``last_nm`` is where a joist against the far member would have its near face.
+    """
+    if not nears_nm:
+        return nears_nm
+    first, last = nears_nm[0] - low_nm - widest_nm, last_nm - nears_nm[-1] - widest_nm
+    if 0 < first <= most_nm and last + first <= 0:
+        return [near - first for near in nears_nm]
+    if 0 < last <= most_nm and first + last <= 0:
+        return [near + last for near in nears_nm]
+    return nears_nm
 
 
 def _check(length_nm: int, spacing_nm: int, thickness_nm: int) -> None:
