@@ -302,9 +302,9 @@ def test_check_and_take_off_count_the_same_nails(stem: str) -> None:
         case, plan = Case(job, platform, DAY), plan_frame(platform, job.rules, job.site)
         joints = FASTENERS.form(case).rows
         # As many everywhere as any joint takes.
-        typed = [f"{joint}=60" for joint in joints] + ["listed=yes"] * bool(plan.hangers)
+        typed = [f"{joint}=60" for joint in joints] + ["listed=yes"] * bool(plan.hung_ends)
         answer = judged(FASTENERS, typed, case).answer
-        assert answer["hanger_total"] == 10 * plan.hangers
+        assert answer["hanger_total"] == 10 * plan.hung_ends
         assert answer["total"] == nails_per_joint(platform.joists.size) * plan.nailed_ends
 
 

@@ -99,7 +99,7 @@ def raised(width: int, depth: int, at: int, posts: int, **changes: object) -> Pl
 def test_an_attached_deck_has_a_ledger_one_rim_hangers_and_posts() -> None:
     plan = plan_frame(raised(16 * FOOT, 12 * FOOT, 126 * INCH, 3), Rules(), SITE)
     assert (plan.rims, plan.ledgers_nm, plan.joists) == (1, (16 * FOOT,), 13)
-    assert (plan.hangers, plan.nailed_ends, plan.blocks) == (13, 13, 0)
+    assert (plan.hung_ends, plan.nailed_ends, plan.blocks) == (13, 13, 0)
     (beam,) = plan.beams
     # Board 1, joist 9-1/4, beam 11-1/4 in (PS 20 dry sizes, from memory: PS 20-20 Table 2) from 66 in leave 44-1/2 in.
     assert beam.post_nm * 2 == 89 * INCH
@@ -273,7 +273,7 @@ def test_an_attached_deck_round_a_corner_of_the_house_has_two_ledgers() -> None:
     assert sorted(nm / FOOT for nm in plan.ledgers_nm) == [4, 12]
     # Every joist hangs on one of them: the two ends, 16 and 32 in, moved over to 16-3/4 and 32-3/4 so that 16 in are left to the pair
     # beside the cut-out at 48, and eight from 64 to 176 in: 12, and the pair.
-    assert plan.hangers == plan.joists == plan.nailed_ends == 14
+    assert plan.hung_ends == plan.joists == plan.nailed_ends == 14
 
 
 def test_a_beam_under_a_clipped_corner_ends_with_the_platform() -> None:

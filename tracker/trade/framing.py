@@ -190,13 +190,19 @@ class FramePlan:
     @property
     def nailed_ends(self) -> int:
         """Joist ends nailed through a rim; ends on a ledger hang in hangers."""
-        return 2 * self.joists - self.hangers
+        return 2 * self.joists - self.hung_ends
 
     @property
-    def hangers(self) -> int:
-        """Joist hangers, one a joist on a ledger."""
+    def hangers(self) -> Mapping[int, int]:
+        """Joist hangers by how many plies each holds: one a joist line on a ledger, a doubled joist in one for both."""
         frame = self.outline.frame
-        return sum(len(frame.joists_on(rim)) for rim in frame.rims if rim.kind is RimKind.LEDGER)
+        hung = {joist.line for rim in frame.rims if rim.kind is RimKind.LEDGER for joist in frame.joists_on(rim)}
+        return Counter(line.plies for line in sorted(hung, key=lambda line: line.plies))
+
+    @property
+    def hung_ends(self) -> int:
+        """Joist ends in hangers, doubled joists counted twice."""
+        return sum(plies * number for plies, number in self.hangers.items())
 
 
 @lru_cache(maxsize=1024)

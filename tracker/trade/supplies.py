@@ -184,11 +184,13 @@ def _connectors(plan: FramePlan) -> Iterable[Line]:
         why = (f"one for each of {count(posts, 'post')} of the beam",)
         yield Line(f"post base {size}", f"post base for {size}", posts, "piece", "posts", name, why)
         yield Line(f"post cap {size}", f"post cap for {size}", posts, "piece", "posts", name, why)
-    if plan.hangers:
+    for plies, number in plan.hangers.items():
         size = plan.platform.joists.size
+        made = size if plies == 1 else f"{plies}-ply {size}"
+        which = "joist" if plies == 1 else f"joist of {plies} plies, in one hanger as wide"
         yield Line(
-            f"hanger {size}", f"joist hanger for {size}", plan.hangers, "piece", "frame", name,
-            (f"one at the ledger end of each of {plan.joists} joists",),
+            f"hanger {made}", f"joist hanger for {made}", number, "piece", "frame", name,
+            (f"one at the ledger end of each {which}: {number}",),
         )  # fmt: skip
 
 
@@ -251,9 +253,9 @@ def _nails(plan: FramePlan, rules: Rules, unit: Unit) -> Iterable[Line]:
         why = [f"beam plies: two rows, {format_small(PLY_NAILS, unit)} apart, in every ply after the first = {plies}"]
         yield _box("10d", plies, "posts", plan.platform.name, why, rules, unit)
     if plan.hangers:
-        total = plan.hangers * HANGER_NAILS
+        total = plan.hung_ends * HANGER_NAILS
         why = [
-            f"{plan.hangers} hangers x {HANGER_NAILS} (fill every hole; the hanger's listing says how many) = {total}"
+            f"{plan.hung_ends} joist ends in hangers x {HANGER_NAILS} (fill every hole; the hanger's listing says how many) = {total}"
         ]
         yield _box("hanger", total, "frame", plan.platform.name, why, rules, unit)
 

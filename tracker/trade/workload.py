@@ -23,7 +23,7 @@ def quantities(job: JobSpec) -> Mapping[str, float]:
     """What the crew's hours are counted by, over all platforms.
 
     Keys: area_ft2; boards (cut deck boards), board_ft (length of the field's boards), of it diagonal_ft and composite_ft,
-    border_ft; joists, frame_bf (board feet of joists, rims and ledgers), hangers, blocking (pieces), ledger_ft; footings,
+    border_ft; joists, frame_bf (board feet of joists, rims and ledgers), hangers (a double one as two), blocking (pieces), ledger_ft; footings,
     dig_yd3 (counted as medium soil), concrete_ft3, posts, beam_ft (of each ply); blocks (of concrete), wood_blocks, supports
     (blocks and what beams stand on; wood blocks count for less, ``WOOD_BLOCKS_A_PAD``); stair_risers, guard_ft, guard_posts.
     """
@@ -43,7 +43,7 @@ def quantities(job: JobSpec) -> Mapping[str, float]:
         "border_ft": sum(map(_border_ft, plans)),
         "joists": float(sum(plan.joists for plan in plans)),
         "frame_bf": sum(map(_frame_bf, plans)),
-        "hangers": float(sum(plan.hangers for plan in plans)),
+        "hangers": float(sum(plan.hung_ends for plan in plans)),
         "blocking": float(sum(len(plan.blocking_nm) for plan in plans)),
         "ledger_ft": _feet(nm for plan in plans for nm in plan.ledgers_nm),
         "footings": float(footings),
