@@ -157,6 +157,29 @@ def test_a_run_that_only_one_joist_can_halve_takes_three_pieces_every_other_cour
     assert {len(b.pieces_nm) for b in laid(outline(32, 8), longest_ft=16).boards} == {2, 3}
 
 
+@pytest.mark.parametrize(
+    ("feet", "stock", "runs"),
+    [
+        # 40 ft: two of 20 ft meet on the joist at 240 in; the neighbors take three of 13 ft 4 in, never 20 + 17-4 + 2-8.
+        (40, 20, {(240, 240), (160, 160, 160)}),
+        # 50 ft of 20 ft: three pieces; the joists nearest 200 and 400 in stand at 192 and 208, 384 and 400.
+        (50, 20, {(192, 192, 216), (208, 192, 200)}),
+    ],
+)
+def test_lengths_are_balanced_and_no_course_ends_in_a_stub(feet: int, stock: int, runs: set[tuple[int, ...]]) -> None:
+    layout = laid(outline(feet, 10), longest_ft=stock)
+    assert {tuple(nm // INCH for nm in board.pieces_nm) for board in layout.boards} == runs
+
+
+def test_a_course_cut_short_ends_in_no_stub_either() -> None:
+    # The front right 19 ft of 40 cut out leave courses of 252 in: a joint at 240 in would leave a 12 in stub.
+    layout = laid(outline(40, 12, cut_out("front right", 19, 5)))
+    short = [board for board in layout.boards if sum(board.pieces_nm) == 252 * INCH]
+    assert short and all(min(board.pieces_nm) >= 2 * JOISTS.spacing_nm for board in short)
+    by_course = {board.course: set(board.joints_nm) for board in layout.boards}
+    assert not any(by_course[k] & by_course[k + 1] for k in range(len(by_course) - 1))
+
+
 def test_rows_are_doubled_for_boards_along_the_joists() -> None:
     shape = outline(8, 30)
     layout = laid(shape, 90, longest_ft=16)

@@ -10,12 +10,12 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate, pairwise
 
-from tracker.trade.courses import laid_gap_nm, split
+from tracker.trade.courses import balanced, laid_gap_nm, split
 from tracker.trade.lengths import SIXTEENTH, round_up
 from tracker.trade.outline import Facing, Line2D, LineKind, Outline
 from tracker.trade.polygon import Patch, Point, RingPiece, offset, patches, ring, root2
@@ -218,11 +218,35 @@ def lay_boards(
     first, last = min(u for u, _ in points), max(u for u, _ in points)
     course = 0
     while (low := first + _scaled(course * (decking.width_nm + gap), angle)) < last:
+        before = {joint for board in boards if board.course == course - 1 for joint in board.joints_nm}
         for patch in patches(points, low, low + _scaled(decking.width_nm, angle)):
-            boards.append(_board(course, patch, seams[course % 2], supports, longest_nm, decking, over))
+            own = _board(course, patch, seams[course % 2], supports, longest_nm, decking, over)
+            if min(own.pieces_nm) < 2 * supports.spacing_nm and own.joints_nm:
+                own = _clear_of_stubs(own, seams, before, supports, longest_nm, decking, over)
+            boards.append(own)
         course += 1
     used = tuple(sorted({joint for board in boards for joint in board.joints_nm}))
     return BoardLayout(decking, tuple(boards), pieces, used)
+
+
+def _clear_of_stubs(
+    own: Board,
+    seams: tuple[Sequence[int], Sequence[int]],
+    before: Collection[int],
+    supports: Supports,
+    longest_nm: int,
+    decking: Decking,
+    over: int,
+) -> Board:
+    """A board run shorter than the others, whose usual joints leave a stub: joined on any support at least a bay from the
+    joints of the course before and of the one after, where that leaves a longer piece.
+    """
+    taken = (*before, *seams[(own.course + 1) % 2])
+    places = sorted({*supports.stops_nm, *seams[own.course % 2]})
+    clear = [place for place in places if all(abs(place - joint) >= supports.spacing_nm for joint in taken)]
+    other = _board(own.course, own.patch, clear, supports, longest_nm, decking, over)
+    fits = set(other.joints_nm) <= set(clear) and min(other.pieces_nm) > min(own.pieces_nm)
+    return other if fits else own
 
 
 def _scaled(nm: int, angle_deg: int) -> int:
@@ -259,7 +283,7 @@ def _board(
     pieces: tuple[int, ...] = (whole,)
     if whole > longest_nm:
         run = (patch.lo + past, patch.hi - past)
-        joints = max((_chain(*run, stops, reach), _chain_back(*run, stops, reach)), key=lambda c: min(_parts(run, c)))
+        joints = max(_chains(*run, stops, reach), key=lambda chain: (-len(chain), min(_parts(run, chain))))
         pieces = tuple(_cut_nm(part + 2 * past, angle) for part in _parts(run, joints))
     crossings = _crossed(patch.lo, patch.hi, lines, near) + len(joints)
     at = [(middle - joint) // 2 for joint in joints] if angle == 45 else joints
@@ -308,17 +332,18 @@ def seam_lines(
 ) -> tuple[tuple[int, ...], tuple[int, ...]]:
     """Two sets of joints over ``low``..``high``, no stretch longer than ``reach``, no joint in both.
 
-    ``apart`` is the usual distance of two stops. No board is left shorter than two of them, so that each lies on three
-    supports, where that can be (common practice). Where no stop is within reach a joint falls where it must: it needs a
-    support of its own.
+    As few joints as can be, and of those the ones that leave the shortest board longest: lengths are balanced, with no stub
+    at an end (common practice). ``apart`` is the usual distance of two stops. No board is left shorter than two of them, so
+    that each lies on three supports, where that can be (common practice). Where no stop is within reach a joint falls where
+    it must: it needs a support of its own.
     """
     if high - low <= reach:
         return (), ()
     free = sorted({stop for stop in stops if low + 2 * apart <= stop <= high - 2 * apart})
     chosen: list[tuple[tuple[int, int, int], tuple[int, ...], tuple[int, ...]]] = []
-    for one in (_chain(low, high, free, reach), _chain_back(low, high, free, reach)):
+    for one in _chains(low, high, free, reach):
         left = [stop for stop in free if stop not in one]
-        for other in (_chain(low, high, left, reach), _chain_back(low, high, left, reach)):
+        for other in _chains(low, high, left, reach):
             if set(one) & set(other):
                 other = _chain_clear(low, high, left, reach, one, apart)
             odd = sum(joint not in free for joint in (*one, *other))
@@ -328,6 +353,13 @@ def seam_lines(
             chosen.append(((odd, len(one) + len(other), -shortest), one, other))
     _, one, other = min(chosen)
     return one, other
+
+
+def _chains(low: int, high: int, stops: Sequence[int], reach: int) -> tuple[tuple[int, ...], ...]:
+    """Ways to join a run on the stops with as few joints as can be: from either end, and balanced."""
+    found = (_chain(low, high, stops, reach), _chain_back(low, high, stops, reach))
+    even = balanced(high - low, reach, [stop - low for stop in stops], len(found[0]) + 1)
+    return (*found, tuple(low + place for place in accumulate(even[:-1]))) if even else found
 
 
 def _chain(low: int, high: int, stops: Sequence[int], reach: int) -> tuple[int, ...]:
