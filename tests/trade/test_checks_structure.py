@@ -163,6 +163,23 @@ def test_better_ground_takes_a_smaller_footing_and_peat_takes_none() -> None:
     assert not passed(peat) and "soils engineer" in peat.moves[0]
 
 
+def test_a_pad_and_pier_hold_what_they_hold_and_a_truck_is_counted_in_quarter_yards() -> None:
+    # Three holes 24 in round, 38 in deep, pads 10 in thick, 12 in piers of 28 in: 3 x (2.618 + 1.833) = 13.35 ft3: 23 bags of
+    # 0.60 ft3, two quarter yards of 6.75 ft3; 20 bags make 12.0 ft3, a tenth short.
+    def words(bags: int, **more: str) -> list[str]:
+        return footing_words(inch(24), inch(38), bags, **more)
+
+    pads = [f"{name}.pad=10 in" for name in ("P1", "P2", "P3")]
+    answer = judged(FOOTING, [*words(bags=23), *pads], case())
+    assert passed(answer) and answer.answer["bags_needed"] == 23 and answer.answer["concrete_ft3"] == 13.35
+    assert not passed(judged(FOOTING, [*words(bags=20), *pads], case()))
+    by_truck = judged(FOOTING, [*words(bags=2, bag="truck"), *pads], case())
+    assert passed(by_truck) and by_truck.answer["bags_needed"] == 2
+    assert not passed(judged(FOOTING, [*words(bags=1, bag="truck"), *pads], case()))
+    thin = judged(FOOTING, [*words(bags=23), pads[0], "P2.pad=6 in", pads[2]], case())
+    assert "of concrete in its pad" in thin.headline
+
+
 @pytest.mark.parametrize(("bags", "good"), [(50, True), (45, True), (44, False)])
 def test_concrete_more_than_a_tenth_short_is_flagged(bags: int, good: bool) -> None:
     # Three holes 24 in round, 38 in deep: 29.85 ft3. Bag makers' yield 0.60 ft3 in 80 lb: 45 bags make 27.0 ft3,

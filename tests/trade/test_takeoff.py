@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import pytest
 
 from tests.trade.test_framing import SITE, UNCUT, decking, job, joists, platform, raised
+from tracker.trade.framing import FootingPlan, plan_job
 from tracker.trade.lengths import FOOT, INCH, MM, Unit
 from tracker.trade.outline import Clip, Corner, CutOut
 from tracker.trade.phases import BY_KEY, phases_for
@@ -78,6 +80,34 @@ def test_concrete_comes_in_bags_for_whole_footings() -> None:
     (line,) = [line for line in take_off(spec) if line.item == "concrete 80lb"]
     assert (line.quantity, line.unit) == (16, "bag")
     assert any("4.28 ft3 each / 0.60 ft3 a bag = 8 bags, x 2 footings" in text for text in line.working)
+
+
+def test_a_wide_footing_is_a_pad_and_a_pier_and_a_big_pour_comes_by_truck() -> None:
+    # Posts 9 ft apart under 12 ft of deck depth and more on clay want pads some 27 in wide. Worked: pad V1 = pi/4 x d^2 x t,
+    # pier V2 = pi/4 x 12^2 x (36 in - t), bags of 0.60 ft3, whole ones a footing.
+    spec = job(raised(18 * FOOT, 16 * FOOT, 12 * FOOT, 3), site=replace(SITE, soil="clay", frost_depth_nm=36 * INCH))
+    plan = plan_job(spec)[0].footing
+    assert plan is not None and plan.pad_nm and plan.pier_nm == 12 * INCH
+    across, thick = plan.diameter_nm / INCH, plan.pad_nm / INCH
+    each = (math.pi / 4 * across**2 * thick + math.pi / 4 * 144 * (36 - thick)) / 1728
+    lines = {line.item: line for line in take_off(spec)}
+    assert lines["concrete 80lb"].quantity == 3 * math.ceil(each / 0.60)
+    # Full shafts would take twice as much and more.
+    assert each < math.pi / 4 * across**2 * 36 / 1728 / 2
+    # Piers of 36 in less the pad: one tube of 4 ft each.
+    assert lines["form tube 12"].quantity == 3
+    truck = {line.item: line for line in take_off(replace(spec, rules=Rules({"ready_mix_over": 20})))}
+    assert "concrete 80lb" not in truck
+    # 10 % spare, in quarter yards of 6.75 ft3.
+    assert (truck["ready-mix"].quantity, truck["ready-mix"].unit) == (math.ceil(3 * each * 1.1 / 6.75), "quarter yard")
+
+
+def test_pad_and_pier_of_a_wide_hole_take_half_the_bags_of_a_full_shaft() -> None:
+    # 30 in across and 36 in deep: full it is 14.7 ft3, 25 bags; a pad 13 in thick and a 12 in pier of 23 in are
+    # 5.32 + 1.51 = 6.83 ft3, 12 bags.
+    wide = FootingPlan(1, 30 * INCH, 36 * INCH, 0, 1500, 0, 13 * INCH, 12 * INCH)
+    full = FootingPlan(1, 30 * INCH, 36 * INCH, 0, 1500)
+    assert [round(plan.concrete_ft3, 2) for plan in (wide, full)] == [6.82, 14.73]
 
 
 def test_a_metric_job_is_told_in_its_own_units() -> None:

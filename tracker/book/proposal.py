@@ -273,11 +273,7 @@ def _frame_words(plan: FramePlan, spec: JobSpec) -> tuple[str, ...]:
             f"beam {beam.plies}-ply {beam.size} at {format_length(beam.at_nm, unit)}: {carriers(platform, beam)}"
         )
     if plan.footing is not None:
-        foot = plan.footing
-        out.append(
-            f"{count(foot.count, 'footing')}, {format_small(foot.diameter_nm, unit)} across, "
-            f"{format_small(foot.depth_nm, unit)} deep"
-        )
+        out.append(f"{count(plan.footing.count, 'footing')}, {plan.footing.words(unit)}")
     out += [
         f"stairs: {count(flight.risers, 'riser')} of {format_small(flight.riser_nm, unit)}, "
         f"{format_length(flight.width_nm, unit)} wide"

@@ -77,12 +77,7 @@ def _support(platform: Platform, plan: FramePlan | None, unit: Unit) -> str:
         return "; ".join((*beams, "pads on ground cloth and crushed stone"))
     if plan is None or plan.footing is None:
         return "; ".join((*beams, "poured footings"))
-    foot = plan.footing
-    footings = (
-        f"{count(foot.count, 'poured footing')} {format_trade(foot.diameter_nm, unit)} across, "
-        f"{format_trade(foot.depth_nm, unit)} deep"
-    )
-    return "; ".join((*beams, footings))
+    return "; ".join((*beams, f"{count(plan.footing.count, 'poured footing')} {plan.footing.words(unit)}"))
 
 
 def _frame(platform: Platform, plan: FramePlan | None, unit: Unit) -> str:

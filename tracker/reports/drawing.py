@@ -351,7 +351,11 @@ def _facts(platform: Platform, plan: FramePlan, drawn: tuple[Flight, ...], unit:
             )
         )
     if plan.footing is not None:
-        found.append(f"footings {format_trade(plan.footing.diameter_nm, unit)} round")
+        pier = plan.footing.pier_nm
+        found.append(
+            f"footings {format_trade(plan.footing.diameter_nm, unit)} round"
+            + (f" with {format_trade(pier, unit)} piers" if pier else "")
+        )
     found.append(
         f"{decking.board} boards, {count(plan.courses.count, 'course')}" + (", border" if decking.border else "")
     )

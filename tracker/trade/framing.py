@@ -19,7 +19,7 @@ from tracker.trade.courses import Courses, split
 from tracker.trade.guards import POST_SPACING_MOST_NM, infill
 from tracker.trade.joistlines import OutlinePlan, RimKind, plan_outline
 from tracker.trade.layout import contact_points, joist_marks
-from tracker.trade.lengths import FOOT, INCH, MM, SIXTEENTH, Unit, format_length, round_up
+from tracker.trade.lengths import FOOT, INCH, MM, SIXTEENTH, Unit, format_length, format_small, round_up
 from tracker.trade.loads import concrete_ft3, footing_depth_nm, soil_bearing_psf
 from tracker.trade.lumber import STOCK_LENGTHS_NM, dressed, is_metric
 from tracker.trade.places import guard_stretches
@@ -44,6 +44,10 @@ GUARD_POST, BALUSTER = 7 * INCH // 2, 3 * INCH // 2
 """A 4x4 post and a 2x2 baluster, dressed."""
 LINES_OF_DECKING_SPANS = 3
 """Joist spacings of decking hold for boards over three joists; on two, half of them (a code proposal, RB191, as excerpted)."""
+FULL_SHAFT = 16 * INCH
+"""A hole up to this wide is poured full to the ground; a wider one gets a pad and a pier on it (common practice)."""
+PIER = {False: 12 * INCH, True: 300 * MM}
+"""The pier on a pad, cast in a form tube; by whether the lumber is metric (common practice)."""
 JOIST_BEARING = 3 * INCH // 2
 """What each joist end needs on wood: IRC R507.6.1."""
 TREAD_RUN = 10 * INCH + INCH // 4
@@ -76,6 +80,9 @@ class BeamPlan:
 class FootingPlan:
     """The footings of a platform, all sized for the worst: a round hole of ``diameter_nm`` and ``depth_nm``, and ``above_nm``
     of concrete over the ground where a beam lies on them without posts.
+
+    A hole up to ``FULL_SHAFT`` wide is poured full. A wider one gets a pad ``pad_nm`` thick at its bottom and a round pier of
+    ``pier_nm`` on it; both are 0 where it is poured full.
     """
 
     count: int
@@ -84,12 +91,33 @@ class FootingPlan:
     load_lb: float
     soil_psf: int
     above_nm: int = 0
+    pad_nm: int = 0
+    pier_nm: int = 0
+
+    @property
+    def shaft_nm(self) -> int:
+        """What stands on the pad, or the whole, from its bottom to the top of the concrete."""
+        return self.depth_nm + self.above_nm - self.pad_nm
 
     @property
     def concrete_ft3(self) -> float:
-        """Concrete in one."""
-        tall = self.depth_nm + self.above_nm
-        return concrete_ft3(math.pi / 4 * (self.diameter_nm / INCH) ** 2, tall / INCH)
+        """Concrete in one: pad and pier, or the full shaft."""
+        shaft = _round_ft3(self.pier_nm or self.diameter_nm, self.shaft_nm)
+        return _round_ft3(self.diameter_nm, self.pad_nm) + shaft
+
+    def words(self, unit: Unit) -> str:
+        """Its size in words: across and deep, and the pad and pier where it has them."""
+        hole = f"{format_small(self.diameter_nm, unit)} across, {format_small(self.depth_nm, unit)} deep"
+        if not self.pad_nm:
+            return hole
+        return (
+            f"{hole}: a pad {format_small(self.pad_nm, unit)} thick and a round pier of "
+            f"{format_small(self.pier_nm, unit)} on it"
+        )
+
+
+def _round_ft3(across_nm: int, tall_nm: int) -> float:
+    return concrete_ft3(math.pi / 4 * (across_nm / INCH) ** 2, tall_nm / INCH)
 
 
 @dataclass(frozen=True, slots=True)
@@ -443,7 +471,11 @@ def _footing(platform: Platform, beams: tuple[BeamPlan, ...], site: Site, stack:
     count = sum(len(beam.post_at_nm) for beam in beams)
     depth = max(footing_depth_nm(site.frost_depth_nm), size.thickness_in * INCH)
     above = max((under_beam_nm(platform, built.beam) for built in beams if not built.post_nm), default=0)
-    return FootingPlan(count, size.round_in * INCH, depth, load, psf, above)
+    wide, pad = size.round_in * INCH, size.thickness_in * INCH
+    if wide <= FULL_SHAFT or depth + above <= pad:
+        return FootingPlan(count, wide, depth, load, psf, above)
+    pier = PIER[is_metric(platform.joists.size)]
+    return FootingPlan(count, wide, depth, load, psf, above, pad, pier)
 
 
 def _stairs(width_nm: int, rise_nm: int, step_nm: int, spacing_nm: int) -> StairPlan:

@@ -37,6 +37,8 @@ _TABLE_MOST_IN = 43
 BAG_YIELDS_FT3: Mapping[int, float] = {40: 0.30, 50: 0.375, 60: 0.45, 80: 0.60}
 """Cubic feet of concrete from a bag of dry mix by its pounds (bag makers' yield, 0.0075 ft3/lb)."""
 
+FT3_IN_M3 = 35.3146667
+"""Cubic feet in a cubic meter."""
 SOIL_BEARING_PSF: Mapping[str, int] = {
     "bedrock": 12_000,
     "sedimentary rock": 4_000,

@@ -12,10 +12,10 @@ from dataclasses import dataclass
 
 from tracker.text import count
 from tracker.trade.fasteners import SCREW_LENGTHS_NM, boxes, nails_per_joint, screw_length_nm
-from tracker.trade.framing import FramePlan, contact_working
+from tracker.trade.framing import FULL_SHAFT, FramePlan, contact_working, plan_job
 from tracker.trade.joistlines import RimKind
 from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_length, format_small
-from tracker.trade.loads import BAG_YIELDS_FT3, bags
+from tracker.trade.loads import BAG_YIELDS_FT3, FT3_IN_M3, bags
 from tracker.trade.lumber import size_name
 from tracker.trade.material import Line, Loose
 from tracker.trade.rules import Rules
@@ -50,6 +50,8 @@ GOODS = {
 """By the units of the job: whoever builds in millimetres measures in whole ones, not in inches converted."""
 SWELL = 1.2
 """Loose stone for compacted: 1.15 to 1.25 (common practice)."""
+TUBE = {Unit.INCH: 4 * FOOT, Unit.MM: 1200 * MM}
+"""A form tube as sold."""
 BAG_LB, BAG_KG = 80, 36
 """The same bag by both systems."""
 SCREWS_PER_BOX = {5 * INCH // 2: 350, 3 * INCH: 310}
@@ -70,7 +72,7 @@ def supplies(plan: FramePlan, job: JobSpec) -> list[Line]:
     """Every line of goods for one platform."""
     return [
         *_ground(plan, job.site, job.unit),
-        *_concrete(plan, job.unit),
+        *_concrete(plan, job),
         *_connectors(plan),
         *_ledger(plan, job.unit),
         *_nails(plan, job.rules, job.unit),
@@ -152,24 +154,73 @@ def _strips(width_nm: int, goods: Goods) -> int:
     return max(1, -(-(width_nm - goods.lap) // (goods.roll[0] - goods.lap)))
 
 
-def _concrete(plan: FramePlan, unit: Unit) -> Iterable[Line]:
-    footing = plan.footing
+def _concrete(plan: FramePlan, job: JobSpec) -> Iterable[Line]:
+    """The concrete of the footings, in bags, or from a truck where the job takes more than ``ready_mix_over`` bags."""
+    footing, unit = plan.footing, job.unit
     if footing is None:
         return
-    each = bags(footing.concrete_ft3, BAG_LB)
-    kg = BAG_KG if unit is Unit.MM else 0
-    yield Line(
-        f"concrete {kg}kg" if kg else f"concrete {BAG_LB}lb",
-        f"concrete mix, {kg} kg" if kg else f"concrete mix, {BAG_LB} lb (36 kg)", each * footing.count, "bag", "pour",
-        plan.platform.name,
-        (f"the worst footing carries {footing.load_lb:,.0f} lb at 50 psf; soil {footing.soil_psf:,} psf: "
-         f"round {format_small(footing.diameter_nm, unit)}",
-         f"depth {format_small(footing.depth_nm, unit)}: the frost depth, at least 12 in and the pad's thickness"
-         + (f", and {format_small(footing.above_nm, unit)} above the ground, up to the beam" if footing.above_nm else ""),
-         f"{footing.concrete_ft3:.2f} ft3 each / {BAG_YIELDS_FT3[BAG_LB]:.2f} ft3 a bag = {count(each, 'bag')}, "
-         f"x {count(footing.count, 'footing')}",
-         "an estimate for the order: the footing figure, the local code and a licensed professional decide the size"),
+    size = (
+        f"the worst footing carries {footing.load_lb:,.0f} lb at 50 psf; soil {footing.soil_psf:,} psf: "
+        f"round {format_small(footing.diameter_nm, unit)}",
+        f"depth {format_small(footing.depth_nm, unit)}: the frost depth, at least 12 in and the pad's thickness"
+        + (f", and {format_small(footing.above_nm, unit)} above the ground, up to the beam" if footing.above_nm else ""),
+        *(
+            [f"wider than {format_small(FULL_SHAFT, unit)}: a pad {format_small(footing.pad_nm, unit)} thick and a "
+             f"{format_small(footing.pier_nm, unit)} pier {format_small(footing.shaft_nm, unit)} tall, filled round with soil"]
+            if footing.pad_nm
+            else []
+        ),
     )  # fmt: skip
+    yield from _mix(plan.platform.name, footing.count, "footing", footing.concrete_ft3, "pour", size, job)
+    if footing.pad_nm:
+        tube = TUBE[unit]
+        each = -(-footing.shaft_nm // tube)
+        name = f"{footing.pier_nm // MM}mm" if unit is Unit.MM else f"{footing.pier_nm // INCH}"
+        yield Line(
+            f"form tube {name}",
+            f"concrete form tube, {format_small(footing.pier_nm, unit)}, {format_length(tube, unit)} long",
+            each * footing.count, "piece", "pour", plan.platform.name,
+            (f"a pier {format_small(footing.shaft_nm, unit)} tall on each of {count(footing.count, 'pad')}: "
+             f"{count(each, 'tube')} each",),
+        )  # fmt: skip
+
+
+def _mix(
+    name: str, number: int, what: str, ft3: float, phase: str, steps: Iterable[str], job: JobSpec
+) -> Iterable[Line]:
+    """Concrete for ``number`` things of ``ft3`` each, whole bags a thing, or quarter yards from a truck with the house's spare."""
+    unit, each = job.unit, bags(ft3, BAG_LB)
+    kg = BAG_KG if unit is Unit.MM else 0
+    order = "an estimate for the order: the footing figure, the local code and a licensed professional decide the size"
+    most, all_bags = job.rules.figure("ready_mix_over"), job_bags(job)
+    if all_bags <= most:
+        yield Line(
+            f"concrete {kg}kg" if kg else f"concrete {BAG_LB}lb",
+            f"concrete mix, {kg} kg" if kg else f"concrete mix, {BAG_LB} lb (36 kg)", each * number, "bag", phase, name,
+            (*steps,
+             f"{ft3:.2f} ft3 each / {BAG_YIELDS_FT3[BAG_LB]:.2f} ft3 a bag = {count(each, 'bag')}, x {count(number, what)}",
+             order),
+        )  # fmt: skip
+        return
+    spare = job.rules.figure("waste_concrete")
+    quarter, word = (0.25 * FT3_IN_M3, "quarter cubic meter") if unit is Unit.MM else (0.25 * 27, "quarter yard")
+    loose = Loose(ft3 * number * (1 + spare / 1000), quarter)
+    yield Line(
+        "ready-mix m3" if unit is Unit.MM else "ready-mix",
+        "ready-mixed concrete, 2,500 psi or what the local code asks", loose.whole, word, phase, name,
+        (*steps,
+         f"{count(all_bags, 'bag')} for the whole job are over {most}: a truck",
+         f"{ft3:.2f} ft3 each x {count(number, what)} and {spare / 10:g} % spare = {loose.amount:.1f} ft3, "
+         f"in {word}s, up",
+         order),
+        loose=loose,
+    )  # fmt: skip
+
+
+def job_bags(job: JobSpec) -> int:
+    """The bags of concrete of a whole job, were it all mixed from bags."""
+    footings = (plan.footing for plan in plan_job(job))
+    return sum(bags(footing.concrete_ft3, BAG_LB) * footing.count for footing in footings if footing is not None)
 
 
 def _connectors(plan: FramePlan) -> Iterable[Line]:

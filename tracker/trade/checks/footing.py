@@ -13,14 +13,14 @@ from tracker.trade.cautions import code_decides
 from tracker.trade.checks.base import Case, Check, incomplete
 from tracker.trade.checks.found import Found, missing
 from tracker.trade.dates import format_day
-from tracker.trade.framing import UNKNOWN_SOIL
+from tracker.trade.framing import PIER, UNKNOWN_SOIL
 from tracker.trade.lengths import INCH, Unit, format_small, format_trade, from_inches, inches
 from tracker.trade.loadpath import beam_loads
 from tracker.trade.loads import (
     BAG_YIELDS_FT3,
+    FT3_IN_M3,
     SOIL_BEARING_PSF,
     Footing,
-    bags,
     concrete_ft3,
     footing_depth_nm,
     soil_bearing_psf,
@@ -42,6 +42,8 @@ _DEEP_BOUND_NM = 180 * INCH
 """Deeper than any hole for a deck, a bound of this program."""
 _METRIC_BAGS = {"18": 40, "23": 50, "27": 60, "36": 80}
 """Kilograms in a bag, to the pounds of the same bag."""
+_TRUCK = "truck"
+"""Ready-mixed: what is counted in place of bags are quarter yards, or quarter cubic meters."""
 FULL_LOAD_DAYS = 7
 """Days of moist curing above 50 °F before full load (from memory: ACI 308R)."""
 
@@ -55,21 +57,24 @@ def _posts(case: Case) -> tuple[PostLoad, ...]:
     return tuple(post for beam in beam_loads(case.job, case.platform) for post in beam.posts)
 
 
-def _bags(unit: Unit) -> Mapping[str, int]:
-    """The pounds in a bag by what the bag says, the usual one last."""
-    return _METRIC_BAGS if unit is Unit.MM else {str(lb): lb for lb in BAG_YIELDS_FT3}
+def _bags(unit: Unit) -> Mapping[str, float]:
+    """Cubic feet by what the bag says, or in a quarter of a truck's measure; the usual bag last."""
+    pounds = _METRIC_BAGS if unit is Unit.MM else {str(lb): lb for lb in BAG_YIELDS_FT3}
+    quarter = FT3_IN_M3 / 4 if unit is Unit.MM else 27 / 4
+    return {_TRUCK: quarter, **{said: BAG_YIELDS_FT3[lb] for said, lb in pounds.items()}}
 
 
 def _form(case: Case) -> Form:
     unit, soil = case.job.unit, case.job.site.soil
-    frost = case.job.site.frost_depth_nm
+    frost, metric = case.job.site.frost_depth_nm, unit is Unit.MM
     rows = tuple(post.name for post in _posts(case))
     return Form(
         fields=(
             Field("soil", "soil at the bottom", Kind.CHOICE, choices=(*SOIL_BEARING_PSF, NO_BEARING),
                   example=soil if soil in SOIL_BEARING_PSF else "clay",
                   help="sand takes in silty and clayey sand; clay takes in silt; probe it, do not guess"),
-            Field("bags", "bags used in all", Kind.COUNT, example="12"),
+            Field("bags", "bags used in all", Kind.COUNT, example="12",
+                  help="from a truck, the quarter meters" if unit is Unit.MM else "from a truck, the quarter yards"),
             Field("poured", "poured on", Kind.DATE, example=case.today.isoformat()),
             Field("frost", "frost depth here", Kind.LENGTH, required=False, example=format_trade(frost, unit),
                   help="left blank, the job's figure"),
@@ -77,7 +82,9 @@ def _form(case: Case) -> Form:
                   help="left blank, round"),
             Field("bag", f"{'kilograms' if unit is Unit.MM else 'pounds'} in a bag", Kind.CHOICE, required=False,
                   choices=tuple(_bags(unit)), example=tuple(_bags(unit))[-1],
-                  help=f"left blank, {tuple(_bags(unit))[-1]}"),
+                  help=f"left blank, {tuple(_bags(unit))[-1]}; truck: ready-mixed"),
+            Field("pier", "pier across", Kind.LENGTH, required=False, example=format_trade(PIER[metric], unit),
+                  help=f"round, where piers stand on pads; left blank, {format_trade(PIER[metric], unit)}"),
         ),
         columns=(
             Field("across", "across", Kind.LENGTH, example=format_trade(18 * INCH, unit),
@@ -86,6 +93,8 @@ def _form(case: Case) -> Form:
                   help="below undisturbed ground, not from the top of mulch"),
             Field("height", "concrete height", Kind.LENGTH, required=False, example=format_trade(10 * INCH, unit),
                   help="only where the hole is not filled to the ground"),
+            Field("pad", "pad thick", Kind.LENGTH, required=False, example=format_trade(10 * INCH, unit),
+                  help="only where a pier narrower than the hole stands on it"),
         ),
         rows=rows,
         row_word="footing",
@@ -107,7 +116,10 @@ def _judge(case: Case, readings: Readings) -> Answer:
     if wanted := missing(form, readings):
         return incomplete(listing(wanted, "and"), source=_SOURCE)
     found = Found()
-    across, depth, height = (readings.column(key) for key in ("across", "depth", "height"))
+    across, depth, height, pads = (readings.column(key) for key in ("across", "depth", "height", "pad"))
+    pier = readings.whole("pier") if readings.has("pier") else PIER[unit is Unit.MM]
+    positive(pier, "pier across", unit)
+    in_reason(pier, _DEEP_BOUND_NM, "a pier across of", unit)
     frost = readings.whole("frost") if readings.has("frost") else case.job.site.frost_depth_nm
     in_reason(frost, _DEEP_BOUND_NM, "a frost depth of", unit)
     square = readings.word("shape", "round") == "square"
@@ -130,7 +142,14 @@ def _judge(case: Case, readings: Readings) -> Answer:
         tall = height.get(name, depth[name])
         on_the_deck(tall, depth[name], f"{name} height", f"a hole {format_trade(depth[name], unit)} deep", unit)
         side_in = inches(across[name])
-        volume += concrete_ft3(side_in**2 if square else math.pi * side_in**2 / 4, inches(tall))
+        thick_nm = _thick(name, pads, tall, unit)
+        volume += concrete_ft3(side_in**2 if square else math.pi * side_in**2 / 4, inches(thick_nm))
+        volume += concrete_ft3(math.pi * inches(pier) ** 2 / 4, inches(tall - thick_nm))
+        if thick_nm < tall and pier > across[name]:
+            raise InputError(
+                f"a pier {format_trade(pier, unit)} across cannot stand in {name}, {format_trade(across[name], unit)} across",
+                "read both again, or leave the pad blank where the hole is poured full",
+            )
         found.working.append(post.words)
         figures: dict[str, Plain] = {
             "load_lb": round(post.load_lb, 1), "area_ft2": round(post.area_ft2, 2), "across_in": side_in,
@@ -155,9 +174,10 @@ def _judge(case: Case, readings: Readings) -> Answer:
                     f"{name}: widen the bottom to {format_trade(least, unit)} {shape}",
                 )
             thick = from_inches(pad.thickness_in)
-            if tall < thick:
+            if thick_nm < thick:
                 found.fault(
-                    f"{name} has {format_small(tall, unit)} of concrete",
+                    f"{name} has {format_small(thick_nm, unit)} of concrete"
+                    + (" in its pad" if thick_nm < tall else ""),
                     f"{name}: pour it {format_trade(thick, unit)} thick at the least",
                 )
         per_footing[name] = figures
@@ -182,20 +202,34 @@ def _judge(case: Case, readings: Readings) -> Answer:
     )  # fmt: skip
 
 
+def _thick(name: str, pads: Mapping[str, int], tall: int, unit: Unit) -> int:
+    """How thick the concrete under a post is at the width of the hole: its pad's, or all of it."""
+    if name not in pads:
+        return tall
+    positive(pads[name], f"{name} pad", unit)
+    on_the_deck(pads[name], tall, f"{name} pad", f"concrete {format_trade(tall, unit)} tall", unit)
+    return pads[name]
+
+
 def _concrete(case: Case, readings: Readings, volume: float, found: Found) -> Mapping[str, Plain]:
     """The bags against the volume of the holes, and the day the footings may be loaded."""
-    bag, used = _bags(case.job.unit)[readings.word("bag", tuple(_bags(case.job.unit))[-1])], readings.whole("bags")
-    made = used * BAG_YIELDS_FT3[bag]
-    need = bags(volume, bag)
+    sold = _bags(case.job.unit)
+    said, used = readings.word("bag", tuple(sold)[-1]), readings.whole("bags")
+    made = used * sold[said]
+    need = math.ceil(volume / sold[said] - 1e-9)
     short = max(0.0, 1 - made / volume) * 100
     most = case.rules.figure("concrete_short") / 10
-    found.working.append(
-        f"holes {volume:.2f} ft3: {count(need, 'bag')} of {bag} lb; {used} used make {made:.2f} ft3, {short:.0f} % short"
-    )
+    if said == _TRUCK:
+        what = "quarter meter" if case.job.unit is Unit.MM else "quarter yard"
+        each = count(need, what)
+    else:
+        what = "bag"
+        each = f"{count(need, 'bag')} of {said} {'kg' if case.job.unit is Unit.MM else 'lb'}"
+    found.working.append(f"holes {volume:.2f} ft3: {each}; {used} used make {made:.2f} ft3, {short:.0f} % short")
     if made < volume * (1 - most / 100) - 1e-9:
         found.fault(
-            f"{count(used, 'bag')} fill {made:.1f} of {volume:.1f} ft3",
-            f"find out where the concrete is missing: {count(need - used, 'bag')} fewer than the holes hold",
+            f"{count(used, what)} fill {made:.1f} of {volume:.1f} ft3",
+            f"find out where the concrete is missing: {count(need - used, what)} fewer than the holes hold",
         )
     poured, days = readings.day("poured"), case.rules.figure("cure_days")
     load_from = poured + timedelta(days=days)
