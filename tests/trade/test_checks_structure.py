@@ -22,6 +22,7 @@ from tracker.trade.checks.structure import BEAM, POST
 from tracker.trade.lengths import FOOT, INCH, SIXTEENTH, Unit, exact_text
 from tracker.trade.loadpath import beam_loads
 from tracker.trade.lumber import nominal_within
+from tracker.trade.outline import Corner, CutOut
 from tracker.trade.postloads import stacked_on
 from tracker.trade.rules import Rules, parse_rules
 from tracker.trade.spec import Attachment, Beam, JobSpec, Platform, Support
@@ -420,6 +421,21 @@ def test_a_joist_runs_a_quarter_of_its_span_past_the_beam(off: int) -> None:
     small = case(replace(RAISED, joists=replace(RAISED.joists, size="2x8", depth_nm=inch(7.25), spacing_nm=inch(12))))
     words = [f"overhang={typed(inch(22) + off * SIXTEENTH)}", "S1=12'"]
     assert passed(judged(SPAN, words, small)) is (off <= 0)
+
+
+@SIXTEENTHS
+def test_an_end_beside_a_cut_out_is_judged_by_the_span_behind_it(off: int) -> None:
+    # On the house, 2x10 at 12 in, beams at 7 and 19 ft, 8 x 10 ft cut out of the front right: joists there end at 10 ft, past the first beam.
+    # DCA 6 Table 2, footnote: a quarter of the 7 ft read behind them, 21 in, not of the 12 ft in front.
+    notch = CutOut(Corner.FRONT_RIGHT, inch(96), inch(120))
+    beams = (Beam(3, "2x12", inch(84), 4, "6x6"), Beam(3, "2x12", inch(228), 4, "6x6"))
+    deck = replace(
+        RAISED, depth_nm=inch(240), joists=replace(RAISED.joists, spacing_nm=inch(12)), beams=beams, cuts=(notch,)
+    )
+    answer = judged(SPAN, [f"overhang={typed(inch(21) + off * SIXTEENTH)}", "S1=7'", "S2=12'"], case(deck))
+    assert passed(answer) is (off <= 0)
+    # The longest end to look for: 10 ft less 7 ft.
+    assert SPAN.form(case(deck)).fields[0].example == "36 in"
 
 
 def test_a_grade_too_weak_or_a_size_off_the_tables_fails_with_a_move() -> None:

@@ -296,6 +296,58 @@ def plan_frame(platform: Platform, rules: Rules, site: Site, stack: tuple[Platfo
 
 
 @dataclass(frozen=True, slots=True)
+class JoistEnd:
+    """An end of a joist past what holds it last: ``past_nm`` to the outside of its rim, ``behind_nm`` the span behind it, which is
+    span ``span`` of the platform, counted from the back, from 1.
+    """
+
+    past_nm: int
+    behind_nm: int
+    span: int
+
+
+@dataclass(frozen=True, slots=True)
+class JoistRun:
+    """A joist from end to end: ``at_nm`` (y) is what holds it, a ledger or beams, ``ends`` where it runs on past them.
+
+    ``angled`` says that an end is cut to an angled rim: that rim carries it to its neighbors, and it is not in ``ends``
+    (common practice).
+    """
+
+    at_nm: tuple[int, ...]
+    ends: tuple[JoistEnd, ...]
+    angled: bool
+
+    @property
+    def spans_nm(self) -> tuple[int, ...]:
+        """Its spans, from the back."""
+        return tuple(b - a for a, b in pairwise(self.at_nm))
+
+
+@lru_cache(maxsize=1024)
+def joist_runs(platform: Platform) -> tuple[JoistRun, ...]:
+    """How each joist over beams is held: beside a cut-out one ends short of the beams in front of it.
+
+    Raises InputError for sizes no frame can have.
+    """
+    joists = platform.joists
+    frame = _outline(platform, joist_marks(platform.width_nm, joists.spacing_nm, joists.thickness_nm), ()).frame
+    hung = {joist for rim in frame.rims if rim.kind is RimKind.LEDGER for joist in frame.joists_on(rim)}
+    beams = sorted({beam.at_nm for beam in platform.beams})
+    number = {at: n for n, at in enumerate(beams, 1 if platform.attached else 0)}
+    runs = []
+    for joist in frame.joists:
+        back, front = joist.start_nm - joists.thickness_nm, joist.end_nm + joists.thickness_nm
+        under = [at for at in beams if back <= at <= front]
+        at = (*([joist.start_nm] if joist in hung else []), *under)
+        past = [] if joist in hung or joist.cut_start_tenths or not under else [(under[0] - back, at[:2])]
+        past += [] if joist.cut_end_tenths or not under else [(front - under[-1], at[-2:])]
+        ends = [JoistEnd(nm, pair[1] - pair[0], number[pair[1]]) for nm, pair in past if nm > 0 and len(pair) == 2]
+        runs.append(JoistRun(at, tuple(ends), bool(joist.cut_start_tenths or joist.cut_end_tenths)))
+    return tuple(runs)
+
+
+@dataclass(frozen=True, slots=True)
 class StandingLine:
     """A joist line as it stands: its ``number``, ``centre_nm`` from the left end, ``solid_nm`` wide, ``length_nm`` long,
     its front end ``front_nm`` behind the platform's front.

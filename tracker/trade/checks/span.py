@@ -8,7 +8,7 @@ from tracker.trade.cautions import code_decides
 from tracker.trade.checks.base import Case, Check, incomplete
 from tracker.trade.checks.found import Found, missing, off_table
 from tracker.trade.checks.structure import ASK, OVERHANG_SHARE, served_by
-from tracker.trade.framing import plan_frame
+from tracker.trade.framing import JoistEnd, joist_runs, plan_frame
 from tracker.trade.lengths import FOOT, INCH, format_small, format_trade, inches
 from tracker.trade.lumber import size_name
 from tracker.trade.plausible import in_reason, on_the_deck, positive, right_unit
@@ -28,15 +28,20 @@ def _rows(case: Case) -> dict[str, int]:
     return {f"S{number}": nm for number, nm in enumerate(spans, 1)}
 
 
-def _overhangs(platform: Platform) -> tuple[int, int]:
-    """Joists past the first beam and past the last one, as planned."""
+def _ends(platform: Platform) -> tuple[JoistEnd, ...]:
+    """Joists past a beam, as planned."""
+    return tuple(end for run in joist_runs(platform) for end in run.ends)
+
+
+def _free_ends(platform: Platform) -> int:
+    """How many ends of the deck, back and front, run past a beam."""
     back = 0 if platform.attached else platform.beams[0].at_nm
-    return back, platform.depth_nm - platform.beams[-1].at_nm
+    return sum(past > 0 for past in (back, platform.depth_nm - platform.beams[-1].at_nm))
 
 
 def _form(case: Case) -> Form:
     unit, joists, rows = case.job.unit, case.platform.joists, _rows(case)
-    over = max(_overhangs(case.platform))
+    over = max((end.past_nm for end in _ends(case.platform)), default=0)
     return Form(
         fields=(
             Field("overhang", "longest joist end past a beam", Kind.LENGTH, example=format_trade(over, unit),
@@ -77,7 +82,7 @@ def _judge(case: Case, readings: Readings) -> Answer:
     told = off_table(lambda: span_answer("joist", served, wood, stamp, spacing_nm=spacing, unit=unit))
     over = readings.whole("overhang")
     in_reason(over, case.platform.depth_nm, "past the beam by", unit)
-    depth, free = case.platform.depth_nm, sum(past > 0 for past in _overhangs(case.platform))
+    depth, free = case.platform.depth_nm, _free_ends(case.platform)
     whole, off = f"a deck {format_trade(depth, unit)} deep", depth // _OFF_PART
     together = sum(spans.values())
     on_the_deck(together + (over if free else 0), depth + off, "spans and overhang together,", whole, unit)
@@ -89,11 +94,7 @@ def _judge(case: Case, readings: Readings) -> Answer:
         found.fault(told, f"{ASK}: no table or value is held for these joists")
     else:
         allowed = round(float(str(told.answer["allowed_span_in"])) * INCH)
-        ends = [
-            nm
-            for nm, past in zip((spans["S1"], spans[f"S{len(spans)}"]), _overhangs(case.platform), strict=True)
-            if past
-        ]
+        ends = [spans[f"S{end.span}"] for end in _ends(case.platform) if f"S{end.span}" in spans]
         behind = min(ends, default=spans[longest])
         reach = min(round(float(str(told.answer["overhang_in"])) * INCH), behind // OVERHANG_SHARE)
         answer |= {
