@@ -89,6 +89,15 @@ def _check(facts: Facts, surface: str, job: str, check: dict[str, Any]) -> None:
         title=check["title"], phase=check["phase"], state=check["state"], headline=check["headline"],
         readings=len(check["readings"]), waivers=len(check["waivers"]),
     )  # fmt: skip
+    if check["key"] == "design":
+        judged = check["answer"]["answer"]
+        fails = () if judged["basis"] else judged["faults"]
+        _design(facts, f"{surface} check", job, {"fails": fails, "stands_on": judged["basis"]})
+
+
+def _design(facts: Facts, surface: str, job: str, told: dict[str, Any]) -> None:
+    """What of a job's design fails, and on whose it stands."""
+    facts.tell(surface, "design", job, fails=tuple(told["fails"]), stands_on=told["stands_on"])
 
 
 def _needs_you(facts: Facts, surface: str, told: Iterable[tuple[str, ...]]) -> None:
@@ -146,6 +155,7 @@ def shown_job(ask: Ask, facts: Facts, job: str) -> None:
         late_shown=max(told["days_late"], 0), phases=len(told["phase_list"]),
         hand_over_shown=format_day(date.fromisoformat(told["planned_end"]), today),
     )  # fmt: skip
+    _design(facts, surface, job, told["design"])
     states = [phase["state"] for phase in told["phase_list"]]
     facts.tell("show phases", "job", job, signed_off=states.count("signed off"), states=tuple(states))
     for phase in told["phase_list"]:
@@ -289,6 +299,7 @@ def sheet(ask: Ask, facts: Facts) -> None:
     for job in told["jobs"]:
         code = job["job"]
         _line(facts, surface, job)
+        _design(facts, surface, code, job["design"])
         for check in (*job["failed"], *job["waived"]):
             _check(facts, surface, code, check)
         facts.tell(surface, "failed", code, checks=tuple(sorted(check["key"] for check in job["failed"])))

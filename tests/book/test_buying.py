@@ -120,7 +120,8 @@ def test_a_signed_off_phase_takes_its_boards_out_of_the_plan(book: Book, hand: H
         receive(book, hand, code, lot.code, lot.ordered)
     for phase in job_view(book, code, DAY).phases:
         for check in phase.checks:
-            waive(book, hand, code, check.key, "not measured in this test")
+            if not check.settled:
+                waive(book, hand, code, check.key, "not measured in this test")
         sign_off(book, hand, code, phase.key)
         if phase.key == "frame":
             break

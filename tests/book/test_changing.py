@@ -47,7 +47,7 @@ def job(width: str = "12'", **more: Any) -> dict[str, Any]:
     platform |= more.pop("platform", {})
     return {
         "code": "26-101", "title": "Platform", "client": "Client P (invented)", "crew": "North", "start": "2026-05-11",
-        "platform": [platform], "prices": PRICES, **more,
+        "site_facts": {"digging": False}, "platform": [platform], "prices": PRICES, **more,
     }  # fmt: skip
 
 
@@ -131,7 +131,7 @@ def test_boards_on_order_are_cut_before_others_are_bought(book: Book, hand: Hand
 def ready(book: Book, hand: Hand) -> None:
     """A job with its layout read and signed off, its frame under way with a square reading and a waived level."""
     put(book, hand, job())
-    for phase in ("visit", "quote"):
+    for phase in ("visit", "design", "quote"):
         sign_off(book, hand, "26-101", phase)
     record(book, hand, "26-101", "layout-square", ["12'", "10' 3", "15' 9-3/8", "15' 9-3/8"])
     sign_off(book, hand, "26-101", "layout")

@@ -112,6 +112,11 @@ do = "signoff"
 phase = "visit"
 who = "Owner Plover"
 [[log]]
+on = 2026-05-05
+do = "signoff"
+phase = "design"
+who = "Owner Plover"
+[[log]]
 on = 2026-05-06
 do = "signoff"
 phase = "quote"

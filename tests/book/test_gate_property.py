@@ -38,7 +38,7 @@ CODE = "26-101"
 # What each phase of this job comes straight after. Hold points: locate 1, layout 2, pads 4, under-deck 7, board-gap 8,
 # final 9: each is before everything after it in the list.
 AFTER = {
-    "visit": (), "quote": ("visit",), "locate": ("quote",), "delivery": ("quote", "locate"), "layout": ("quote", "locate"),
+    "visit": (), "design": ("visit",), "quote": ("design",), "locate": ("quote",), "delivery": ("quote", "locate"), "layout": ("quote", "locate"),
     "strip": ("layout",), "pads": ("strip",), "posts": ("pads", "delivery"), "frame": ("posts", "delivery"),
     "under-deck": ("frame",), "board-gap": ("under-deck",), "boards": ("board-gap",), "site-close": ("boards",),
     "final": ("site-close",), "hand-over": ("final",), "care": ("hand-over",),

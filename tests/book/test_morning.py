@@ -53,7 +53,7 @@ def test_a_failed_check_comes_with_its_verdict_and_an_undone_sign_off_is_worse(
 ) -> None:
     code = take()
     racked = ["width=11'", "depth=13'", "ac=17' 5/8", "bd=17' 1/8"]
-    for phase in ("visit", "quote"):
+    for phase in ("visit", "design", "quote"):
         sign_off(book, hand, code, phase)
     start(book, hand, code, "layout")
     record(book, hand, code, "layout-square", racked)
@@ -83,7 +83,7 @@ def test_a_ticket_that_runs_out_before_the_digging_ends_is_told_while_it_is_stil
     book: Book, hand: Hand, take: Callable[..., str]
 ) -> None:
     code = take(digging=True)
-    for phase in ("visit", "quote"):
+    for phase in ("visit", "design", "quote"):
         sign_off(book, hand_of("Owner Plover", date(2026, 5, 1)), code, phase)
     start(book, hand_of("Owner Plover", date(2026, 5, 1)), code, "locate")
     record(book, hand, code, "locate", [*TICKET, "expires=2026-06-30"])
@@ -149,7 +149,7 @@ def test_short_material_is_told_once_a_job_and_day_from_the_day_to_order_on(
 def test_a_crew_on_two_jobs_the_same_day_is_told(book: Book, hand: Hand, take: Callable[..., str]) -> None:
     for code in ("26-101", "26-102"):
         take(code=code)
-        for phase in ("visit", "quote"):
+        for phase in ("visit", "design", "quote"):
             sign_off(book, hand, code, phase)
         start(book, hand, code, "layout")
     view = morning(book, DAY)
@@ -171,7 +171,7 @@ def test_weather_lists_outdoor_work_of_these_days_and_a_rain_day(
     book: Book, hand: Hand, take: Callable[..., str]
 ) -> None:
     code = take()
-    for phase in ("visit", "quote"):
+    for phase in ("visit", "design", "quote"):
         sign_off(book, hand, code, phase)
     start(book, hand, code, "layout")
     found = [work for line in morning(book, DAY).weather for work in line.works]

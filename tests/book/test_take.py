@@ -45,6 +45,11 @@ phase = "visit"
 on = 2026-05-07
 who = "Lead Wren"
 do = "signoff"
+phase = "design"
+[[log]]
+on = 2026-05-07
+who = "Lead Wren"
+do = "signoff"
 phase = "quote"
 [[log]]
 on = 2026-05-08
@@ -84,7 +89,7 @@ def parsed(text: str) -> JobFile:
 def test_a_log_is_entered_once_with_its_days_and_hands(book: Book, hand: Hand) -> None:
     file = parsed(job_text(more=LOG))
     first = take_job(book, hand, file)
-    assert (first.change, first.details[-1]) == ("new", "8 lines of its log entered")
+    assert (first.change, first.details[-1]) == ("new", "9 lines of its log entered")
     again = take_job(book, hand, file)
     assert (again.change, again.details) == ("unchanged", ())
     view = job_view(book, "26-101", DAY)
@@ -111,7 +116,7 @@ def test_a_longer_log_enters_only_the_new_lines(book: Book, hand: Hand) -> None:
 
 def test_a_log_line_that_a_gate_refuses_refuses_the_whole_file(book: Book, hand: Hand) -> None:
     wrong = LOG + '[[log]]\non = 2026-05-12\nwho = "Lead Wren"\ndo = "start"\nphase = "frame"\n'
-    with pytest.raises(InputErrors, match=r"log line 9 \(2026-05-12, start frame\): Frame of 26-101 cannot start"):
+    with pytest.raises(InputErrors, match=r"log line 10 \(2026-05-12, start frame\): Frame of 26-101 cannot start"):
         take_job(book, hand, parsed(job_text(more=wrong)))
     assert job_lines(book, DAY) == ()
 

@@ -51,6 +51,7 @@ ACTS: dict[str, Act] = {
     "transfer": lambda book, n: transfer(book, OWNER, CODE, "J1", n, OTHER),
     "correct": lambda book, n: correct(book, OWNER, CODE, newest(book, "movement"), n, "counted again"),
     "visit": lambda book, _: sign_off(book, OWNER, CODE, "visit"),
+    "design": lambda book, _: sign_off(book, OWNER, CODE, "design"),
     "quote": lambda book, _: sign_off(book, OWNER, CODE, "quote"),
     "start": lambda book, _: start(book, OWNER, CODE, "layout"),
     "hold": lambda book, _: hold(book, OWNER, CODE, "layout", "rain"),
@@ -126,6 +127,7 @@ PIECES = [
 ]
 GATES = [
     ("visit", 1),
+    ("design", 1),
     ("quote", 1),
     ("waive", 1),
     ("layout", 1),

@@ -150,7 +150,7 @@ def test_a_hand_over_settles_or_names_every_phase_check_and_punch_item(fern: Dec
 
 def test_a_hold_point_is_signed_off_before_anything_after_it_begins(deck: Deck) -> None:
     deck.take(top="[site_facts]\ndigging = true")
-    for phase in ("visit", "quote"):
+    for phase in ("visit", "design", "quote"):
         assert deck("signoff", "101", phase).code == 0
     told = refused(
         deck("start", "101", "delivery"), "Utility locate (hold point 1): is not signed off, 1 check to read"

@@ -160,8 +160,8 @@ def test_the_json_keys_are_the_documented_ones(sheet: DaySheet) -> None:
         "job", "title", "client", "place", "crew", "phase", "phase_title", "phase_state", "phases", "signed_off",
         "hold", "hold_do", "hold_clears", "next_delivery", "days_late", "planned_end", "handed_over", "bought_cents",
         "bought_bound", "needed_cents", "needed_bound", "without_price", "finished",
-        "signed_off_today", "under_way", "failed", "waived", "undone", "past", "carries", "holds", "next_work", "deliveries", "to_buy",
-        "cautions_tomorrow", "notes_today",
+        "signed_off_today", "design", "under_way", "failed", "waived", "undone", "past", "carries", "holds", "next_work",
+        "deliveries", "to_buy", "cautions_tomorrow", "notes_today",
     }  # fmt: skip
     readme = (Path(__file__).parents[2] / "README.md").read_text("utf-8")
     assert all(f"`{key}`" in readme for key in jobs[0])

@@ -30,12 +30,12 @@ from tracker.reports.drawing_svg import draw_svg
 from tracker.reports.drawing_text import draw_rows
 from tracker.trade.checks.base import Case
 from tracker.trade.checks.registry import BY_KEY
+from tracker.trade.design import looks_wrong
 from tracker.trade.framing import plan_frame, stock_lengths
 from tracker.trade.jobfile import parse_job_bytes
 from tracker.trade.lengths import FOOT, INCH, MM, Unit
 from tracker.trade.postloads import stacked_on
 from tracker.trade.spec import Beam, JobSpec, Platform, Support
-from tracker.trade.suggest import looks_wrong
 from tracker.trade.takeoff import Line, take_off
 from tracker.trade.tapelist import cutting_order
 

@@ -41,7 +41,7 @@ def owner() -> Hand:
 
 def racked(book: Book) -> None:
     """A layout that was read out of square."""
-    for phase in ("visit", "quote"):
+    for phase in ("visit", "design", "quote"):
         sign_off(book, owner(), "26-101", phase)
     start(book, owner(), "26-101", "layout")
     record(book, owner(), "26-101", "layout-square", list(RACKED))
@@ -170,7 +170,7 @@ async def test_what_others_write_comes_by_itself_and_the_cursor_stays(full: Path
 
 async def test_a_calm_day_says_so(path: Path) -> None:
     put_job(path, "26-101", start="2026-06-01")
-    in_book(path, lambda book: [sign_off(book, owner(), "26-101", phase) for phase in ("visit", "quote")])
+    in_book(path, lambda book: [sign_off(book, owner(), "26-101", phase) for phase in ("visit", "design", "quote")])
     async with at_the_keys(path, opened="NEEDS YOU") as hands:
         view = screen(hands).view
         assert view is not None

@@ -256,7 +256,7 @@ def begun(path: Path) -> None:
         owner, code = hand("M. Holt", NOW, "office"), "26-101"
         book = open_book(path)
         try:
-            for phase in ("visit", "quote"):
+            for phase in ("visit", "design", "quote"):
                 sign_off(book, owner, code, phase)
             record(book, owner, code, "layout-square", ["12'", "9'", "15'", "15'"])
             sign_off(book, owner, code, "layout")

@@ -16,12 +16,13 @@ from tracker.trade.answer import Verdict
 from tracker.trade.beam_tables import BeamTable
 from tracker.trade.checks.base import Case
 from tracker.trade.checks.structure import BEAM, POST
+from tracker.trade.design import looks_wrong
 from tracker.trade.lengths import FOOT, INCH, SIXTEENTH, Unit, exact_text, round_up
 from tracker.trade.loadpath import beam_loads
 from tracker.trade.rules import Rules, parse_rules
 from tracker.trade.spans import span_answer
 from tracker.trade.spec import Attachment, Beam, Platform, Support
-from tracker.trade.suggest import looks_wrong, suggest_beam, suggest_posts
+from tracker.trade.suggest import suggest_beam, suggest_posts
 
 TABLES = st.sampled_from(list(BeamTable))
 WOODS = st.sampled_from(["southern pine", "hem-fir", "redwood"])

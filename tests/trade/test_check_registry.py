@@ -94,6 +94,9 @@ def test_an_example_of_a_length_is_in_the_unit_of_the_job(check: Check, case: Ca
 @pytest.mark.parametrize(("check", "case"), PAIRS, ids=lambda x: getattr(x, "key", ""))
 def test_no_readings_are_not_enough_and_it_says_which_are_wanted(check: Check, case: Case) -> None:
     answer = check.judge(case, Readings())
+    if check.from_spec:  # the design asks for none
+        assert answer.verdict in (Verdict.PASSED, Verdict.FAILED) and answer.working
+        return
     assert answer.verdict is Verdict.INCOMPLETE
     assert answer.headline and answer.moves and answer.source
 

@@ -25,12 +25,12 @@ from tracker.trade.checks.frame import (
     allowed_spacing_nm,
 )
 from tracker.trade.checks.stock import crown_order
+from tracker.trade.design import looks_wrong
 from tracker.trade.fasteners import nails_per_joint
 from tracker.trade.framing import plan_frame
 from tracker.trade.jobfile import parse_job_bytes
 from tracker.trade.lengths import INCH
 from tracker.trade.spec import BoardKind, Support
-from tracker.trade.suggest import looks_wrong
 
 SAMPLES = Path(__file__).parents[2] / "sample_jobs"
 NINE = "144 144-1/16 144 144-1/8 144 144-1/16 144 144 144-1/8"

@@ -19,6 +19,7 @@ from tracker.trade.checks.footing import FOOTING
 from tracker.trade.checks.ledger import LEDGER
 from tracker.trade.checks.span import SPAN
 from tracker.trade.checks.structure import BEAM, POST
+from tracker.trade.design import looks_wrong
 from tracker.trade.lengths import FOOT, INCH, SIXTEENTH, Unit, exact_text
 from tracker.trade.loadpath import beam_loads
 from tracker.trade.lumber import nominal_within
@@ -26,7 +27,6 @@ from tracker.trade.outline import Corner, CutOut
 from tracker.trade.postloads import stacked_on
 from tracker.trade.rules import Rules, parse_rules
 from tracker.trade.spec import Attachment, Beam, JobSpec, Platform, Support
-from tracker.trade.suggest import looks_wrong
 
 UPPER = replace(GROUND, name="top", height_nm=inch(84), width_nm=inch(60), depth_nm=inch(72), support=Support.PLATFORM)
 FREE = replace(

@@ -289,8 +289,8 @@ FAULTS: list[tuple[str, str, str]] = [
     (
         "digging",
         "diging = true",
-        "job.toml:12: site_facts.diging: no such key (did you mean digging?); known here are digging, "
-        "electric, frost_depth, ground, service_moisture and soil",
+        "job.toml:12: site_facts.diging: no such key (did you mean digging?); known here are carries, digging, "
+        "electric, frost_depth, ground, live, service_moisture, snow and soil",
     ),
     (
         'name = "lower"',
@@ -531,7 +531,7 @@ FAULTS: list[tuple[str, str, str]] = [
     (
         'phase = "frame"',
         'phase = "ledger"',
-        "job.toml:79: log[1].phase: this job has no phase 'ledger'; it has visit, quote, locate, delivery, "
+        "job.toml:79: log[1].phase: this job has no phase 'ledger'; it has visit, design, quote, locate, delivery, "
         "layout, strip, pads, posts, frame, under-deck, board-gap, boards, site-close, final, hand-over, "
         "finish and care",
     ),
@@ -539,7 +539,7 @@ FAULTS: list[tuple[str, str, str]] = [
         'phase = "frame"',
         'phase = "frmae"',
         "job.toml:79: log[1].phase: this job has no phase 'frmae' (did you mean frame?); it has visit, "
-        "quote, locate, delivery, layout, strip, pads, posts, frame, under-deck, board-gap, boards, "
+        "design, quote, locate, delivery, layout, strip, pads, posts, frame, under-deck, board-gap, boards, "
         "site-close, final, hand-over, finish and care",
     ),
     (

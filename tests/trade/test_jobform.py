@@ -14,13 +14,13 @@ from hypothesis import strategies as st
 from tests.often import examples
 from tests.trade.published import BEAM_CODE, BEAM_DCA, COLUMNS_FT, NAMES, TABLE_2, rows_of, whole_inches
 from tracker.errors import InputError
+from tracker.trade.design import looks_wrong
 from tracker.trade.jobfile import JobFaults, parse_job_bytes, parse_job_table, write_job
 from tracker.trade.jobfile.form import JobForm
 from tracker.trade.jobfile.questions import Ask, owner_of
 from tracker.trade.lengths import FOOT, INCH
 from tracker.trade.lumber import FIRS, SOUTHERN
 from tracker.trade.spec import Platform
-from tracker.trade.suggest import looks_wrong
 
 TODAY = date(2026, 5, 12)
 SAMPLES = sorted((Path(__file__).parents[2] / "sample_jobs").glob("*.toml"))

@@ -17,8 +17,8 @@ from tracker.trade.spec import JobSpec
 
 SAMPLES = sorted((Path(__file__).parents[2] / "sample_jobs").glob("*.toml"))
 DAY = date(2026, 5, 12)
-WITHOUT = {"permit", "footing-inspection", "framing-inspection", "final-inspection"}
-"""Somebody else's verdict, or a paper that is there or is not."""
+WITHOUT = {"permit", "footing-inspection", "framing-inspection", "final-inspection", "design"}
+"""Somebody else's verdict, a paper that is there or is not, or one judged from the job alone."""
 
 
 def sample_checks() -> list[tuple[JobSpec, JobCheck]]:

@@ -149,7 +149,7 @@ def test_phases_keep_the_order_of_the_template_and_name_only_phases_before_them(
 
 def test_a_ground_level_platform_sees_no_ledger_footing_or_guard_phase() -> None:
     seen = keys(GROUND_JOB)
-    assert 14 <= len(seen) <= 17
+    assert 15 <= len(seen) <= 18
     assert not set(seen) & {
         "ledger",
         "dig",
@@ -158,7 +158,6 @@ def test_a_ground_level_platform_sees_no_ledger_footing_or_guard_phase() -> None
         "guards",
         "rough-in",
         "permit",
-        "design",
         "first-call",
         "finish",
     }
@@ -187,7 +186,6 @@ def test_a_raised_attached_deck_beside_a_low_one_sees_them_all() -> None:
         ("permit", {"permit"}), ("locate", {"digging"}), ("dig", {"footings"}), ("pour", {"footings"}), ("cure", {"footings"}),
         ("pads", {"pads to lay"}), ("ledger", {"attached"}), ("guards", {"stairs", "guard"}), ("finish", {"finish"}),
         ("rough-in", {"stairs", "guard", "electric"}), ("care", {"wood"}), ("first-call", {"raised"}),
-        ("design", {"raised", "attached"}),
     ],
 )  # fmt: skip
 def test_a_phase_is_seen_where_the_spec_has_what_it_is_for(key: str, needs: set[str]) -> None:
@@ -229,3 +227,9 @@ def test_a_phase_left_out_hands_on_what_it_waited_for() -> None:
 def test_a_change_to_a_phase_that_is_not_there_is_refused() -> None:
     with pytest.raises(KeyError, match="framing"):
         phases_for(GROUND_JOB, {"framing": PhaseChange(skip=True)})
+
+
+def test_every_job_has_a_design_phase_with_its_check() -> None:
+    for job in EVERY_MIX:
+        (design,) = [phase for phase in phases_for(job) if phase.key == "design"]
+        assert design.checks == ("design",)

@@ -106,6 +106,8 @@ def test_no_phase_is_signed_off_over_an_open_check(stem: str) -> None:
             continue
         for key in phase.checks:
             check = BY_KEY[key]
+            if check.from_spec:  # the design is judged from the spec: tests/trade/test_design.py
+                continue
             having = [platform.name for platform in job.spec.platforms if check.applies(job.spec, platform)]
             several = check.per_platform and len(job.spec.platforms) > 1
             names = {f"{key}.{name}" for name in having} if several else ({key} if having else set())

@@ -8,13 +8,13 @@ from typing import Any
 import pytest
 
 from tracker.trade.checks.registry import CHECKS
+from tracker.trade.design import looks_wrong
 from tracker.trade.jobfile import parse_job_bytes, parse_job_table
 from tracker.trade.lengths import FOOT, INCH, MM, Unit
 from tracker.trade.spec import JobSpec, Support
 from tracker.trade.specchange import RESTS_ON, Part, change_words, changed_parts, spec_changes, touched_by
 from tracker.trade.suggest import (
     joist_span_nm,
-    looks_wrong,
     past_beams_nm,
     reach_in,
     suggest_beam,
@@ -73,7 +73,7 @@ def test_a_reading_rests_on_the_part_it_was_taken_on_and_no_other() -> None:
     changes = spec_changes(raised(), raised(decking=boards))
     assert changed_parts(changes) == "deck boards"
     touched = {check.key for check in CHECKS if touched_by(check.key, "deck", changes)}
-    assert touched == {"gap", "board-layout", "screws", "final-inspection", "finish-ready"}
+    assert touched == {"design", "gap", "board-layout", "screws", "final-inspection", "finish-ready"}
     wider = spec_changes(raised(), raised(size=["18'", "12'"]))
     assert touched_by("square", "deck", wider) and not touched_by("square", "another", wider)
     assert touched_by("permit", "", wider) and not touched_by("delivery", "", wider)

@@ -16,6 +16,7 @@ from tracker.trade.checks.base import Case
 from tracker.trade.checks.frame import SUPPORT
 from tracker.trade.checks.plane import BLOCK_LEVEL, support_points
 from tracker.trade.checks.registry import checks_for
+from tracker.trade.design import looks_wrong
 from tracker.trade.framing import plan_frame
 from tracker.trade.jobfile import JobFaults, parse_job_table
 from tracker.trade.jobfile.form import JobForm
@@ -25,7 +26,7 @@ from tracker.trade.phases import phases_for
 from tracker.trade.readings import parse_readings
 from tracker.trade.rules import Rules
 from tracker.trade.spec import Attachment, Ground, JobSpec, Support
-from tracker.trade.suggest import looks_wrong, suggest_support
+from tracker.trade.suggest import suggest_support
 from tracker.trade.takeoff import take_off
 from tracker.trade.workload import quantities
 
@@ -200,8 +201,8 @@ def test_a_step_high_the_form_suggests_wood_blocks_and_says_why() -> None:
         ("12 in", False, "wood blocks", "no concrete"),
         ("12-1/16 in", False, "blocks", "too high for wood blocks, low enough for pad blocks"),
         ("5 in", False, "blocks", "no room for wood blocks"),
-        ("24 in", False, "blocks", "low enough for pad blocks"),
-        ("24-1/16 in", False, "footings", "more than 24 in high"),
+        ("20 in", False, "blocks", "low enough for pad blocks"),
+        ("20-1/16 in", False, "footings", "more than 20 in high"),
         ("30 in", True, "footings", "must not move with the frost"),
         ("8 in", True, "blocks", "no room for beams"),
     ],

@@ -15,6 +15,7 @@ from tracker.book.stock import deliveries_of, needs_of
 from tracker.book.views import CHANGED_SINCE, READ_AGAIN, Blocker, CheckState, DeliveryView, NeedView, PhaseState
 from tracker.text import count, listing
 from tracker.trade.answer import result, steps
+from tracker.trade.checks.design import CLEARS_DESIGN, DESIGN
 from tracker.trade.checks.paper import working_days_before
 from tracker.trade.checks.registry import JobCheck
 from tracker.trade.dates import format_day
@@ -121,6 +122,14 @@ def _failed(state: JobState) -> Iterator[NeedsYou]:
             continue
         if not state.signed(check.phase) or state.guarded_by(check):
             yield _of_check(state, check, Worry.FAILED, check_name(check))
+
+
+def _design(state: JobState) -> Iterator[NeedsYou]:
+    """A design that fails, of a job that came into the book before every job had its check."""
+    if DESIGN not in state.check_by_key and state.design_fails:
+        blocker = state.design_blocker
+        place = _place(state, state.current.key if state.current else "")
+        yield _need(state, Worry.FAILED, blocker.what, blocker.why, place, CLEARS_DESIGN, blocker.clears)
 
 
 def _held(state: JobState) -> Iterator[NeedsYou]:
@@ -316,7 +325,7 @@ def _care_until(state: JobState) -> date:
     return (state.handed_over or state.today) + FIRST_YEAR
 
 
-_WORRIES = (_undone, _covered, _failed, _held, _again, _warranty, _papers, _late, _short, _behind, _office)
+_WORRIES = (_undone, _covered, _failed, _design, _held, _again, _warranty, _papers, _late, _short, _behind, _office)
 
 
 def holding(needs: Iterable[NeedsYou]) -> NeedsYou | None:

@@ -38,6 +38,7 @@ from tracker.planning.pricing import PriceBook
 from tracker.text import NOTE_LIMIT, accept, clean, listing
 from tracker.trade.answer import Plain, Verdict
 from tracker.trade.checks.registry import checks_for
+from tracker.trade.design import looks_wrong
 from tracker.trade.jobfile import Fault, JobFaults, parse_job_table
 from tracker.trade.jobfile.model import JobFile
 from tracker.trade.phases import BY_KEY, phases_for
@@ -52,7 +53,6 @@ from tracker.trade.specchange import (
     touched_by,
     why_again,
 )
-from tracker.trade.suggest import looks_wrong
 
 _PARTS = {
     "prices": "prices of the job",
@@ -369,7 +369,7 @@ def _read_again(before: JobState, after: JobState, parts: tuple[PartChange, ...]
         if not touched:
             continue
         passes: bool | None = None
-        if fold.last is not None:
+        if fold.last is not None and not check.check.from_spec:  # on whose design is for the spec it was given for
             case = after.case(check)
             try:
                 answer = check.check.judge(
@@ -447,4 +447,4 @@ def _warnings(
         said.append("the permit was given for the old drawings: ask the office whether it covers the change")
     if unpriced := Gaps(tuple(sorted(x.item for x in items if x.after > x.before and x.after_cents is None))):
         said.append(unpriced.named)
-    return (*said, *(text for text in looks_wrong(after.file.spec)))
+    return (*said, *(looks_wrong(after.file.spec) if after.design_fails else ()))

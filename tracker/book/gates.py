@@ -18,6 +18,7 @@ from tracker.book.uses import book_uses, settle_uses, uses_of
 from tracker.book.views import Blocker, GateShutError, Pass, Passed, PhaseState, Recorded
 from tracker.errors import InputError, RefusedError
 from tracker.text import NOTE_LIMIT, accept, clean, listing, near
+from tracker.trade.checks.design import CLEARS_DESIGN, DESIGN
 from tracker.trade.phases import HAND_OVER, Phase
 
 
@@ -116,12 +117,20 @@ def start_in(
             )
         case _:
             blockers = state.start_blockers(chosen.key)
+            _nobody_digs(state, chosen, blockers)
             things = _all_past(session, on_whose_word or hand, chosen, blockers, past)
             if blockers and not things:
                 how = f"deckjobs start {state.facts.code} {chosen.key} --past REASON"
                 what = f"{chosen.title} of {state.facts.code} cannot start"
                 raise GateShutError(what, blockers, Pass.TOGETHER, how)
             return _event(session, hand, state, chosen, "started", entry_id, past.strip(), things)
+
+
+def _nobody_digs(state: JobState, phase: Phase, blockers: tuple[Blocker, ...]) -> None:
+    """Raise GateShutError where no reason goes past what stands in the way of starting a phase."""
+    if state.no_way_past(phase.key):
+        told = f"{phase.title} of {state.facts.code} cannot start: nobody digs for a deck whose design fails"
+        raise GateShutError(told, tuple(sorted(blockers, key=lambda blocker: blocker.check != DESIGN)))
 
 
 def _all_past(
@@ -214,6 +223,8 @@ def sign_off_in(
     if state.signed(chosen.key):
         raise RefusedError(f"{chosen.title} is signed off already", "nothing was recorded")
     vouching, blockers = on_whose_word or hand, state.signoff_blockers(chosen.key)
+    if not state.begun(chosen.key):
+        _nobody_digs(state, chosen, state.start_blockers(chosen.key))
     command = f"deckjobs signoff {state.facts.code} {chosen.key}"
     shut = f"{chosen.title} of {state.facts.code} cannot be signed off"
     if chosen.key == HAND_OVER:
@@ -258,6 +269,8 @@ def _left(
             raise InputError(f"{clean(key)} is named twice", "give one reason for each thing")
         reasons[key] = accept(reason, f"the reason to leave {key}", limit=NOTE_LIMIT)
     must_waive(session, hand, "hand over with something open")
+    if DESIGN in reasons and any(b.check == DESIGN for b in blockers):
+        raise RefusedError("no deck is handed over on a design that fails", CLEARS_DESIGN)
     return tuple(Passed(b.key, b.what, b.why, reasons[b.key]) for b in blockers if b.key in reasons)
 
 

@@ -115,6 +115,7 @@ def _view(
         letterhead=head,
         entries=marks,
         entries_digest=digest_of_marks(marks),
+        stands_on=state.stands_on,
     )  # fmt: skip
 
 

@@ -66,7 +66,7 @@ class HandoverView:
     """A job at its end, as known at the end of ``day``, read in one transaction.
 
     ``handed_over`` and ``finished`` are the days the hand-over and the finish were signed off (None: not, or undone).
-    ``care`` is empty before the hand-over and after ``care_ended`` says why nobody comes any more. ``entries`` are all the
+    ``stands_on`` is on whose design it stands, where one is recorded. ``care`` is empty before the hand-over and after ``care_ended`` says why nobody comes any more. ``entries`` are all the
     job's entries of working days up to ``day``, in the order of their clocks, the same in every copy of the book;
     ``entries_digest`` is SHA-256 over them (``digest_of_marks``).
     """
@@ -95,6 +95,7 @@ class HandoverView:
     letterhead: Letterhead
     entries: tuple[EntryMark, ...]
     entries_digest: str
+    stands_on: str = ""
 
 
 @dataclass(frozen=True, slots=True)

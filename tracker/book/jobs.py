@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime, time
 
@@ -29,6 +30,7 @@ from tracker.book.tables import JobRow, LotRow
 from tracker.book.views import JobLine, JobView, Recorded, TakeResult
 from tracker.errors import InputErrors, TrackerError
 from tracker.text import NOTE_LIMIT, accept, clean, count, near
+from tracker.trade.checks.design import CLEARS_DESIGN
 from tracker.trade.jobfile.model import Doing, JobFile, LogEntry, LotEntry
 from tracker.trade.lengths import Unit
 
@@ -291,7 +293,7 @@ def _enter(book: Book, session: Session, by: Hand, taker: Hand, code: str, line:
         case Doing.REOPEN:
             return reopen_in(book, session, by, code, line.phase, line.reason, identity)
         case Doing.CHECK:
-            return record_in(book, session, by, code, line.check, line.values, identity)
+            return record_in(book, session, by, code, line.check, line.values, identity, on_whose_word=taker)
         case Doing.WAIVE:
             return waive_in(book, session, by, code, line.check, line.reason, identity, on_whose_word=taker)
         case Doing.NOTE:
@@ -306,11 +308,17 @@ def _enter(book: Book, session: Session, by: Hand, taker: Hand, code: str, line:
             return enter(book, session, by, taker, code, line, identity)
 
 
+def design_warnings(faults: Sequence[str]) -> list[str]:
+    """What is said of a design that fails to who takes its job in."""
+    return [*(f"design: {fault}" for fault in faults), *([f"the design fails: {CLEARS_DESIGN}"] if faults else [])]
+
+
 def _warnings(book: Book, session: Session, row: JobRow, hand: Hand) -> tuple[str, ...]:
-    """What the owner should look at: lots and prices of items the take-off does not have."""
+    """What the owner should look at: what the design check says, then lots of items the take-off does not have."""
     state = load_job(book, session, row.code, hand.day)
     items = units_of(state)
-    said = [
+    said = design_warnings(state.design_faults)
+    said += [
         f"lot {lot.code}: {lot.item} is not on the take-off{near(lot.item, items)}"
         for lot in state.lots
         if lot.item not in items

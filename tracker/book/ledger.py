@@ -70,20 +70,23 @@ def estimate_from_json(kept: Mapping[str, Any]) -> Estimate:
 class QuotedOption:
     """One option of a quote: its label, its changes to the job file, its estimate on the day it was quoted.
 
-    ``phases`` are the keys of those it has.
+    ``phases`` are the keys of those it has; ``faults`` the clauses of its design that failed when it was quoted, and no
+    recorded design covered.
     """
 
     label: str
     changes: tuple[tuple[str, str], ...]
     estimate: Estimate
     phases: tuple[str, ...] = ()
+    faults: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Quote:
     """A quote: its number in the job, its options side by side, the last day it stands, the draws offered.
 
-    ``source`` is the job file's table it was made from, ``rules`` the house's figures then.
+    ``source`` is the job file's table it was made from, ``rules`` the house's figures then, ``stands_on`` on whose design it
+    stood.
     """
 
     id: str
@@ -95,6 +98,7 @@ class Quote:
     draws: tuple[Share, ...] = ()
     source: Mapping[str, Plain] = field(default_factory=dict)
     rules: Mapping[str, int] = field(default_factory=dict)
+    stands_on: str = ""
 
     @property
     def by_hand(self) -> bool:
@@ -402,9 +406,9 @@ def about_json(title: str, client: str, place: str) -> dict[str, str]:
 
 def quote_json(
     number: int, until: date, options: Sequence[PricedOption], source: Mapping[str, Plain], rules: Mapping[str, int],
-    draws: Sequence[Share],
+    draws: Sequence[Share], stands_on: str = "", covered: str = "",
 ) -> dict[str, Any]:  # fmt: skip
-    """The body of a quote's entry."""
+    """The body of a quote's entry; ``stands_on`` is on whose design the job stands, ``covered`` which design that is."""
     return {
         "what": "quote",
         "number": number,
@@ -413,12 +417,14 @@ def quote_json(
             {
                 "label": found.option.label, "changes": [list(change) for change in found.option.changes],
                 "estimate": estimate_json(found.estimate), "phases": list(found.titles),
+                "faults": [] if found.design == covered else list(found.faults),
             }
             for found in options
         ],
         "job": {key: value for key, value in source.items() if key not in _NOT_ON_PAPER},
         "rules": {key: kept_figure(key, figure) for key, figure in rules.items()},
         "draws": shares_json(draws),
+        "stands_on": stands_on,
     }  # fmt: skip
 
 
@@ -427,14 +433,16 @@ def quote_from_json(body: Mapping[str, Any], entry_id: str, day: date, who: str)
     options = tuple(
         QuotedOption(
             option["label"], tuple((k, v) for k, v in option["changes"]), estimate_from_json(option["estimate"]),
-            tuple(option.get("phases", ())),
+            tuple(option.get("phases", ())), tuple(option.get("faults", ())),
         )
         for option in body["options"]
     )  # fmt: skip
     until = date.fromisoformat(body["stands_until"])
     draws = shares_from_json(body.get("draws", ()))
     rules = {key: figure_kept(key, kept) for key, kept in body.get("rules", {}).items()}
-    return Quote(entry_id, body["number"], day, who, until, options, draws, body.get("job", {}), rules)
+    return Quote(
+        entry_id, body["number"], day, who, until, options, draws, body.get("job", {}), rules, body.get("stands_on", "")
+    )
 
 
 def shares_json(shares: Sequence[Share]) -> list[dict[str, Any]]:

@@ -20,9 +20,10 @@ from tracker.book.state import JobState, LotState
 from tracker.book.stock import lots_of, needs_of, units_of
 from tracker.book.tables import LotRow
 from tracker.book.uses import MOST
-from tracker.book.views import FarMoreError, LotView, NeedView, Recorded, faults_of
+from tracker.book.views import DesignOpenError, FarMoreError, LotView, NeedView, Recorded, faults_of
 from tracker.errors import InputError, RefusedError
 from tracker.text import NOTE_LIMIT, accept, clean, count, listing, near
+from tracker.trade.checks.design import CLEARS_DESIGN
 from tracker.trade.material import item_name, stock_size
 
 FAR_OVER, FAR_OVER_PART = 10, 4
@@ -61,7 +62,8 @@ def order(
 ) -> Recorded:
     """Order pieces of an item as a new lot, or more of a lot that is there.
 
-    Raises, unless it is ordered ``anyway``: FarMoreError when the job is left to buy far fewer, RefusedError for what is not
+    Raises, unless it is ordered ``anyway``: DesignOpenError for lumber of the frame while the design fails, FarMoreError when
+    the job is left to buy far fewer, RefusedError for what is not
     on the take-off, nor a lot of the job yet, but reads much like something that is.
 
     ``price_e4`` is what one piece costs; without it the price book's price on this day is noted. A new lot without a
@@ -146,6 +148,9 @@ def order_in(
         supplier = offer.supplier
     if price_e4 is None and offer is not None and offer.supplier in ("", supplier):
         price_e4 = offer.price_e4
+    if not anyway and state.design_fails and state.is_structural(item):
+        told = f"the design of {state.facts.code} fails: {state.design.headline}"
+        raise DesignOpenError(told, f"{CLEARS_DESIGN}; to order all the same, say so with --anyway")
     if item in units and not anyway:
         _no_more_than_needed(state, item, quantity, units[item])
     lot_id, lot_code = (

@@ -44,7 +44,9 @@ from tracker.planning.estimate import (
 from tracker.planning.labour import labour_cents
 from tracker.planning.options import Option
 from tracker.text import NOTE_LIMIT, accept, clean, listing, near
+from tracker.trade.checks.design import CLEARS_DESIGN, NOT_CHECKED
 from tracker.trade.dates import format_day
+from tracker.trade.design import design_digest
 from tracker.trade.money import format_money, percent_text
 
 
@@ -160,7 +162,10 @@ def quote_body(state: JobState, priced: PricedJob, draws: Sequence[str], number:
     for found in priced.options:
         split_draws(found.estimate.total_cents, shares)
     until = day + timedelta(days=rules.figure("quote_days"))
-    return quote_json(number, until, priced.options, state.file.source, rules.own, shares)
+    covered = design_digest(state.file.spec) if state.stands_on else ""
+    return quote_json(
+        number, until, priced.options, state.file.source, rules.own, shares, state.stands_on, covered
+    )  # fmt: skip
 
 
 def _only_looks_cheaper(found: PricedOption, priced: PricedJob) -> PricedOption | None:
@@ -267,6 +272,7 @@ def accept_quote_in(
     if quote not in (0, last.number):
         raise ConflictError(f"{state.facts.code} has quote {last.number} by now", "look at it before you accept")
     chosen = _option_named(last.options, option)
+    _design_holds(state, last, chosen)
     shares = last.draws if last.draws and not draws else _shares(state, draws)
     amounts = split_draws(chosen.estimate.total_cents, shares)
     body = {"what": "accepted", "quote": last.number, "option": chosen.label, "draws": shares_json(shares)}
@@ -288,6 +294,18 @@ def accept_quote_in(
     text = f"{clean(chosen.label)} of quote {last.number} accepted: {format_money(chosen.estimate.total_cents)} in "
     text += ", ".join(f"{share.name} {format_money(cents)}" for share, cents in zip(shares, amounts, strict=True))
     return record(session, hand, state.facts.id, body, text, entry_id, notices)
+
+
+def _design_holds(state: JobState, last: Quote, chosen: QuotedOption) -> None:
+    """Raise RefusedError where the design of what is taken fails, or failed when its paper was made."""
+    code = state.facts.code
+    if state.design_fails and not chosen.changes:
+        raise RefusedError(f"the design of {code} fails: {state.design.headline}", CLEARS_DESIGN)
+    if chosen.faults:
+        raise RefusedError(
+            f"quote {last.number} is a {NOT_CHECKED} for {clean(chosen.label)}: {clean(chosen.faults[0])}",
+            f"{CLEARS_DESIGN}; then quote it again: deckjobs quote {code} --record",
+        )
 
 
 def _option_named(options: Sequence[QuotedOption], text: str) -> QuotedOption:

@@ -25,12 +25,16 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class PricedOption:
-    """One option with its estimate; ``titles`` name its phases. ``same``: what it would change is so as drawn."""
+    """One option with its estimate; ``titles`` name its phases. ``same``: what it would change is so as drawn. ``faults``
+    are the clauses of its design that fail, ``design`` tells that design from others.
+    """
 
     option: Option
     estimate: Estimate
     titles: Mapping[str, str]
     same: bool = False
+    faults: tuple[str, ...] = ()
+    design: str = ""
 
     @property
     def no_change(self) -> str:

@@ -86,6 +86,7 @@ def _quote_paper(code: str, quote: Quote, head: Letterhead) -> QuotePaper:
         stands_until=quote.stands_until,
         options=tuple(_option(code, quote, option) for option in quote.options),
         draws=quote.draws,
+        stands_on=quote.stands_on,
     )
 
 
@@ -113,6 +114,7 @@ def _option(code: str, quote: Quote, option: QuotedOption) -> PaperOption:
         phases=option.phases,
         besides=tuple(besides),
         not_in_price=made.not_in_price,
+        faults=option.faults,
     )
 
 
@@ -166,6 +168,7 @@ def _invoice_paper(
         due_now_cents=max(due.invoiced_cents - due.paid_cents, 0),
         credit_now_cents=max(due.paid_cents - due.invoiced_cents, 0),
         since=since,
+        stands_on=next((quote.stands_on for quote in then.quotes if accepted and quote.number == accepted.quote), ""),
     )
 
 

@@ -36,7 +36,7 @@ class PaperOption:
 
     ``phases`` are the keys of those it has; ``besides`` is what is hired or bought in for it, by name. ``bound`` is what the
     total of a draft is of one that leaves nothing out; of a quote that was recorded it is what the client pays.
-    ``not_in_price`` are items it leaves out since nobody prices them.
+    ``not_in_price`` are items it leaves out since nobody prices them; ``faults`` the clauses of its design that fail.
     """
 
     label: str
@@ -50,13 +50,15 @@ class PaperOption:
     besides: tuple[str, ...]
     bound: Bound = Bound.EXACT
     not_in_price: tuple[str, ...] = ()
+    faults: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class QuotePaper:
     """A quote for its client. ``number`` 0 is a draft that nobody recorded; ``who`` made it.
 
-    ``without_price`` are items in no figure of a draft (a quote that was recorded stands as it is).
+    ``without_price`` are items in no figure of a draft (a quote that was recorded stands as it is); ``stands_on`` is on whose
+    design it stood.
     """
 
     letterhead: Letterhead
@@ -71,6 +73,12 @@ class QuotePaper:
     options: tuple[PaperOption, ...]
     draws: tuple[Share, ...]
     without_price: tuple[str, ...] = ()
+    stands_on: str = ""
+
+    @property
+    def not_checked(self) -> bool:
+        """Whether the design of an option fails: then it is nothing to sign."""
+        return any(option.faults for option in self.options)
 
     @property
     def is_draft(self) -> bool:
@@ -117,6 +125,7 @@ class InvoicePaper:
     due_now_cents: int
     credit_now_cents: int
     since: tuple[Since, ...]
+    stands_on: str = ""
 
     @property
     def is_credit(self) -> bool:

@@ -21,6 +21,7 @@ from tracker.planning.material import Solver, material_of
 from tracker.planning.options import AS_DRAWN, Option, with_changes
 from tracker.planning.pricing import PriceBook
 from tracker.text import clean, listing, near
+from tracker.trade.design import design_digest, design_faults
 from tracker.trade.jobfile import parse_job_table
 from tracker.trade.jobfile.model import JobFile
 from tracker.trade.phases import PhaseChange, phases_for
@@ -103,7 +104,8 @@ def _priced_option(
     made = estimate(
         lines, priced, phases, quantities(changed.spec), terms_of(changed.spec.rules), equipment, option.price_cents
     )
-    return PricedOption(option, made, titles, bool(option.changes) and changed.spec == file.spec)
+    same = bool(option.changes) and changed.spec == file.spec
+    return PricedOption(option, made, titles, same, design_faults(changed.spec), design_digest(changed.spec))
 
 
 def _with_option(file: JobFile, house: House, option: Option) -> JobFile:

@@ -28,6 +28,7 @@ from tracker.planning.packs import priced_lines
 from tracker.text import clean, count
 from tracker.trade.answer import Plain
 from tracker.trade.checks.registry import checks_for
+from tracker.trade.design import looks_wrong
 from tracker.trade.framing import FramePlan, plan_job
 from tracker.trade.guards import guard_required
 from tracker.trade.jobfile import Fault, JobFaults, parse_job_table
@@ -38,7 +39,6 @@ from tracker.trade.permits import permit_answer
 from tracker.trade.phases import phases_for
 from tracker.trade.posts import carriers
 from tracker.trade.spec import JobSpec
-from tracker.trade.suggest import looks_wrong
 from tracker.trade.woodblocks import words
 
 MOST_CODES = 1000

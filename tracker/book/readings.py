@@ -11,11 +11,12 @@ from sqlmodel import Session
 from tracker.book.counted import CountsApartError, book_in, counts_apart
 from tracker.book.entries import Draft, Entry, append, find
 from tracker.book.fold import WITHDRAWN
+from tracker.book.following import in_step
 from tracker.book.gates import on_top, phase_named
 from tracker.book.hand import Hand
 from tracker.book.history import entry_numbered
 from tracker.book.inspection import DELIVERY
-from tracker.book.load import load_job
+from tracker.book.load import find_job, load_house, load_job
 from tracker.book.once import once
 from tracker.book.opening import Book
 from tracker.book.people import known, must_waive
@@ -24,6 +25,7 @@ from tracker.book.views import CheckState, ReadingView, Recorded, SameAgainError
 from tracker.errors import ConflictError, InputError, InputErrors, RefusedError
 from tracker.text import NOTE_LIMIT, accept, clean, listing, near
 from tracker.trade.checks.base import Case, incomplete
+from tracker.trade.checks.design import CLEARS_DESIGN, DESIGN
 from tracker.trade.checks.registry import JobCheck
 from tracker.trade.dates import format_day
 from tracker.trade.readings import Readings, parse_readings, readings_of
@@ -117,11 +119,16 @@ def record_in(
     receive: bool = False,
     anyway: bool = False,
     lots: Collection[str] | None = None,
+    on_whose_word: Hand | None = None,
 ) -> Recorded:
-    """``record`` inside the caller's transaction; ``lots`` are those counted now, all of the reading's when None."""
+    """``record`` inside the caller's transaction; ``lots`` are those counted now, all of the reading's when None;
+    ``on_whose_word`` vouches for what a job file's log tells of.
+    """
     if sum(len(token) for token in tokens) > READING_LIMIT * 20 or len(tokens) > READING_LIMIT:
         raise InputError("these are more readings than any deck has", f"give at most {READING_LIMIT} values")
     state = load_job(book, session, code, hand.day)
+    if key.strip().lower() == DESIGN and DESIGN not in state.check_by_key:
+        state = _with_design(book, session, hand, state)
     check = check_named(state, key)
     last = state.check_folds[check.key].last
     if corrects and newest and last is not None and last.id != newest:
@@ -129,6 +136,8 @@ def record_in(
     corrected = _corrected(session, state, check, corrects)
     case = _read_by(state, check, hand.who, corrected)
     readings = parse_readings(check.check.form(case), tokens, state.file.unit, hand.day)
+    if check.check.from_spec:
+        must_waive(session, on_whose_word or hand, "say on whose design a deck stands")
     if not readings.entered:
         raise InputError(f"no value given for {check.check.title.lower()}", check.check.asks)
     same = _same_again(state, check, readings, newest) if not corrects else None
@@ -159,6 +168,13 @@ def record_in(
     notices = booked + twice + done.notices + _older(after, check, done.id) + _undone(state, after, check)
     verdict = answer.verdict.value.upper() if answer.verdict else ""
     return Recorded(done.id, False, f"{check.check.title} {verdict}: {answer.headline}", notices, (), answer)
+
+
+def _with_design(book: Book, session: Session, hand: Hand, state: JobState) -> JobState:
+    """A job that came into the book before every job had a design check, with its check now."""
+    row = find_job(session, state.facts.code)
+    in_step(session, row, state.file, load_house(session).changes, state, spec_changed=True)
+    return load_job(book, session, state.facts.code, hand.day)
 
 
 def _same_again(state: JobState, check: JobCheck, readings: Readings, newest: str | None) -> ReadingView | None:
@@ -341,6 +357,8 @@ def waive_in(
         title = f"the wait of {phase.title}"
     else:
         check = check_named(state, key)
+        if check.check.from_spec and state.check_states[check.key] is not CheckState.PASSED:
+            raise RefusedError("no waiver clears the design", CLEARS_DESIGN)
         if state.check_states[check.key] is CheckState.PASSED and not _lots_to_waive(state, check):
             raise RefusedError(f"{check.check.title} has passed", "there is nothing to waive")
         draft = Draft("waiver", {"reason": reason}, job_id=state.facts.id, check_id=state.check_ids[check.key])

@@ -16,6 +16,7 @@ from tracker.book.show import check_view, holds_of, job_line
 from tracker.book.state import JobState
 from tracker.book.stock import deliveries_of, needs_of
 from tracker.book.views import CheckState, NeedView, PhaseState
+from tracker.trade.checks.registry import JobCheck
 from tracker.trade.material import stock_size
 
 LOOK_AHEAD = 3
@@ -58,7 +59,7 @@ def _job_sheet(state: JobState, needs: tuple[NeedView, ...]) -> JobSheet:
     # What is under way may go on tomorrow whatever the plan says: its cautions are told until it is signed off.
     working = [*busy, *(p for p in ahead if state.plan[p.key].start <= tomorrow <= state.plan[p.key].end)]
     soon = state.today + timedelta(days=DELIVERY_DAYS)
-    told = tuple(check_view(state, check) for check in state.checks if _told(state, check.key))
+    told = tuple(check_view(state, check) for check in state.checks if _told(state, check))
     return JobSheet(
         line=job_line(state, needs, deliveries),
         signed_off_today=_signed_today(state),
@@ -83,13 +84,15 @@ def _job_sheet(state: JobState, needs: tuple[NeedView, ...]) -> JobSheet:
             for phase in state.phases
             if (on_it := state.carries(phase.key))
         ),
+        design_faults=state.design_faults,
+        stands_on=state.stands_on,
     )
 
 
-def _told(state: JobState, key: str) -> bool:
-    """Whether anything was said of a check: it was read or waived."""
-    fold = state.check_folds[key]
-    return bool(fold.readings or fold.waivers)
+def _told(state: JobState, check: JobCheck) -> bool:
+    """Whether anything was said of a check: it was read or waived, or the spec alone fails it."""
+    fold = state.check_folds[check.key]
+    return bool(fold.readings or fold.waivers or (check.check.from_spec and state.design_fails))
 
 
 def _totals(sheets: Sequence[JobSheet]) -> dict[str, int]:

@@ -39,6 +39,10 @@ class JobSheet:
     """Phase title, and a start or sign-off of it that went past what stood in its way."""
     carries: tuple[tuple[str, tuple[str, ...]], ...] = ()
     """Phase not settled, and the titles of phases that have begun on top of it."""
+    design_faults: tuple[str, ...] = ()
+    """Clauses of the design that fail, in words."""
+    stands_on: str = ""
+    """On whose design it stands, where one is recorded."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,7 +33,7 @@ def check_view(state: JobState, check: JobCheck) -> CheckView:
         asks=check.check.asks,
         phase=check.phase,
         platform=check.platform.name if check.check.per_platform else "",
-        state=fold.state(answer),
+        state=state.check_state(check),
         form=check.check.form(state.case(check)),
         caution=check.check.caution,
         source=check.check.source,
@@ -146,4 +146,6 @@ def whole_view(state: JobState) -> JobView:
         notes=state.notes,
         platforms=tuple(platform.name for platform in state.file.spec.platforms),
         rev=state.facts.rev,
+        design_faults=state.design_faults,
+        stands_on=state.stands_on,
     )

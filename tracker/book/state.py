@@ -13,7 +13,7 @@ from functools import cached_property
 
 from tracker.book.fold import CheckFold, DaysOff, LotFold, PhaseFold
 from tracker.book.handviews import PunchItem
-from tracker.book.views import READ_AGAIN, Blocker, CheckState, NoteView, PhaseState
+from tracker.book.views import READ_AGAIN, Blocker, CheckState, NoteView, PhaseState, ReadingView
 from tracker.errors import InputError
 from tracker.planning.allowed import Allowed, Known, allowed_days
 from tracker.planning.material import Held, Kind, Material, Solver, plan_material
@@ -22,16 +22,20 @@ from tracker.planning.schedule import WEEKDAYS, Crew, Done, Span, WorkCalendar, 
 from tracker.text import count
 from tracker.trade.answer import Answer, Verdict
 from tracker.trade.checks.base import Case, LotLine
-from tracker.trade.checks.registry import JobCheck
+from tracker.trade.checks.design import DESIGN, DESIGN_CHECK
+from tracker.trade.checks.registry import JobCheck, check_for
 from tracker.trade.dates import format_day
+from tracker.trade.design import design_digest
 from tracker.trade.jobfile.model import JobFile
 from tracker.trade.material import stock_size
 from tracker.trade.phases import HAND_OVER, Phase, stands_on
-from tracker.trade.readings import readings_of
+from tracker.trade.readings import Readings, readings_of
 from tracker.trade.takeoff import Line, take_off
 from tracker.trade.workload import quantities
 
 WAIT = "wait."
+STRUCTURAL = ("posts", "ledger", "frame", "rough-in")
+"""Phases whose lumber carries people: it is not ordered for a design that fails without being asked about."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,6 +166,59 @@ class JobState:
             tuple(line for line in lines if line.phase not in signed),
         )
 
+    # -- the design
+
+    @cached_property
+    def design_basis(self) -> ReadingView | None:
+        """On whose design the job stands, as recorded for the spec as it is; None where nobody did, or it was for another."""
+        found = self.check_folds.get(DESIGN, CheckFold()).last
+        if found is None or found.answer.verdict is not Verdict.PASSED:
+            return None
+        return found if found.answer.answer.get("design") == design_digest(self.file.spec) else None
+
+    @property
+    def stands_on(self) -> str:
+        """The design it stands on in words; empty where none is recorded."""
+        return str(self.design_basis.answer.answer["basis"]) if self.design_basis else ""
+
+    @cached_property
+    def design(self) -> Answer:
+        """The design check's verdict on the spec as it is, and on whose design it stands."""
+        spec, basis = self.file.spec, self.design_basis
+        check = check_for(DESIGN, self.file.unit)
+        case = Case(spec, spec.platforms[0], self.today)
+        readings = readings_of(check.form(case), basis.entered, self.file.unit) if basis else Readings({}, {}, ())
+        return check.judge(case, readings)
+
+    @property
+    def design_fails(self) -> bool:
+        """Whether the design stands in the way: a clause fails, and no design of its own is recorded."""
+        return self.design.verdict is Verdict.FAILED
+
+    @property
+    def design_faults(self) -> tuple[str, ...]:
+        """The clauses that fail, in words, while the design stands in the way."""
+        faults = self.design.answer["faults"] if self.design_fails else []
+        assert isinstance(faults, list)
+        return tuple(map(str, faults))
+
+    def is_structural(self, item: str) -> bool:
+        """Whether lumber of the frame, its ledger, beams, posts or stringers is cut from an item."""
+        size = stock_size(item)
+        lines = (*self.take_off[0], *self.take_off[1])
+        return size is not None and any(line.item == size[0] and line.phase in STRUCTURAL for line in lines)
+
+    @property
+    def design_blocker(self) -> Blocker:
+        """The failed design as something in the way."""
+        clears = f"change the job, or deckjobs check {self.facts.code} {DESIGN} by=WHO document=WHICH day=DAY"
+        return Blocker(DESIGN_CHECK.title, self.design.headline, clears, DESIGN, DESIGN)
+
+    def no_way_past(self, key: str) -> tuple[Blocker, ...]:
+        """What no reason goes past: nobody digs for a deck whose design fails."""
+        digs = "locate" in self.phase_by_key[key].standing
+        return (self.design_blocker,) if digs and self.design_fails else ()
+
     @property
     def obtained(self) -> Counter[Held]:
         """Pieces the job has had, has or will get, by item, wood and use category."""
@@ -273,10 +330,13 @@ class JobState:
         if fold.state is not PhaseState.SIGNED_OFF:
             return ()
         return tuple(
-            check.key
-            for check in self.checks
-            if check.phase == key and _undoes(self.check_folds[check.key], fold.signed_arrived)
+            check.key for check in self.checks if check.phase == key and self._undoes(check, fold.signed_arrived)
         )
+
+    def _undoes(self, check: JobCheck, signed_arrived: int) -> bool:
+        if check.check.from_spec:
+            return self.design_fails
+        return _undoes(self.check_folds[check.key], signed_arrived)
 
     def phase_state(self, key: str) -> PhaseState:
         """Where a phase stands by its own entries; a sign-off undone by a failing reading is under way again."""
@@ -322,7 +382,9 @@ class JobState:
     def case(self, check: JobCheck) -> Case:
         """What the check is judged against today."""
         needed = [max(self.plan[key].start, self.today) for key in self.guarded_by(check)]
-        return Case(self.file.spec, check.platform, self.today, min(needed, default=None), self.lot_lines)
+        return Case(
+            self.file.spec, check.platform, self.today, min(needed, default=None), self.lot_lines, basis=self.stands_on
+        )  # fmt: skip
 
     @cached_property
     def _answers(self) -> Mapping[str, Answer | None]:
@@ -333,6 +395,8 @@ class JobState:
         return self._answers[check.key]
 
     def _answer(self, check: JobCheck) -> Answer | None:
+        if check.check.from_spec:
+            return self.design
         last = self.check_folds[check.key].last
         if last is None:
             return None
@@ -347,7 +411,13 @@ class JobState:
     @cached_property
     def check_states(self) -> Mapping[str, CheckState]:
         """State of every check by the key people use."""
-        return {check.key: self.check_folds[check.key].state(self.answer(check)) for check in self.checks}
+        return {check.key: self.check_state(check) for check in self.checks}
+
+    def check_state(self, check: JobCheck) -> CheckState:
+        """State of a check; one that is judged from the spec has failed or passed, whatever was waived."""
+        if check.check.from_spec:
+            return CheckState.FAILED if self.design_fails else CheckState.PASSED
+        return self.check_folds[check.key].state(self.answer(check))
 
     def settled(self, key: str) -> bool:
         """Whether a check no longer stands in the way."""
@@ -377,7 +447,9 @@ class JobState:
 
     def _not_signed(self, phase: Phase, to_read: int) -> str:
         fold = self.phase_folds[phase.key]
-        if undone := self.undone_by(phase.key):
+        if DESIGN in (undone := self.undone_by(phase.key)):
+            return "was undone: the design fails as the job is now"
+        if undone:
             if not any(self._failed_after(undoing) for undoing in undone):
                 return f"was undone: the reading of {', '.join(undone)} was taken back"
             return f"was undone by a failing reading of {', '.join(undone)}"
@@ -460,10 +532,14 @@ class JobState:
         """What refuses the start of a phase today: whatever it stands on that is not settled, checks of a paper that must be
         good on the day among it.
         """
-        return self.not_settled_below(key)
+        below = self.not_settled_below(key)
+        hard = tuple(b for b in self.no_way_past(key) if all(b.check != other.check for other in below))
+        return (*hard, *below)
 
     def check_blocker(self, check: JobCheck) -> Blocker:
         """A check that is open or failed, as something in the way."""
+        if check.check.from_spec:
+            return self.design_blocker
         answer = self.answer(check)
         newest = self.check_folds[check.key].readings[-1:]
         why = "its reading was taken back" if newest else "no reading yet"

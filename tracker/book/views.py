@@ -409,6 +409,10 @@ class JobView:
     notes: tuple[NoteView, ...]
     platforms: tuple[str, ...]
     rev: int
+    design_faults: tuple[str, ...] = ()
+    """Clauses of the design that fail, in words; empty where all hold or it stands on a design of its own."""
+    stands_on: str = ""
+    """On whose design it stands, as recorded for the spec as it is; empty: on the tables alone."""
 
     def phase(self, key: str) -> PhaseView:
         """The phase of that key; raises KeyError."""
@@ -486,8 +490,30 @@ class PersonView:
     since: date | None = field(default=None)
 
 
-class FarMoreError(RefusedError):
+class AskedError(RefusedError):
+    """What is refused until it is said on purpose (``--anyway``): ``question`` is how it is asked, ``no`` and ``yes`` the
+    answers. Exit 1.
+    """
+
+    question = "Is that so?"
+    no = "no: nothing is recorded; what is typed stays"
+    yes = "yes: on purpose"
+
+
+class FarMoreError(AskedError):
     """Far more pieces than are due or needed: refused until it is said on purpose that they are right. Exit 1."""
+
+    question = "Is the count right?"
+    no = "no: look at the count again; what is typed stays"
+    yes = "yes: that many, on purpose"
+
+
+class DesignOpenError(AskedError):
+    """Lumber of the frame ordered for a design that fails: refused until it is said on purpose. Exit 1."""
+
+    question = "Order it all the same?"
+    no = "no: clear the design first; what is typed stays"
+    yes = "yes: order it, on purpose"
 
 
 class SameAgainError(RefusedError):

@@ -127,6 +127,7 @@ def verdict_code(recorded: Recorded) -> int:
 def _ask(session: Session, job: str, key: str | None) -> int:
     from tracker.book.jobs import job_view
     from tracker.reports.jsonable import check_json
+    from tracker.trade.checks.design import DESIGN
 
     with session.book() as book:
         view = job_view(book, job, session.today)
@@ -146,13 +147,18 @@ def _ask(session: Session, job: str, key: str | None) -> int:
             f"job {view.line.code} has no check {key!r}{near(key, known)}",
             f"its checks are {', '.join(known)}",
         )
+    # The design is judged without a reading: to ask for it is to ask for its verdict.
+    judged = chosen.answer if chosen.key == DESIGN else None
+    code = int(judged is not None and judged.verdict is Verdict.FAILED)
     if session.json:
         session.data({"job": view.line.code, "check": check_json(chosen)})
-        return 0
-    from tracker.reports.answers import form_page
+        return code
+    from tracker.reports.answers import answer_page, form_page
 
+    if judged is not None:
+        session.show(answer_page(judged, name=chosen.key, why=True))
     session.show(form_page(view.line.code, chosen))
-    return 0
+    return code
 
 
 def _waive_arguments(parser: ArgumentParser) -> None:
@@ -174,7 +180,8 @@ COMMANDS = {
         _check_arguments, check,
         "Record readings for a check and print the verdict: exit 0 passed, 1 failed or not enough readings.\n"
         "Without KEY the checks are listed; without VALUE the check says what it asks for. --take-back takes the last\n"
-        "reading back: it stays in the history, and the one before it is in force again.",
+        "reading back: it stays in the history, and the one before it is in force again. The check design reads nothing: alone\n"
+        "it answers with every clause; by, document and day record on whose design the deck stands.",
         """deckjobs check 014 square "14'" "12' 3" "18' 7-1/4" "18' 6-3/4\"""", records=True,
     ),
     "waive": Command(

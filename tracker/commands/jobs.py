@@ -63,10 +63,21 @@ def _take_all(session: Session, book: Book | None, args: Namespace) -> list[Take
     new.
     """
     if book is None:
+        from tracker.book.jobs import design_warnings
         from tracker.book.views import TakeResult
+        from tracker.trade.checks.design import DESIGN
+        from tracker.trade.design import design_faults
         from tracker.trade.rules import Rules
 
-        return [TakeResult(file.code, file.title, "new") for file in _read_all(args.files, Rules())]
+        return [
+            TakeResult(
+                file.code, file.title, "new",
+                warnings=()
+                if any(line.check == DESIGN for line in file.log)
+                else tuple(design_warnings(design_faults(file.spec))),
+            )
+            for file in _read_all(args.files, Rules())
+        ]  # fmt: skip
     from tracker.book.houserules import house_rules
     from tracker.book.jobs import take_job
 

@@ -161,7 +161,9 @@ def _checks(view: HandoverView) -> Iterator[tuple[str, ...]]:
             read = ", ".join(f"{name}={text}" for name, text in reading.entered)
             yield title, _day(reading.day), _time(reading.day, reading.at), reading.who, read, _said(check, reading)
         if not check.readings and isinstance(check, CheckView):
-            yield title, "", "", "", "", "waived, not read" if check.waivers else "not read"
+            judged = check.answer  # of one that is judged from the job alone
+            told = f"{judged.verdict.value}: {result(judged)}" if judged is not None and judged.verdict else "not read"
+            yield title, "", "", "", "", "waived, not read" if check.waivers else told
 
 
 def _said(check: CheckView | FormerCheck, reading: ReadingView) -> str:

@@ -36,6 +36,7 @@ from tracker.reports.planpaper import built, done_plans
 from tracker.reports.words import (
     carries_words,
     delivery_text,
+    design_words,
     due_words,
     lateness,
     money_line,
@@ -168,6 +169,7 @@ def _facts(job: JobSheet) -> Iterator[tuple[str, str]]:
     yield "phases", f"{line.signed_off} of {len(line.strip)} signed off"
     word, day = ("handed over", line.handed_over) if line.handed_over else ("hand-over", line.planned_end)
     yield word, f"{format_day(day, line.today)}{f', {lateness(line)}' if lateness(line) else ''}"
+    yield from _headed("design", [text for text, _ in design_words(job.design_faults, job.stands_on)])
     yield from _headed("signed off", [f"{title} by {who}" for title, who in job.signed_off_today])
     yield from _headed("under way", job.under_way)
     yield from _headed(

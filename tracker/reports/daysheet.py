@@ -18,6 +18,7 @@ from tracker.reports.page import plain as plain_page
 from tracker.reports.words import (
     carries_words,
     delivery_text,
+    design_words,
     due_words,
     lateness,
     money_line,
@@ -93,6 +94,7 @@ def _job(job: JobSheet, sheet: DaySheet) -> Iterator[Line | Grid]:
         money_line(line),
     ]
     rows: list[tuple[str, str, Tone]] = [("phase", "; ".join(text for text in facts if text), Tone.PLAIN)]
+    rows += [("design", text, tone) for text, tone in design_words(job.design_faults, job.stands_on)]
     rows += [("signed off", f"{title} by {who}", Tone.GOOD) for title, who in job.signed_off_today]
     rows += [("under way", title, Tone.PLAIN) for title in job.under_way]
     for check in job.failed:

@@ -37,9 +37,10 @@ from tracker.reports.paper.model import (
 )
 from tracker.reports.planpaper import whole_plan
 from tracker.reports.stickpaper import cut_blocks
-from tracker.reports.words import carries_words, due_words, past_words, pieces
+from tracker.reports.words import carries_words, due_words, on_the_design, past_words, pieces
 from tracker.text import listing, near
 from tracker.trade.checks.base import Case, LotLine
+from tracker.trade.checks.design import DESIGN, NOT_CHECKED
 from tracker.trade.checks.limits import limits_of
 from tracker.trade.checks.registry import check_for
 from tracker.trade.dates import format_day, format_days, format_long_day
@@ -70,7 +71,8 @@ def packet_phases(view: JobView, only: str = "") -> tuple[PhaseView, ...]:
     return tuple(
         phase
         for phase in view.phases
-        if phase.state is not PhaseState.SIGNED_OFF and (phase.checks or not phase.office)
+        if phase.state is not PhaseState.SIGNED_OFF
+        and (any(check.key != DESIGN for check in phase.checks) or not phase.office)
     )
 
 
@@ -117,6 +119,11 @@ def _front(view: JobView, phases: Sequence[PhaseView], today: date, head: Letter
     office = ", ".join(text for text in (head.name, head.phone) if text)
     facts.append(("office", office))
     yield KeyValues(tuple((word, text) for word, text in facts if text))
+    if view.design_faults:
+        yield Paragraph(f"{NOT_CHECKED}: the design fails, and nobody digs for it.", Tone.BAD)
+        yield Bullets(view.design_faults)
+    elif view.stands_on:
+        yield Paragraph(on_the_design(view.stands_on))
     phones = ("phone, client", *(() if head.phone else ("phone, office",)), "phone, supplier", "nearest hospital")
     yield Blanks(tuple(map(Blank, phones)))
     yield Heading("Tickets and permits", 3)

@@ -12,6 +12,7 @@ from tracker.reports.asbuilt import record_blocks, record_of
 from tracker.reports.letterheads import letterhead_blocks
 from tracker.reports.page import Grid, Line, Page, Tone
 from tracker.reports.paper import model as paper
+from tracker.reports.words import on_the_design
 from tracker.text import count
 from tracker.trade.care import CareDate, CareTask, care_cautions, care_notes, care_tasks
 from tracker.trade.dates import format_day, format_long_day
@@ -38,7 +39,7 @@ TITLES = {
 def document(view: HandoverView, parts: Iterable[Part] = tuple(Part)) -> paper.Document:
     """The papers as one document; several begin on a page each."""
     chosen = tuple(dict.fromkeys(parts))
-    blocks: list[paper.Block] = []
+    blocks: list[paper.Block] = [paper.Paragraph(on_the_design(view.stands_on))] if view.stands_on else []
     for number, part in enumerate(chosen):
         if number:
             blocks.append(paper.PageBreak())

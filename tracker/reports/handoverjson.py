@@ -50,6 +50,7 @@ def handover_json(view: HandoverView, parts: Collection[Part]) -> Table:
         "place": view.place,
         "day": day_json(view.day),
         "handed_over": day_json(view.handed_over),
+        "stands_on": view.stands_on or None,
     }
     if Part.PUNCH in parts:
         out["punch"] = [punch_json(item) for item in view.punch]

@@ -11,6 +11,7 @@ from tracker.reports.estimatepage import signed_money
 from tracker.reports.letterheads import parties
 from tracker.reports.page import Tone
 from tracker.reports.paper.model import Block, Column, Document, Heading, KeepTogether, Paragraph, Table
+from tracker.reports.words import on_the_design
 from tracker.text import listing
 from tracker.trade.dates import format_day, format_long_day
 from tracker.trade.money import format_money
@@ -34,7 +35,8 @@ def _blocks(paper: InvoicePaper) -> Iterator[Block]:
     about = invoice.about
     yield parties(paper.letterhead, paper.job, about.client, about.place, invoice.who)
     if paper.contract:
-        yield Paragraph(f"For the work of {paper.contract}.")
+        stands = f" {on_the_design(paper.stands_on)}" if paper.stands_on else ""
+        yield Paragraph(f"For the work of {paper.contract}.{stands}")
     if invoice.against:
         yield Paragraph(f"This takes from invoice {invoice.against}{f': {invoice.text}' if invoice.text else ''}.")
     elif invoice.text and all(line.text != invoice.text for line in invoice.lines):

@@ -13,6 +13,7 @@ from tracker.reports.words import (
     PHASE_TONES,
     carries_words,
     delivery_text,
+    design_words,
     hand_over_words,
     lateness,
     money_line,
@@ -104,6 +105,8 @@ def job_page(job: JobView) -> Page:
     ]
     out.append(Line("; ".join(text for text in facts if text), indent=2))
     out += [Line(_platform_text(job, name), indent=2) for name in job.platforms]
+    out += [Line(f"design {text}" if tone is Tone.BAD else text, tone, 2)
+            for text, tone in design_words(job.design_faults, job.stands_on)]  # fmt: skip
     out += _in_the_way(job)
     out += [BLANK, Line("PHASES", Tone.TITLE), *_phases(job.phases, line.today)]
     out += _current_checks(job)
@@ -197,7 +200,12 @@ def _when(phase: PhaseView, today: date) -> str:
 def _current_checks(job: JobView) -> Iterator[Line | Grid]:
     """The checks of the phase under way, and every check of another phase that has a reading or a waiver."""
     now = job.current
-    shown = [check for phase in job.phases for check in phase.checks if phase is now or check.readings or check.waivers]
+    shown = [
+        check
+        for phase in job.phases
+        for check in phase.checks
+        if phase is now or check.readings or check.waivers or check.state is CheckState.FAILED
+    ]
     if shown:
         yield BLANK
         yield Line("CHECKS", Tone.TITLE)

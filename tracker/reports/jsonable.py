@@ -15,6 +15,7 @@ from enum import Enum
 from tracker.book import frontviews, sheetviews, views
 from tracker.trade.answer import Answer, Plain
 from tracker.trade.lengths import Unit, exact_text, millimetres
+from tracker.trade.loading import load_in
 from tracker.trade.metric import in_unit
 from tracker.trade.readings import Field, Form
 from tracker.trade.rules import RULES, RuleKind, Rules
@@ -299,6 +300,8 @@ def rules_json(rules: Rules, unit: Unit) -> Table:
             value = length_json(figure, unit)
         else:
             value = figure / 10**rule.decimals if rule.kind is RuleKind.PERCENT else figure
+        if rule.kind is RuleKind.LOAD:
+            value = load_in(figure, unit)
         if rule.kind is RuleKind.CHOICE:
             value = rule.choices[figure]
         out[rule.key] = {
@@ -318,12 +321,18 @@ def job_json(job: views.JobView) -> Table:
         **line_json(job.line),
         "start": day_json(job.start),
         "spec": spec_json(job.spec),
+        "design": design_json(job.design_faults, job.stands_on),
         "phase_list": [phase_json(phase) for phase in job.phases],
         "lots": [lot_json(lot) for lot in job.lots],
         "needs": [need_json(need) for need in job.needs],
         "deliveries": [delivery_json(delivery) for delivery in job.deliveries],
         "notes": [note_json(note) for note in job.notes],
     }
+
+
+def design_json(faults: Iterable[str], stands_on: str) -> Table:
+    """What of a job's design fails, and on whose design it stands."""
+    return {"fails": list(faults), "stands_on": stands_on or None}
 
 
 def need_you_json(need: frontviews.NeedsYou) -> Table:
@@ -359,6 +368,7 @@ def _job_sheet_json(job: sheetviews.JobSheet) -> Table:
     return {
         **line_json(job.line),
         "signed_off_today": [{"phase": title, "who": who} for title, who in job.signed_off_today],
+        "design": design_json(job.design_faults, job.stands_on),
         "under_way": list(job.under_way),
         "failed": [check_json(check) for check in job.failed],
         "waived": [check_json(check) for check in job.waived],

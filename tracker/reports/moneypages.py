@@ -14,8 +14,10 @@ from tracker.planning.estimate import TAX_RULE, Estimate, Kind
 from tracker.planning.jobcost import METHOD, Margin, PhaseCost
 from tracker.reports.estimatepage import KIND_WORDS, estimate_plain, signed_money
 from tracker.reports.page import BLANK, Grid, Line, Page, Tone
+from tracker.reports.words import on_the_design
 from tracker.text import clean, count, listing
 from tracker.trade.answer import Plain
+from tracker.trade.checks.design import NOT_CHECKED
 from tracker.trade.dates import format_day
 from tracker.trade.money import format_money, percent_text
 
@@ -164,7 +166,18 @@ def _quotes(quotes: Sequence[Quote], day: date) -> list[Line | Grid]:
     header = ("", "option", "price", "sales tax", "client pays", "margin")
     title = f"QUOTE {last.number}, {format_day(last.day, day)}"
     table = Grid(header, rows, frozenset({2, 3, 4}), indent=2)
-    return [BLANK, Line(title, Tone.TITLE), table, *not_priced_lines(last.options)]
+    return [BLANK, Line(title, Tone.TITLE), table, *not_priced_lines(last.options), *design_lines_of(last)]
+
+
+def design_lines_of(quote: Quote) -> list[Line]:
+    """What of a quote's design failed when it was made, or on whose design it stands."""
+    failed = [
+        Line(f"{NOT_CHECKED}, {clean(option.label)}: {clean(fault)}", Tone.BAD, indent=2)
+        for option in quote.options
+        for fault in option.faults
+    ]
+    stands = [Line(on_the_design(quote.stands_on), indent=2)] if quote.stands_on else []
+    return failed or stands
 
 
 def not_priced_lines(options: Sequence[QuotedOption]) -> list[Line]:
@@ -381,7 +394,11 @@ def money_json(money: MoneyView) -> dict[str, Plain]:
             {
                 "number": quote.number, "day": quote.day.isoformat(), "stands_until": quote.stands_until.isoformat(),
                 "by_hand": quote.by_hand,
-                "options": [{"label": o.label, "changes": dict(o.changes), **estimate_plain(o.estimate)} for o in quote.options],
+                "stands_on": quote.stands_on or None,
+                "options": [
+                    {"label": o.label, "changes": dict(o.changes), "design_faults": list(o.faults), **estimate_plain(o.estimate)}
+                    for o in quote.options
+                ],
             }
             for quote in money.quotes
         ],

@@ -12,6 +12,7 @@ from tracker.reports.estimatepage import KIND_WORDS, signed_money
 from tracker.reports.moneypages import (
     all_words,
     answer_lines,
+    design_lines_of,
     margin_of_option,
     margin_words,
     not_priced_lines,
@@ -43,6 +44,8 @@ def money_document(money: MoneyView) -> Document:
 def _blocks(money: MoneyView) -> Iterator[Block]:
     said = answer_lines(money)
     yield Bullets(tuple(text for text, _ in said), tuple(tone for _, tone in said))
+    for line in design_lines_of(money.quotes[-1]) if money.quotes else ():
+        yield Paragraph(line.text, line.tone)
     if money.accepted is None:
         yield from _quotes(money)
     else:

@@ -39,7 +39,9 @@ from tracker.reports.paper.model import (
     Table,
 )
 from tracker.reports.planpaper import MOST_PLANS
+from tracker.reports.words import on_the_design
 from tracker.text import clean, count, listing
+from tracker.trade.checks.design import NOT_CHECKED
 from tracker.trade.dates import format_long_day
 from tracker.trade.guards import guard_required
 from tracker.trade.phases import BY_KEY as PHASES
@@ -86,6 +88,10 @@ def quote_document(paper: QuotePaper) -> Document:
     """The quote as a document; the same paper always gives the same one."""
     title = f"{DRAFT} of a quote" if paper.is_draft else f"Quote {paper.number}"
     word = f"{DRAFT}, not an offer. " if paper.is_draft else ""
+    if paper.not_checked:
+        title, word = f"{NOT_CHECKED}: {title[:1].lower()}{title[1:]}", f"{NOT_CHECKED}. {word}"
+    elif paper.stands_on:
+        word += f"{on_the_design(paper.stands_on)} "
     name = DRAFT if paper.is_draft else f"quote {paper.number}"
     return Document(
         title=title,
@@ -103,6 +109,14 @@ def _blocks(paper: QuotePaper) -> Iterator[Block]:
         if paper.without_price:
             yield Paragraph(f"{Gaps(paper.without_price).named}.", Tone.BAD)
         yield Paragraph(TAX_CAUTION, Tone.CARE)
+    if paper.not_checked:
+        yield Paragraph(f"{NOT_CHECKED}: the design fails, and nobody may accept this.", Tone.BAD)
+        several = len(paper.options) > 1
+        yield Bullets(tuple(
+            f"{option.label}: {fault}" if several else fault for option in paper.options for fault in option.faults
+        ))  # fmt: skip
+    elif paper.stands_on:
+        yield Paragraph(on_the_design(paper.stands_on))
     yield parties(paper.letterhead, paper.job, paper.client, paper.place, paper.who)
     yield Heading("What we build", beside=area_words(first.spec))
     for name, rows in built_words(first.spec):
@@ -263,8 +277,8 @@ def _share(share: Share) -> str:
 
 def _signing(paper: QuotePaper) -> Iterator[Block]:
     yield Heading("Signatures")
-    if paper.is_draft:
-        yield Paragraph(f"{DRAFT}: not to be signed.", Tone.BAD)
+    if paper.not_checked or paper.is_draft:
+        yield Paragraph(f"{NOT_CHECKED if paper.not_checked else DRAFT}: not to be signed.", Tone.BAD)
         return
     if len(paper.options) > 1:
         yield Blanks((Blank("option taken, number"),))

@@ -7,7 +7,7 @@ from datetime import date
 
 from tracker.book.views import CheckState, CheckView, DeliveryView, JobLine, NeedView, PastView, PhaseState
 from tracker.reports.page import Tone
-from tracker.text import count, listing
+from tracker.text import clean, count, listing
 from tracker.trade.answer import result, steps
 from tracker.trade.dates import format_day
 
@@ -132,3 +132,15 @@ def carries_words(titles: Sequence[str]) -> str:
 def moves(check: CheckView) -> str:
     """What to do about a check, joined into one sentence, less what its result says already."""
     return "; ".join(steps(check.answer, check.key)) if check.answer else ""
+
+
+def on_the_design(stands_on: str) -> str:
+    """The line of a paper that names on whose design a deck stands."""
+    return f"Stands on the design of its own: {clean(stands_on)}."
+
+
+def design_words(faults: Sequence[str], stands_on: str) -> tuple[tuple[str, Tone], ...]:
+    """What is said of a job's design on a page: each clause that fails, else on whose design it stands; else nothing."""
+    if faults:
+        return tuple((f"fails: {clean(fault)}", Tone.BAD) for fault in faults)
+    return ((on_the_design(stands_on), Tone.PLAIN),) if stands_on else ()

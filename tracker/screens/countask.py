@@ -68,18 +68,18 @@ def other_now(error: IdUsedError) -> ConflictError:
 
 
 async def so_many(desk: Desk, ask: Callable[[bool], Awaitable[Recorded]]) -> Recorded:
-    """Record by ``ask(False)``; where that is far more than is due or needed, ask, and on a yes record by ``ask(True)``.
+    """Record by ``ask(False)``; where that is asked about (far more than is due, a design that fails), ask, and on a yes record
+    by ``ask(True)``.
 
     Raises NotSoManyError when the count is to be looked at again, and what ``ask`` raises.
     """
-    from tracker.book.views import FarMoreError
+    from tracker.book.views import AskedError
 
     try:
         return await ask(False)
-    except FarMoreError as error:
-        message = by_keys(error.message)
-    lines = [("again", "no: look at the count again; what is typed stays"), ("yes", "yes: that many, on purpose")]
-    chosen = await desk.push_screen_wait(steps(f"{message}. Is the count right?", lines))
+    except AskedError as error:
+        message, question, lines = by_keys(error.message), error.question, [("again", error.no), ("yes", error.yes)]
+    chosen = await desk.push_screen_wait(steps(f"{message}. {question}", lines))
     if chosen != "yes":
         raise NotSoManyError(message, "nothing was recorded; what you typed stays")
     return await ask(True)

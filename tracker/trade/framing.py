@@ -20,6 +20,7 @@ from tracker.trade.guards import POST_SPACING_MOST_NM, infill
 from tracker.trade.joistlines import OutlinePlan, RimKind, plan_outline
 from tracker.trade.layout import contact_points, joist_marks
 from tracker.trade.lengths import FOOT, INCH, MM, SIXTEENTH, Unit, format_length, format_small, round_up
+from tracker.trade.loading import Loading
 from tracker.trade.loads import concrete_ft3, footing_depth_nm, soil_bearing_psf
 from tracker.trade.lumber import STOCK_LENGTHS_NM, dressed, is_metric
 from tracker.trade.places import guard_stretches
@@ -280,7 +281,7 @@ def plan_frame(platform: Platform, rules: Rules, site: Site, stack: tuple[Platfo
         if contacts
         else sum(beam.posts for beam in platform.beams) * platform.on_pads,
         beams=beams,
-        footing=_footing(platform, beams, site, stack) if beams and not platform.on_pads else None,
+        footing=_footing(platform, beams, site, stack, site.loading(rules)) if beams and not platform.on_pads else None,
         stairs=tuple(
             _stairs(
                 flight.width_nm,
@@ -512,12 +513,14 @@ def _beam(platform: Platform, beam: Beam) -> BeamPlan:
     )
 
 
-def _footing(platform: Platform, beams: tuple[BeamPlan, ...], site: Site, stack: Sequence[Platform]) -> FootingPlan:
+def _footing(
+    platform: Platform, beams: tuple[BeamPlan, ...], site: Site, stack: Sequence[Platform], loading: Loading
+) -> FootingPlan:
     psf = bearing_psf(site)
     pads = [
         (post.pad(psf), post.load_lb)
         for beam in beams
-        for post in post_loads(beam.post_at_nm, beam.length_nm, beam.carried_nm, stack)
+        for post in post_loads(beam.post_at_nm, beam.length_nm, beam.carried_nm, stack, loading=loading)
     ]
     size, load = max(pads, key=lambda pad: (pad[0].round_in, pad[1]))
     count = sum(len(beam.post_at_nm) for beam in beams)

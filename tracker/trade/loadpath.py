@@ -31,7 +31,8 @@ def beam_loads(job: JobSpec, platform: Platform) -> tuple[BeamLoad, ...]:
     out: list[BeamLoad] = []
     first = 1
     for index, plan in enumerate(plans):
-        posts = post_loads(plan.post_at_nm, plan.length_nm, plan.carried_nm, stack, beam=index, first=first)
+        posts = post_loads(plan.post_at_nm, plan.length_nm, plan.carried_nm, stack, beam=index, first=first,
+                           loading=job.loading)  # fmt: skip
         first += len(posts)
         joist = table_joist_nm(plan.beam.at_nm, places, platform.depth_nm, platform.attached, len(stack))
         apart = max(b - a for a, b in pairwise(plan.post_at_nm))

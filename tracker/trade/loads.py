@@ -12,6 +12,7 @@ from tracker.text import count, listing, near
 from tracker.trade.answer import Answer, Plain
 from tracker.trade.cautions import code_decides
 from tracker.trade.lengths import FOOT, INCH, Unit, format_small, format_trade, from_inches, inches
+from tracker.trade.loading import LIVE_USUAL_PSF
 from tracker.trade.span_tables import (
     FOOTING_TABLE,
     LEDGER_ROWS,
@@ -165,10 +166,14 @@ def footing_answer(
     """
     _in_range("tributary area", area_ft2, 0.1, 1000, "ft2")
     _in_range("soil bearing", soil_psf, 500, 12_000, "psf", "; softer ground needs a soils engineer")
-    _in_range("live load", live_psf, 0, 500, "psf")
+    if live_psf < LIVE_USUAL_PSF:
+        raise InputError(
+            f"a live load of {live_psf:g} psf is less than a deck is designed for",
+            f"give {LIVE_USUAL_PSF} psf or more",
+        )
+    _in_range("live load", live_psf, LIVE_USUAL_PSF, 500, "psf")
     _in_range("dead load", dead_psf, 0, 100, "psf")
     load = (live_psf + dead_psf) * area_ft2
-    _in_range("total load", live_psf + dead_psf, 1, 600, "psf")
     pad = footing_size(load, soil_psf)
     bare_in2 = load / soil_psf * 144
     square_bare, across_bare = math.sqrt(bare_in2), math.sqrt(4 * bare_in2 / math.pi)

@@ -104,6 +104,7 @@ _WORDS = (
     (re.compile(r"\bgallons\b"), "litres"),
     (re.compile(r"\bgallon\b"), "litre"),
     (re.compile(r"\bpounds in a bag\b"), "kilograms in a bag"),
+    (re.compile(r"\bpounds a square foot\b"), "kilograms a square meter"),
     (re.compile(r"°F"), "°C"),
     (re.compile(r"\bft2\b"), "m2"),
 )

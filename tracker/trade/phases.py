@@ -72,7 +72,7 @@ _TEMPLATE: tuple[Phase, ...] = (
           cautions=("Look up for wires, down for vents, wells and cellar windows before you measure.",)),
     Phase("permit", "Permit and zoning", when=("permit",), office=True, checks=("permit",), after=("visit",),
           cautions=("Exempt from a permit is not exempt from the code, setbacks or easements: ask the local office.",)),
-    Phase("design", "Design and sizes", when=("raised", "attached"), office=True, after=("visit",),
+    Phase("design", "Design and sizes", office=True, checks=("design",), after=("visit",),
           cautions=(_CODE,)),
     Phase("quote", "Take-off and quote", office=True, after=("design",)),
     Phase("locate", "Utility locate", when=("digging",), hold=1, checks=("locate",),

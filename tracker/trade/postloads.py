@@ -13,11 +13,10 @@ from fractions import Fraction
 from itertools import pairwise
 
 from tracker.trade.lengths import FOOT
+from tracker.trade.loading import USUAL, Loading
 from tracker.trade.loads import TRIBUTARY, Footing, footing_size, pad_thickness_in
 from tracker.trade.spec import JobSpec, Platform, Support
 
-DECK_LOAD_PSF = 50
-"""40 psf live and 10 psf dead, the load of DCA 6 Tables 2 and 4."""
 CORNER_SIZE = Fraction(9, 10)
 """Size of an end post's footing as a share of an inner one's at the same beam span, at the least: DCA 6 (2012 IRC edition)
 Table 4, note on corner posts. It covers a beam running past its post.
@@ -50,7 +49,8 @@ def _below(job: JobSpec, upper: Platform) -> Platform | None:
 class PostLoad:
     """What one post carries: its ``name`` (P1 from the back, left to right), its deck, and what is stacked over it.
 
-    ``inner_lb`` is, for an end post, what an inner post would carry at the beam span beside it; 0 for an inner one.
+    ``inner_lb`` is, for an end post, what an inner post would carry at the beam span beside it; 0 for an inner one. ``psf``
+    is all that stands on a square foot, the deck's own weight with it.
     """
 
     name: str
@@ -58,18 +58,19 @@ class PostLoad:
     area_ft2: float
     stacked_ft2: float
     inner_lb: float = 0.0
+    psf: int = USUAL.total_psf
 
     @property
     def load_lb(self) -> float:
-        """Pounds: 50 psf (40 live, 10 dead) on its own deck and on every deck stacked over it."""
-        return DECK_LOAD_PSF * (self.area_ft2 + self.stacked_ft2)
+        """Pounds on its own deck and on every deck stacked over it."""
+        return self.psf * (self.area_ft2 + self.stacked_ft2)
 
     @property
     def words(self) -> str:
         """How the load comes about."""
         stacked = f" + {self.stacked_ft2:.1f} ft2 stacked" if self.stacked_ft2 else ""
         end = f"; an end post, its pad at least 0.9 of that for {self.inner_lb:,.0f} lb" if self.inner_lb else ""
-        return f"{self.name}: ({self.area_ft2:.1f} ft2{stacked}) x {DECK_LOAD_PSF} psf = {self.load_lb:,.0f} lb{end}"
+        return f"{self.name}: ({self.area_ft2:.1f} ft2{stacked}) x {self.psf} psf = {self.load_lb:,.0f} lb{end}"
 
     def pad(self, soil_psf: float) -> Footing:
         """The least pad under it on a soil of ``soil_psf`` (``footing_size``).
@@ -114,11 +115,12 @@ def post_loads(
     *,
     beam: int = 0,
     first: int = 1,
+    loading: Loading = USUAL,
 ) -> tuple[PostLoad, ...]:
     """Return what the posts of one beam carry, from the left.
 
     ``post_at_nm`` are their centres along a beam ``length_nm`` long that carries ``carried_nm`` of the deck's depth;
-    ``stack`` are the platforms over it; ``first`` is the number of the first post.
+    ``stack`` are the platforms over it; ``first`` is the number of the first post; ``loading`` what the deck is designed for.
     """
     edges = [0, *((a + b) // 2 for a, b in pairwise(post_at_nm)), length_nm]
     spans = [b - a for a, b in pairwise(post_at_nm)]
@@ -126,8 +128,8 @@ def post_loads(
     out: list[PostLoad] = []
     for index, (left, right) in enumerate(pairwise(edges)):
         strip, inner = ((right - left) * carried_nm / FOOT**2, ends.get(index, 0) * carried_nm / FOOT**2)
-        inner_lb = DECK_LOAD_PSF * (inner + _stacked(inner, stack))
-        out.append(PostLoad(f"P{first + index}", beam, strip, _stacked(strip, stack), inner_lb))
+        inner_lb = loading.total_psf * (inner + _stacked(inner, stack))
+        out.append(PostLoad(f"P{first + index}", beam, strip, _stacked(strip, stack), inner_lb, loading.total_psf))
     return tuple(out)
 
 

@@ -17,6 +17,7 @@ from tracker.text import listing, near
 from tracker.trade.answer import Limit
 from tracker.trade.beam_tables import BEAM_SOURCES, BeamTable
 from tracker.trade.lengths import FOOT, INCH, MM, SIXTEENTH, TENTH_MM, Unit, exact_small, nearest, parse_length
+from tracker.trade.loading import LIVE_USUAL_PSF, parse_load, show_load
 from tracker.trade.metric import limit_in_unit
 from tracker.trade.money import format_money, parse_money, parse_percent, percent_text
 from tracker.trade.readings import parse_count
@@ -41,6 +42,7 @@ class RuleKind(StrEnum):
     TEMPERATURE = "temperature"
     DEGREES = "degrees"
     CHOICE = "choice"
+    LOAD = "load"
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +125,8 @@ RULES: tuple[Rule, ...] = (
     Rule("culls_framing", "framing boards expected to be culls, bought besides, percent; set it for the grade you buy", _P, 0,
          COMMON, most=500),
     Rule("waste_fasteners", "spare fasteners ordered, percent", _P, 50, COMMON),
+    Rule("live_load", "live load a deck is designed for, pounds a square foot", RuleKind.LOAD, LIVE_USUAL_PSF,
+         "from memory: IRC Table R301.5, 40 psf on decks; some places ask 60", least=LIVE_USUAL_PSF, most=200),
     Rule("locate_lead", "working days between the locate call and digging", _C, 3,
          "state one-call notices ask 2 to 3 business days; local law decides", most=_YEAR),
     Rule("kerf", "what a saw cut takes", _L, INCH // 8),
@@ -256,6 +260,8 @@ def show_rule(rule: Rule, figure: int, unit: Unit) -> str:
             return str(figure)
         case RuleKind.CHOICE:
             return rule.choices[figure]
+        case RuleKind.LOAD:
+            return show_load(figure, unit)
 
 
 def in_celsius(fahrenheit: int) -> int:
@@ -302,6 +308,8 @@ def parse_rule(rule: Rule, text: str, unit: Unit) -> int:
             figure = _parse_degrees(text, rule.kind, unit)
         case RuleKind.CHOICE:
             figure = _parse_choice(text, rule)
+        case RuleKind.LOAD:
+            figure = parse_load(text, unit)
     usual = f"the default is {show_rule(rule, rule.default, unit)}"
     if figure < rule.least:
         least = show_rule(rule, rule.least, unit) if rule.kind is not RuleKind.LENGTH else "more than nothing"

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from tracker.trade.lengths import Unit
+from tracker.trade.loading import Loading
 from tracker.trade.outline import Cut, Facing, Outline
 from tracker.trade.rules import Rules
 
@@ -61,6 +62,13 @@ class GapIntent(StrEnum):
     """Wet boards laid touching; they shrink to their gap."""
     SPACED = "spaced"
     """Boards laid with a spacer."""
+
+
+class Stringers(StrEnum):
+    """How the stringers of a flight are made: notched for the steps, or left whole with the treads on brackets."""
+
+    CUT = "cut"
+    SOLID = "solid"
 
 
 class Finish(StrEnum):
@@ -124,12 +132,16 @@ class Stairs:
     """A flight: clear width and the total rise from landing to walking surface.
 
     It leaves from the side ``edge``, ``from_nm`` along it from the left end of who faces it; None where the job does not say.
+    ``handrail`` and ``guard`` say whether it gets a handrail, and a guard on its open sides.
     """
 
     width_nm: int
     rise_nm: int
     edge: Facing | None = None
     from_nm: int | None = None
+    handrail: bool = False
+    guard: bool = False
+    stringers: Stringers = Stringers.CUT
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +156,8 @@ class Guard:
 @dataclass(frozen=True, slots=True)
 class Platform:
     """One platform. ``width_nm`` by ``depth_nm`` are outside the rims, over all; ``cuts`` are the corners cut out or clipped
-    off; ``height_nm`` is walking surface above grade.
+    off; ``height_nm`` is walking surface above grade; ``beside_house`` says that the house closes the back of a free-standing
+    platform, so that nobody falls off there.
 
     ``uncut`` means the frame is built from whole stock: rims of ``rim_stock_nm`` and joists of ``joist_stock_nm``, the
     depth being the joist plus two rim thicknesses.
@@ -165,6 +178,7 @@ class Platform:
     stairs: tuple[Stairs, ...] = ()
     guard: Guard | None = None
     cuts: tuple[Cut, ...] = ()
+    beside_house: bool = False
 
     @property
     def outline(self) -> Outline:
@@ -194,20 +208,34 @@ class Platform:
 
 @dataclass(frozen=True, slots=True)
 class Site:
-    """The yard: frost depth, soil bearing, climate moisture of sheltered wood in tenths of a percent."""
+    """The yard: frost depth, soil bearing, climate moisture of sheltered wood in tenths of a percent; whether anything is dug
+    (None: nobody said).
+
+    ``live_psf`` is the live load this deck is designed for, 0 where the house's figure stands; ``snow_psf`` its snow load;
+    ``carries`` what stands on it that no deck table covers (``loading.HEAVY``).
+    """
 
     place: str
     frost_depth_nm: int
     soil: str
     service_moisture_tenths: int
-    digging: bool
+    digging: bool | None
     electric: bool
     ground: Ground = Ground.BARE
+    live_psf: int = 0
+    snow_psf: int = 0
+    carries: tuple[str, ...] = ()
+
+    def loading(self, rules: Rules) -> Loading:
+        """What a deck here is designed to carry."""
+        return Loading(self.live_psf or rules.figure("live_load"), self.snow_psf)
 
 
 @dataclass(frozen=True, slots=True)
 class JobSpec:
-    """Everything a check or a take-off may ask of a job. ``permit`` says whether the local office asked for one."""
+    """Everything a check or a take-off may ask of a job. ``permit`` says whether the local office asked for one; ``no_permit``
+    who there said that none is needed.
+    """
 
     unit: Unit
     platforms: tuple[Platform, ...]
@@ -216,6 +244,12 @@ class JobSpec:
     finish: Finish
     rules: Rules
     crew_size: int
+    no_permit: str = ""
+
+    @property
+    def loading(self) -> Loading:
+        """What the deck is designed to carry."""
+        return self.site.loading(self.rules)
 
     def platform(self, name: str) -> Platform:
         """The platform of that name; raises KeyError."""

@@ -13,7 +13,7 @@ from tracker.text import listing
 from tracker.trade.lengths import Unit, format_length, format_small, format_trade
 from tracker.trade.outline import Clip, Cut, CutOut, Facing
 from tracker.trade.posts import carriers
-from tracker.trade.spec import Beam, Ground, JobSpec, Platform, Stairs, Support
+from tracker.trade.spec import Beam, Ground, JobSpec, Platform, Stairs, Stringers, Support
 
 
 class Part(StrEnum):
@@ -70,7 +70,8 @@ def _flight(stairs: Stairs, unit: Unit) -> str:
         text += f", from the {stairs.edge.value}"
     if stairs.from_nm is not None:
         text += f" {format_length(stairs.from_nm, unit)} from its left end"
-    return text
+    text += ", handrail" * stairs.handrail + ", guard" * stairs.guard
+    return text + ", solid stringers" * (stairs.stringers is Stringers.SOLID)
 
 
 def _sides(edges: Iterable[Facing]) -> str:
@@ -81,7 +82,7 @@ def _sides(edges: Iterable[Facing]) -> str:
 _WORDS: Mapping[Part, Callable[[Platform, Unit], str]] = {
     Part.OUTLINE: _size,
     Part.HEIGHT: lambda p, unit: format_trade(p.height_nm, unit),
-    Part.ATTACHMENT: lambda p, unit: p.attachment.value,
+    Part.ATTACHMENT: lambda p, unit: p.attachment.value + ", the house behind it" * p.beside_house,
     Part.SUPPORT: lambda p, unit: p.support.value,
     Part.JOISTS: lambda p, unit: (
         f"{p.joists.size} {p.joists.species} {p.joists.grade} at {format_small(p.joists.spacing_nm, unit)}, "
@@ -115,13 +116,19 @@ def _job_words(job: JobSpec) -> Mapping[Part, str]:
               f"service moisture {site.service_moisture_tenths / 10:g} %"]  # fmt: skip
     ground += (
         ["cloth and base in place"] * (site.ground is Ground.READY)
-        + ["digging"] * site.digging
+        + ["digging"] * bool(site.digging)
         + ["wiring"] * site.electric
     )
+    ground += [f"{site.live_psf} psf live"] * bool(site.live_psf) + [f"{site.snow_psf} psf snow"] * bool(site.snow_psf)
+    ground += site.carries
     return {
         Part.GROUND: ", ".join(ground),
         Part.FINISH: job.finish.value,
-        Part.PERMIT: "asked for" if job.permit else "not asked for",
+        Part.PERMIT: "asked for"
+        if job.permit
+        else f"not needed: {job.no_permit}"
+        if job.no_permit
+        else "not asked for",
     }
 
 
@@ -182,6 +189,7 @@ _CARRIED = (Part.OUTLINE, Part.SUPPORT, Part.BEAMS)
 _BUILT = (*_CARRIED, Part.HEIGHT, Part.ATTACHMENT, Part.JOISTS)
 
 RESTS_ON: Mapping[str, tuple[Part, ...]] = {
+    "design": (*_BUILT, Part.DECKING, Part.STAIRS, Part.GUARD, Part.GROUND, Part.PERMIT),
     "permit": (*_BUILT, Part.STAIRS, Part.GUARD),
     "locate": (Part.OUTLINE, Part.SUPPORT, Part.STAIRS),
     "delivery": (),

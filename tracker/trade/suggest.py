@@ -1,4 +1,4 @@
-"""What a job form suggests for an answer nobody has typed yet, each with its reason, and what looks wrong in a spec.
+"""What a job form suggests for an answer nobody has typed yet, each with its reason.
 
 Suggestions come from the span tables and the house rules the checks apply; they are a start for the person who designs the
 deck, who answers for it with the adopted local code and a licensed professional.
@@ -6,30 +6,26 @@ deck, who answers for it with the adopted local code and a licensed professional
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
 from tracker.errors import InputError
 from tracker.text import listing
 from tracker.trade.beam_tables import BeamTable
-from tracker.trade.cautions import DEFER
-from tracker.trade.checks.frame import allowed_spacing_nm, spacing_under_boards_nm
-from tracker.trade.framing import bearing_psf, joint_faults, plan_frame, standing_lines
-from tracker.trade.guards import HEIGHT_LEAST_NM, guard_required
+from tracker.trade.design import BLOCKS_HIGHEST_NM
+from tracker.trade.guards import HEIGHT_LEAST_NM
 from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_length, format_small, format_trade, from_inches
-from tracker.trade.loadpath import beam_loads
+from tracker.trade.loading import USUAL, Loading
 from tracker.trade.loads import post_area_ft2
 from tracker.trade.lumber import counts_as_ground_contact, dressed, nominal_within
-from tracker.trade.metric import all_in_unit
 from tracker.trade.permits import AREA_MOST_FT2, AREA_READ_FT2, permit_triggers
-from tracker.trade.places import crowded_sides
 from tracker.trade.postheight import post_answer
-from tracker.trade.postloads import DECK_LOAD_PSF, table_joist_nm
-from tracker.trade.posts import PAD, stand_nm, stand_of
+from tracker.trade.postloads import table_joist_nm
+from tracker.trade.posts import PAD
 from tracker.trade.spans import span_answer
-from tracker.trade.spec import ON_GROUND, JobSpec, Platform, Support
-from tracker.trade.woodblocks import HIGHEST, fits_on, wood_block_faults
+from tracker.trade.spec import ON_GROUND, Support
+from tracker.trade.woodblocks import HIGHEST, fits_on
 
 JOIST_SIZES = {
     Unit.INCH: ("2x6", "2x8", "2x10", "2x12"),
@@ -40,8 +36,8 @@ GROUND_SIZES = {Unit.INCH: ("2x8", "2x6", "2x4"), Unit.MM: ("45x195", "45x145", 
 """Joists on blocks, the usual one first (common practice)."""
 POST_SIZES = {Unit.INCH: ("6x6", "8x8"), Unit.MM: ("145x145", "195x195")}
 """Posts, the usual one first (common practice)."""
-LOW = 24 * INCH
-"""Up to this height pad blocks are suggested, above it footings (common practice)."""
+LOW = BLOCKS_HIGHEST_NM
+"""Up to this height pad blocks are suggested, above it footings."""
 POSTS_APART_LEAST = 6 * FOOT
 """A beam that cannot reach this far between posts is suggested one size deeper (common practice)."""
 PAD_BEAMS_APART = 6 * FOOT
@@ -59,7 +55,7 @@ class Suggestion:
 
 
 def reach_in(member: str, size: str, species: str, grade: str, *, spacing_nm: int = 0, joist_span_nm: int = 0,
-             plies: int = 1, table: BeamTable = BeamTable.DCA) -> tuple[int | None, int]:  # fmt: skip
+             plies: int = 1, table: BeamTable = BeamTable.DCA, loading: Loading = USUAL) -> tuple[int | None, int]:  # fmt: skip
     """The span in whole inches a joist (give ``spacing_nm``) or beam (``joist_span_nm``) may have, and a joist's overhang.
 
     A metric size counts as the largest inch size within it. None where no table and no computation holds for it.
@@ -68,6 +64,7 @@ def reach_in(member: str, size: str, species: str, grade: str, *, spacing_nm: in
         answer = span_answer(
             member, nominal_within(size), species, grade, plies=plies,
             spacing_nm=spacing_nm or None, joist_span_nm=joist_span_nm or None, table=table,
+            live_psf=loading.live_psf, snow_psf=loading.snow,
         ).answer  # fmt: skip
     except InputError:
         return None, 0
@@ -76,15 +73,22 @@ def reach_in(member: str, size: str, species: str, grade: str, *, spacing_nm: in
 
 
 def suggest_joists(
-    species: str, grade: str, spacing_nm: int, span_nm: int, unit: Unit, past_nm: int = 0
+    species: str,
+    grade: str,
+    spacing_nm: int,
+    span_nm: int,
+    unit: Unit,
+    past_nm: int = 0,
+    least_nm: int = 0,
+    loading: Loading = USUAL,
 ) -> Suggestion | None:
     """The smallest joist size that spans ``span_nm`` at this spacing and may run ``past_nm`` past a beam; the smallest that
-    spans it where none may run so far, None when none here spans it.
+    spans it where none may run so far, None when none here spans it. None is less than ``least_nm`` deep.
     """
     spans: Suggestion | None = None
     for size in JOIST_SIZES[unit]:
-        allowed, over = reach_in("joist", size, species, grade, spacing_nm=spacing_nm)
-        if allowed is None or from_inches(allowed) < span_nm:
+        allowed, over = reach_in("joist", size, species, grade, spacing_nm=spacing_nm, loading=loading)
+        if allowed is None or from_inches(allowed) < span_nm or dressed(size).depth_nm < least_nm:
             continue
         why = f"spans {format_length(span_nm, unit)}; the table allows {format_trade(from_inches(allowed), unit)}"
         found = Suggestion(size, why)
@@ -155,7 +159,14 @@ def suggest_beams(depth_nm: int, attached: bool, unit: Unit, beams: int = 0) -> 
 
 
 def suggest_beam_places(
-    depth_nm: int, attached: bool, unit: Unit, species: str, grade: str, spacing_nm: int, most: int
+    depth_nm: int,
+    attached: bool,
+    unit: Unit,
+    species: str,
+    grade: str,
+    spacing_nm: int,
+    most: int,
+    loading: Loading = USUAL,
 ) -> tuple[int, ...]:
     """The fewest beams on footings, ``most`` at the most, between which some joist of the tables spans and that some beam of two
     plies carries, and where they lie; as few as hold a deck up where no number of them does.
@@ -165,7 +176,8 @@ def suggest_beam_places(
         places = suggest_beams(depth_nm, attached, unit, beams)
         span = joist_span_nm(depth_nm, places, attached)
         joist = max(table_joist_nm(place, places, depth_nm, attached) for place in places)
-        if suggest_joists(species, grade, spacing_nm, span, unit) and suggest_beam(species, grade, 2, joist, unit):
+        joists = suggest_joists(species, grade, spacing_nm, span, unit, loading=loading)
+        if joists and suggest_beam(species, grade, 2, joist, unit, loading):
             return places
     return few
 
@@ -190,13 +202,15 @@ def joist_span_nm(depth_nm: int, beams: Iterable[int], attached: bool) -> int:
     return max((far - near for near, far in pairwise(held)), default=depth_nm)
 
 
-def suggest_beam(species: str, grade: str, plies: int, joist_nm: int, unit: Unit) -> Suggestion | None:
+def suggest_beam(
+    species: str, grade: str, plies: int, joist_nm: int, unit: Unit, loading: Loading = USUAL
+) -> Suggestion | None:
     """The smallest beam that reaches six feet and more between posts under joists of ``joist_nm`` (``table_joist_nm``), else
     the deepest one a table reaches; None where no table does.
     """
     deepest: Suggestion | None = None
     for size in JOIST_SIZES[unit][1:]:
-        allowed, _ = reach_in("beam", size, species, grade, joist_span_nm=joist_nm, plies=plies)
+        allowed, _ = reach_in("beam", size, species, grade, joist_span_nm=joist_nm, plies=plies, loading=loading)
         if allowed is not None:
             deepest = Suggestion(size, f"reaches {format_trade(from_inches(allowed), unit)} between posts")
             if from_inches(allowed) >= POSTS_APART_LEAST:
@@ -205,59 +219,49 @@ def suggest_beam(species: str, grade: str, plies: int, joist_nm: int, unit: Unit
 
 
 def suggest_posts(
-    size: str, species: str, grade: str, plies: int, joist_nm: int, length_nm: int, unit: Unit
+    size: str, species: str, grade: str, plies: int, joist_nm: int, length_nm: int, unit: Unit, loading: Loading = USUAL
 ) -> Suggestion | None:
     """The fewest posts under a beam of ``length_nm`` that carries joists of ``joist_nm`` (``table_joist_nm``); None where no
     table reaches the beam.
     """
-    allowed, _ = reach_in("beam", size, species, grade, joist_span_nm=joist_nm, plies=plies)
+    allowed, _ = reach_in("beam", size, species, grade, joist_span_nm=joist_nm, plies=plies, loading=loading)
     if not allowed:
         return None
     posts = max(-(-length_nm // from_inches(allowed)) + 1, 2)
     return Suggestion(str(posts), f"the table allows {format_trade(from_inches(allowed), unit)} between posts")
 
 
-def suggest_pads(posts: int, joist_nm: int, length_nm: int, soil_psf: int, unit: Unit) -> int:
+def suggest_pads(posts: int, joist_nm: int, length_nm: int, soil_psf: int, unit: Unit, loading: Loading = USUAL) -> int:
     """The fewest pads under a beam of ``length_nm``, ``posts`` at the least, that the soil carries under joists of ``joist_nm``
     (``table_joist_nm``).
     """
-    most_ft2 = soil_psf * (PAD[unit is Unit.MM] / FOOT) ** 2 / DECK_LOAD_PSF
+    most_ft2 = soil_psf * (PAD[unit is Unit.MM] / FOOT) ** 2 / loading.total_psf
     pads = max(posts, 2)
     while post_area_ft2(-(-length_nm // (pads - 1)), joist_nm) > most_ft2:
         pads += 1
     return pads
 
 
-def _pads(job: JobSpec, platform: Platform) -> Iterable[str]:
-    """What the soil says against the pads under beams."""
-    soil = bearing_psf(job.site)
-    for load in beam_loads(job, platform):
-        side = stand_nm(load.plan.beam)
-        worst = max(post.load_lb for post in load.posts) / (side / FOOT) ** 2
-        if worst > soil:
-            yield (
-                f"pads of {format_small(side, job.unit)} under the beam at {format_length(load.plan.beam.at_nm, job.unit)} put "
-                f"{worst:,.0f} psf on the ground, the soil bears {soil:,} psf: add a pad"
-            )
-
-
-def suggest_post(wood: str, joist_nm: int, length_nm: int, posts: int, height_nm: int, unit: Unit) -> Suggestion | None:
+def suggest_post(
+    wood: str, joist_nm: int, length_nm: int, posts: int, height_nm: int, unit: Unit, loading: Loading = USUAL
+) -> Suggestion | None:
     """The smallest post, 6x6 and up, that may stand ``height_nm`` under a beam of ``length_nm`` on so many ``posts`` that carries
     joists of ``joist_nm`` (``table_joist_nm``); None where none here may.
     """
     for size in POST_SIZES[unit]:
-        allowed = post_height_nm(size, wood, length_nm // max(posts - 1, 1), joist_nm)
+        allowed = post_height_nm(size, wood, length_nm // max(posts - 1, 1), joist_nm, loading)
         if allowed is not None and height_nm <= allowed:
             return Suggestion(size, f"may stand {format_trade(allowed, unit)} under that load")
     return None
 
 
-def post_height_nm(size: str, wood: str, beam_span_nm: int, joist_nm: int) -> int | None:
+def post_height_nm(size: str, wood: str, beam_span_nm: int, joist_nm: int, loading: Loading = USUAL) -> int | None:
     """The tallest a post may stand, None where it may not or no table reaches; a metric size counts as the inch size within it."""
     try:
-        allowed = post_answer(nominal_within(size), beam_span_nm, joist_nm, wood=wood).answer["allowed_height_in"]
+        told = post_answer(nominal_within(size), beam_span_nm, joist_nm, wood=wood, live_psf=loading.upon_psf)
     except InputError:
         return None
+    allowed = told.answer["allowed_height_in"]
     return from_inches(allowed) if isinstance(allowed, int) else None
 
 
@@ -288,95 +292,3 @@ def suggest_permit(area_ft2: float, height_nm: int, attached: bool) -> str:
     said = {"area": f"more than {AREA_MOST_FT2:g} sq ft", "height": "high", "attached": "it hangs on the house"}
     met = [trigger.key for trigger in permit_triggers(area_ft2, height_nm, attached, None) if trigger.met]
     return f"{listing([said[key] for key in met], 'and')}: ask the office" if met else ""
-
-
-def looks_wrong(job: JobSpec) -> tuple[str, ...]:
-    """What the span tables and the guard rule say against a spec, one line each; empty when they say nothing.
-
-    Nothing here says that a deck is strong enough.
-    """
-    found: list[str] = []
-    for platform in job.platforms:
-        of = f"{platform.name}: " if len(job.platforms) > 1 else ""
-        faults = joint_faults(plan_frame(platform, job.rules, job.site), job.unit)
-        found += [of + text for text in (*_of_platform(job, platform), *faults)]
-    return all_in_unit([*found, f"{DEFER}."] if found else [], job.unit)
-
-
-def _of_platform(job: JobSpec, platform: Platform) -> Iterable[str]:
-    unit = job.unit
-    most, usual = spacing_under_boards_nm(platform), allowed_spacing_nm(platform.decking)
-    bays = [b.centre_nm - a.centre_nm for a, b in pairwise(standing_lines(platform))]
-    if most < usual and max(bays) > most:
-        yield (
-            f"boards of {platform.decking.board} lie on two joists {format_small(max(bays), unit)} apart, {format_small(most, unit)} is the "
-            "most there: set a joist between"
-        )
-    if platform.joists.spacing_nm > usual:
-        most = usual
-        yield (
-            f"joists at {format_small(platform.joists.spacing_nm, unit)} are too far apart for {platform.decking.board} "
-            f"boards: {format_small(most, unit)} is the most"
-        )
-    if guard_required(platform.height_nm) and platform.guard is None:
-        yield f"{format_trade(platform.height_nm, unit)} above the ground wants a guard, and there is none"
-    for side, flights, wide, edge in crowded_sides(platform):
-        yield (
-            f"{flights} flights of stairs, {format_length(wide, unit)} wide together, do not fit the {format_length(edge, unit)} of the "
-            f"{side.value}: let one leave from another side"
-        )
-    if platform.beams:
-        yield from _spans(platform, unit)
-        yield from _beams(job, platform)
-    if platform.on_pads:
-        yield from _pads(job, platform)
-    yield from wood_block_faults(platform, unit)
-
-
-def _spans(platform: Platform, unit: Unit) -> Iterable[str]:
-    joists = platform.joists
-    places: Sequence[int] = sorted(beam.at_nm for beam in platform.beams)
-    span = joist_span_nm(platform.depth_nm, places, platform.attached)
-    allowed, over = reach_in("joist", joists.size, joists.species, joists.grade, spacing_nm=joists.spacing_nm)
-    if allowed is not None and span > from_inches(allowed):
-        yield (
-            f"{joists.size} joists would span {format_trade(span, unit)}, {format_trade(from_inches(allowed), unit)} is "
-            "the most: move a beam, add one, or take deeper joists"
-        )
-    past = past_beams_nm(platform.depth_nm, places, platform.attached)
-    reach = min(from_inches(over), span // 4)
-    if allowed is not None and past > reach:
-        yield (
-            f"joists would run {format_trade(past, unit)} past a beam, {format_trade(reach, unit)} is the most: "
-            "move the beam out"
-        )
-
-
-def _beams(job: JobSpec, platform: Platform) -> Iterable[str]:
-    """What the beam table in force says against beams, by the loads the beam check judges them by."""
-    joists, unit = platform.joists, job.unit
-    for load in beam_loads(job, platform):
-        beam = load.plan.beam
-        at, what = format_length(beam.at_nm, unit), f"{beam.plies}-ply {beam.size}"
-        most, _ = reach_in(
-            "beam", beam.size, joists.species, joists.grade, joist_span_nm=load.table_joist_nm, plies=beam.plies,
-            table=job.rules.beam_table,
-        )  # fmt: skip
-        stand = stand_of(platform, beam)
-        if most is None:
-            joist = format_trade(load.table_joist_nm, unit)
-            yield f"no beam table reaches the beam at {at}, {what} under {joist} joists: add a beam, or take a deeper one"
-        elif load.post_span_nm > from_inches(most):
-            yield (
-                f"the beam at {at} has {stand}s {format_trade(load.post_span_nm, unit)} apart, "
-                f"{format_trade(from_inches(most), unit)} is the most for {what}: add a {stand}"
-            )
-        if not (tall := load.plan.post_nm):
-            continue
-        allowed = post_height_nm(beam.post_size, joists.species, load.post_span_nm, load.table_joist_nm)
-        if allowed is None or tall > allowed:
-            most_words = "no height" if allowed is None else format_trade(allowed, unit)
-            yield (
-                f"the {beam.post_size} posts of the beam at {at} stand {format_trade(tall, unit)}, {most_words} is the most under "
-                "their load: take larger posts, or add one"
-            )

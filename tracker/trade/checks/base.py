@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import Protocol
 
 from tracker.text import listing
 from tracker.trade.answer import Answer, Limit, Plain, Verdict
 from tracker.trade.lengths import Unit
+from tracker.trade.loading import BEYOND
 from tracker.trade.metric import answer_in_unit, in_unit, told_in_unit
 from tracker.trade.readings import Form, Readings, form_in_unit
 from tracker.trade.rules import Rules
@@ -37,13 +39,22 @@ class LotLine:
         return any((self.ordered, self.received, self.on_hand, self.used, self.sent_away))
 
 
+class Faults(Protocol):
+    """What gathers faults and working while a check judges."""
+
+    working: list[str]
+
+    def fault(self, what: str, move: str) -> None:
+        """Note what is wrong and what to do about it."""
+
+
 @dataclass(frozen=True, slots=True)
 class Case:
     """What a check judges against: the job, the platform, the day, the day the gated work is planned, the lots.
 
     ``today`` is the day of the readings; ``needed_on`` the planned start of the work the check guards (None when it
     is not planned). ``reader`` is who read (empty: not known); ``read_all`` says that a sample failed before, so that nothing
-    is left to the eye.
+    is left to the eye; ``basis`` on whose recorded design the job stands (empty: on the tables alone).
     """
 
     job: JobSpec
@@ -53,11 +64,20 @@ class Case:
     lots: tuple[LotLine, ...] = ()
     reader: str = ""
     read_all: bool = False
+    basis: str = ""
 
     @property
     def rules(self) -> Rules:
         """The rules in force."""
         return self.job.rules
+
+    def refuse_beyond(self, found: Faults) -> None:
+        """Note a fault where the deck carries what no deck table covers and no design of its own is recorded."""
+        carries = listing(self.job.site.carries, "and")
+        if carries and self.basis:
+            found.working.append(f"{carries}: no deck table covers it; it stands on {self.basis}")
+        elif carries:
+            found.fault(f"{carries}: {BEYOND}", "record on whose design it stands before it is built (check design)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +85,8 @@ class Check:
     """A check of the registry.
 
     ``asks`` says in one line what to measure and how; ``applies`` whether a platform has it; ``per_platform`` whether
-    each platform has its own; ``form`` what it takes; ``judge`` the verdict; ``caution`` what can hurt.
+    each platform has its own; ``form`` what it takes; ``judge`` the verdict; ``caution`` what can hurt. One that is
+    ``from_spec`` is judged without any reading, and no waiver clears it.
     """
 
     key: str
@@ -77,6 +98,7 @@ class Check:
     applies: Callable[[JobSpec, Platform], bool] = lambda job, platform: True
     per_platform: bool = True
     caution: str = ""
+    from_spec: bool = False
 
 
 def in_job_units(check: Check, unit: Unit) -> Check:

@@ -12,9 +12,8 @@ from tracker.trade.lengths import INCH, format_small, format_trade, inches
 from tracker.trade.loads import ANCHOR, FASTENERS, LUMBER_RIM, MASONRY, RIMS, ledger_answer
 from tracker.trade.lumber import dressed, size_name
 from tracker.trade.plausible import in_reason, on_the_deck, positive, right_unit
-from tracker.trade.postloads import DECK_LOAD_PSF, stacked_on
+from tracker.trade.postloads import stacked_on
 from tracker.trade.readings import Field, Form, Kind, Readings
-from tracker.trade.span_math import LIVE_LEAST_PSF
 from tracker.trade.span_tables import LEDGER_TABLE, RIM_TABLE
 
 PLACES = "from memory: IRC R507.9.1.3(2)"
@@ -91,7 +90,8 @@ def _judge(case: Case, readings: Readings) -> Answer:
     right_unit(span, planned, "the joist span", unit)
     positive(spacing, "the fastener spacing", unit)
     stack = len(stacked_on(case.job, case.platform))
-    live = LIVE_LEAST_PSF + DECK_LOAD_PSF * stack
+    case.refuse_beyond(found)
+    live = case.job.loading.upon_psf + case.job.loading.total_psf * stack
     if stack:
         found.working.append(f"what is stacked on it counts over the whole ledger: {live:g} psf live")
     kind, rim = readings.word("fastener"), readings.word("rim")

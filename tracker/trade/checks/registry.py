@@ -9,6 +9,7 @@ from functools import cache
 from tracker.trade.checks.base import Check, in_job_units
 from tracker.trade.checks.boards import BOARD_LAYOUT, GAP, SCREWS
 from tracker.trade.checks.climb import GUARD, STAIR
+from tracker.trade.checks.design import DESIGN_CHECK
 from tracker.trade.checks.finishing import FINISH_READY
 from tracker.trade.checks.footing import FOOTING
 from tracker.trade.checks.frame import CROWN, FASTENERS, JOIST_SPACING, STOCK_LENGTHS, SUPPORT
@@ -25,7 +26,7 @@ from tracker.trade.phases import Phase
 from tracker.trade.spec import JobSpec, Platform
 
 CHECKS: tuple[Check, ...] = (
-    PERMIT, LOCATE, DELIVERY, STOCK_LENGTHS, LAYOUT_SQUARE, FOOTING_INSPECTION, FOOTING, BLOCK_LEVEL, POST, BEAM,
+    PERMIT, DESIGN_CHECK, LOCATE, DELIVERY, STOCK_LENGTHS, LAYOUT_SQUARE, FOOTING_INSPECTION, FOOTING, BLOCK_LEVEL, POST, BEAM,
     LEDGER, CROWN, JOIST_SPACING, SPAN, FASTENERS, SUPPORT, SQUARE, LEVEL, STRINGERS, UNDER_DECK, FRAMING_INSPECTION, GAP, BOARD_LAYOUT,
     SCREWS, STAIR, GUARD, FINAL_INSPECTION, FINISH_READY,
 )  # fmt: skip

@@ -78,8 +78,10 @@ def _judge(case: Case, readings: Readings) -> Answer:
     spacing = readings.whole("spacing") if readings.has("spacing") else joists.spacing_nm
     positive(spacing, "the joist spacing", unit)
     right_unit(spacing, joists.spacing_nm, "the joist spacing", unit)
-    served = served_by(size, found)
-    told = off_table(lambda: span_answer("joist", served, wood, stamp, spacing_nm=spacing, unit=unit))
+    served, load = served_by(size, found), case.job.loading
+    case.refuse_beyond(found)
+    told = off_table(lambda: span_answer("joist", served, wood, stamp, spacing_nm=spacing, unit=unit,
+                                         live_psf=load.live_psf, snow_psf=load.snow))  # fmt: skip
     over = readings.whole("overhang")
     in_reason(over, case.platform.depth_nm, "past the beam by", unit)
     depth, free = case.platform.depth_nm, _free_ends(case.platform)

@@ -14,6 +14,7 @@ from tracker.trade.checks.footing import on_footings
 from tracker.trade.checks.found import Found, missing, off_table
 from tracker.trade.columns import COLUMN_SOURCE
 from tracker.trade.lengths import FOOT, INCH, SIXTEENTH, Unit, format_small, format_trade, inches, nearest
+from tracker.trade.loading import Loading
 from tracker.trade.loadpath import BeamLoad, beam_loads
 from tracker.trade.loads import beam_load_plf
 from tracker.trade.lumber import nominal_within, served_words, size_name, species
@@ -21,7 +22,6 @@ from tracker.trade.plausible import in_reason, on_the_deck, positive, right_unit
 from tracker.trade.postheight import POST_MEMORY, POST_PLAN, POST_TABLE, post_answer
 from tracker.trade.posts import post_nm
 from tracker.trade.readings import Field, Form, Kind, Readings
-from tracker.trade.span_math import LIVE_LEAST_PSF
 from tracker.trade.spans import span_answer
 from tracker.trade.spec import JobSpec, Platform
 from tracker.trade.species import EDITION
@@ -117,6 +117,7 @@ def _judge_post(case: Case, readings: Readings) -> Answer:
     if own is not None:
         in_reason(own, _POST_BOUND_NM, "a post height in the table of", unit, least_nm=FOOT)
     found = Found()
+    case.refuse_beyond(found)
     served = {size: served_by(size, found) for size in dict.fromkeys(sizes.values())}
     if own is not None and not readings.has("table"):
         wanted.append(f"the {TYPED_FROM}")
@@ -135,7 +136,7 @@ def _judge_post(case: Case, readings: Readings) -> Answer:
             f"a deck {format_trade(case.platform.height_nm, unit)} above the ground", unit,
         )  # fmt: skip
         in_reason(plumb[name], height[name] // 4, f"{name} out of plumb by", unit)
-        told = _post_limit(served[sizes[name]], beam, wood.name, own, found, unit)
+        told = _post_limit(served[sizes[name]], beam, wood.name, own, found, unit, case.job.loading)
         high = None if told is None else told.answer["allowed_height_in"]
         allowed = high * INCH if isinstance(high, int) else None
         if told is not None and allowed is not None:
@@ -178,10 +179,20 @@ def _judge_post(case: Case, readings: Readings) -> Answer:
     )
 
 
-def _post_limit(size: str, beam: BeamLoad, wood: str, own: int | None, found: Found, unit: Unit) -> Answer | None:
+def _post_limit(
+    size: str, beam: BeamLoad, wood: str, own: int | None, found: Found, unit: Unit, loading: Loading
+) -> Answer | None:
     """How tall this post may stand, or None where no table reaches; the adopted table read off counts too."""
     told = off_table(
-        lambda: post_answer(size, beam.post_span_nm, beam.table_joist_nm, wood=wood, adopted_nm=own, unit=unit)
+        lambda: post_answer(
+            size,
+            beam.post_span_nm,
+            beam.table_joist_nm,
+            wood=wood,
+            adopted_nm=own,
+            live_psf=loading.upon_psf,
+            unit=unit,
+        )
     )
     if isinstance(told, str):
         found.working.append(told)
@@ -246,6 +257,7 @@ def _judge_beam(case: Case, readings: Readings) -> Answer:
     if wanted := missing(_beam_form(case), readings):
         return incomplete(listing(wanted, "and"), source=_BEAM_SOURCE)
     found, stand = Found(), _one_of(_stand_on(case))
+    case.refuse_beyond(found)
     per_beam: dict[str, Plain] = {}
     limits: list[Limit] = []
     unsaid = [name for name, row in readings.rows.items() if "allowed" in row and "table" not in row]
@@ -364,14 +376,14 @@ def _beam_limit(
     """The span a beam may have, a typed one only where it is the smaller; None, and a fault, where no table reaches it."""
     unit, joists = case.job.unit, case.platform.joists
     joist = beam.table_joist_nm
-    pounds = beam_load_plf(joist)
+    pounds = beam_load_plf(joist, case.job.loading.upon_psf)
     found.working.append(
         f"{name} enters the tables as under {format_trade(joist, unit)} joists, {pounds:.0f} lb a foot"
     )
     told = off_table(
         lambda: span_answer(
             "beam", size, joists.species, joists.grade, joist_span_nm=joist, plies=plies, unit=unit,
-            live_psf=LIVE_LEAST_PSF, table=case.rules.beam_table,
+            live_psf=case.job.loading.live_psf, snow_psf=case.job.loading.snow, table=case.rules.beam_table,
         )
     )  # fmt: skip
     if isinstance(told, str):

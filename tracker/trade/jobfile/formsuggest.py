@@ -8,13 +8,18 @@ from datetime import date
 from typing import Protocol
 
 from tracker.errors import InputError
+from tracker.text import count
+from tracker.trade.design import RIM_LEAST
+from tracker.trade.framing import TREAD_RUN
 from tracker.trade.guards import guard_required
 from tracker.trade.jobfile.questions import MOST_BEAMS, MOST_FLIGHTS, NO, UNCUT, YES, number
 from tracker.trade.lengths import FOOT, INCH, Unit, format_length
+from tracker.trade.loading import LIVE_USUAL_PSF, Loading, parse_load
 from tracker.trade.loads import SOIL_BEARING_PSF
 from tracker.trade.lumber import dressed
 from tracker.trade.postloads import table_joist_nm
-from tracker.trade.spec import Attachment, BoardKind, Support
+from tracker.trade.spec import Attachment, BoardKind, Ground, Stringers, Support
+from tracker.trade.stairs import CUT_STRINGER_RUN_MOST_NM, HANDRAIL_RISERS, RISE_MOST_NM, riser_count
 from tracker.trade.suggest import (
     GROUND_SIZES,
     JOIST_SIZES,
@@ -89,7 +94,7 @@ class Suggestions:
         simple: Mapping[str, Callable[[], Suggestion]] = {
             "code": lambda: Suggestion(self.form.code, "the next free one"),
             "start": lambda: Suggestion(self.form.today.isoformat(), "today"),
-            "site_facts.digging": lambda: Suggestion(YES, "footings are dug") if self._any_footings else NOTHING,
+            "site_facts.digging": self._digging,
             "permit": self._permit,
         }
         return simple[key]() if key in simple else NOTHING
@@ -102,7 +107,7 @@ class Suggestions:
             "joists.grade": lambda at: self._as_before(at, "joists.grade", "no.2"),
             "joists.spacing": self._spacing,
             "joists.size": self._joists,
-            "joists.use": self._use,
+            "joists.use": self._frame_use,
             "beams": self._beams,
             "decking.board": lambda at: self._as_before(at, "decking.board", "5/4x6" if self._inch else "28x120"),
             "decking.kind": lambda at: self._as_before(at, "decking.kind", BoardKind.WOOD.value),
@@ -124,6 +129,8 @@ class Suggestions:
             return Suggestion(self.form.value(f"platform.{at}.height"), "the height of the platform")
         if head == "stairs" and key.endswith(".width"):
             return Suggestion("36 in" if self._inch else "915", "the least the code allows; wider is kinder")
+        if head == "stairs":
+            return self._flight(key.rpartition(".")[2], self.form.nm(f"platform.{at}.{key.rpartition('.')[0]}.rise"))
         return NOTHING
 
     @property
@@ -131,10 +138,27 @@ class Suggestions:
         return self.form.unit is Unit.INCH
 
     @property
+    def _loading(self) -> Loading:
+        """The loads the form names."""
+        live, snow = (self._load(key) for key in ("live", "snow"))
+        return Loading(max(live, LIVE_USUAL_PSF), snow)
+
+    def _load(self, key: str) -> int:
+        try:
+            return parse_load(self.form.value(f"site_facts.{key}"), self.form.unit)
+        except InputError:
+            return 0
+
+    def _digging(self) -> Suggestion:
+        if self._any_footings:
+            return Suggestion(YES, "footings are dug")
+        if self.form.value("site_facts.ground") == Ground.READY.value:
+            return Suggestion(NO, "the ground is ready")
+        return Suggestion(YES, "sod is stripped, beds are dug")
+
+    @property
     def _any_footings(self) -> bool:
-        return any(
-            self.form.value(f"platform.{at}.support") == Support.FOOTINGS.value for at in range(self.form.platforms)
-        )
+        return any(self._on_footings(at) for at in range(self.form.platforms))
 
     def _as_before(self, at: int, key: str, first: str) -> Suggestion:
         return (
@@ -159,10 +183,13 @@ class Suggestions:
         if sides is None or spacing is None:
             return 0
         wood, grade = self.form.value(f"{key}joists.species"), self.form.value(f"{key}joists.grade")
-        places = suggest_beam_places(sides[1], attached, unit, wood, grade, spacing, MOST_BEAMS)
+        places = suggest_beam_places(sides[1], attached, unit, wood, grade, spacing, MOST_BEAMS, self._loading)
         span = joist_span_nm(sides[1], places, attached)
-        joists = suggest_joists(wood, grade, spacing, span, unit, past_beams_nm(sides[1], places, attached))
-        beam = suggest_beam(wood, grade, 2, table_joist_nm(places[0], places, sides[1], attached), unit)
+        least = dressed(RIM_LEAST).depth_nm if attached else 0  # a ledger asks for deep joists
+        past = past_beams_nm(sides[1], places, attached)
+        joists = suggest_joists(wood, grade, spacing, span, unit, past, least, self._loading)
+        joist = table_joist_nm(places[0], places, sides[1], attached)
+        beam = suggest_beam(wood, grade, 2, joist, unit, self._loading)
         sizes = [found.text if found else JOIST_SIZES[unit][-1] for found in (joists, beam)]
         return self._board_nm(at) + sum(dressed(size).depth_nm for size in sizes)
 
@@ -209,14 +236,16 @@ class Suggestions:
         spacing, height, span = self.form.nm(f"{key}joists.spacing"), self.form.nm(f"{key}height"), self._span(at)
         usual = Suggestion("2x8" if self._inch else "45x195", "the usual size on short spans")
         beams = self._on_blocks(at) and self.form.value(f"{key}beams") != "0"
-        if beams or self.form.value(f"{key}support") == Support.FOOTINGS.value:
+        if beams or self._on_footings(at):
             if spacing is None or span is None:
                 return NOTHING
             wood, grade = self.form.value(f"{key}joists.species"), self.form.value(f"{key}joists.grade")
             none = Suggestion("", f"none here spans {format_length(span, unit)}: add a beam")
             sides = self._sides(at)
             past = past_beams_nm(sides[1], self._places(at), self._attached(at)) if sides else 0
-            return suggest_joists(wood, grade, spacing, span, unit, past) or none
+            on_them = self.form.value(f"{key}guarded") == YES or self._attached(at)
+            least = dressed(RIM_LEAST).depth_nm if on_them else 0  # a guard and a ledger ask for a deep rim
+            return suggest_joists(wood, grade, spacing, span, unit, past, least, self._loading) or none
         if at or height is None:
             return usual
         fits = (
@@ -235,11 +264,26 @@ class Suggestions:
         except InputError:
             return INCH
 
-    def _use(self, at: int) -> Suggestion:
+    def _use(self, at: int, deep_nm: int = FOOT) -> Suggestion:
         height = self.form.nm(f"platform.{at}.height")
         support = self.form.value(f"platform.{at}.support")
         on = Support(support) if support in tuple(Support) else Support.BLOCKS
-        return suggest_use(on, height or 0, self._board_nm(at), FOOT)
+        return suggest_use(on, height or 0, self._board_nm(at), deep_nm)
+
+    def _frame_use(self, at: int) -> Suggestion:
+        """By the lowest wood of the frame: the joists, or the beams under them."""
+        key = f"platform.{at}."
+        beams = number(self.form.value(f"{key}beams"), 0, MOST_BEAMS) if self._on_footings(at) else 0
+        try:
+            joists = dressed(self.form.value(f"{key}joists.size")).depth_nm
+            sizes = [self.form.value(f"{key}beam.{n}.size") for n in range(beams)]
+            deep = joists + max((dressed(size).depth_nm for size in sizes), default=0)
+        except InputError:
+            deep = 0
+        return self._use(at, max(deep, FOOT))
+
+    def _on_footings(self, at: int) -> bool:
+        return self.form.value(f"platform.{at}.support") == Support.FOOTINGS.value
 
     def _on_blocks(self, at: int) -> bool:
         return self.form.value(f"platform.{at}.support") == Support.BLOCKS.value
@@ -254,8 +298,8 @@ class Suggestions:
         wood, grade = self.form.value(f"{key}joists.species"), self.form.value(f"{key}joists.grade")
         places = suggest_pad_beams(sides[1], unit)
         span, past = joist_span_nm(sides[1], places, False), past_beams_nm(sides[1], places, False)
-        joists = suggest_joists(wood, grade, spacing, span, unit, past)
-        beam = suggest_beam(wood, grade, 2, self._pad_joist(places, sides[1]), unit)
+        joists = suggest_joists(wood, grade, spacing, span, unit, past, loading=self._loading)
+        beam = suggest_beam(wood, grade, 2, self._pad_joist(places, sides[1]), unit, self._loading)
         if joists is None or beam is None or len(places) > MOST_BEAMS:
             return none
         needed = self._board_nm(at) + dressed(joists.text).depth_nm + dressed(beam.text).depth_nm
@@ -275,7 +319,7 @@ class Suggestions:
         if sides is None or spacing is None:
             return few
         wood, grade = self.form.value(f"{key}joists.species"), self.form.value(f"{key}joists.grade")
-        places = suggest_beam_places(sides[1], one, unit, wood, grade, spacing, MOST_BEAMS)
+        places = suggest_beam_places(sides[1], one, unit, wood, grade, spacing, MOST_BEAMS, self._loading)
         if str(len(places)) == few.text:
             return few
         longest = format_length(joist_span_nm(sides[1], suggest_beams(sides[1], one, unit), one), unit)
@@ -302,17 +346,17 @@ class Suggestions:
             # No taller than the deck: the joists and the beam are still to be taken off.
             tall = self.form.nm(f"{key}height") or 0
             none = Suggestion("", "no post here may stand so tall under that load: add a post")
-            return suggest_post(wood, joist, sides[0], posts, tall, unit) or none
+            return suggest_post(wood, joist, sides[0], posts, tall, unit, self._loading) or none
         if field == "size":
             none = Suggestion("", "no beam table reaches this: add a beam")
-            return suggest_beam(wood, grade, plies, joist, unit) or none
+            return suggest_beam(wood, grade, plies, joist, unit, self._loading) or none
         if field in ("posts", "pads"):
             size = self.form.value(f"{key}beam.{n}.size")
             none = Suggestion("", "no beam table reaches this: take a deeper beam, or add one")
-            found = suggest_posts(size, wood, grade, plies, joist, sides[0], unit) or none
+            found = suggest_posts(size, wood, grade, plies, joist, sides[0], unit, self._loading) or none
             if field == "posts" or not found.text:
                 return found
-            pads = suggest_pads(int(found.text), joist, sides[0], self._soil_psf, unit)
+            pads = suggest_pads(int(found.text), joist, sides[0], self._soil_psf, unit, self._loading)
             return Suggestion(str(pads), f"{found.why}; the soil carries them")
         return NOTHING
 
@@ -342,6 +386,24 @@ class Suggestions:
             if wood
             else Suggestion("spaced", "it does not shrink")
         )
+
+    def _flight(self, field: str, rise_nm: int | None) -> Suggestion:
+        """What a flight of that rise wants, by the rules the design check judges it by."""
+        if rise_nm is None or not 0 < rise_nm <= RISE_MOST_NM:
+            return NOTHING
+        risers = riser_count(rise_nm)
+        match field:
+            case "handrail":
+                wanted = risers >= HANDRAIL_RISERS
+                return Suggestion(YES if wanted else NO, f"{count(risers, 'riser')}")
+            case "guard":
+                wanted = guard_required(rise_nm)
+                return Suggestion(YES if wanted else NO, "wanted at this rise" if wanted else "not wanted at this rise")
+            case "stringers":
+                solid = (risers - 1) * TREAD_RUN > CUT_STRINGER_RUN_MOST_NM
+                made = Stringers.SOLID if solid else Stringers.CUT
+                return Suggestion(made.value, "too long for cut ones" if solid else "short enough for cut ones")
+        return NOTHING
 
     def _guarded(self, at: int) -> Suggestion:
         height = self.form.nm(f"platform.{at}.height")

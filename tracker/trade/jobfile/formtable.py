@@ -81,7 +81,7 @@ def texts_of(source: Mapping[str, Plain]) -> dict[str, str]:
     out: dict[str, str] = {}
 
     def walk(value: Plain, way: str) -> None:
-        if way.endswith(".guard.edges") and isinstance(value, list):
+        if way.endswith((".guard.edges", ".carries")) and isinstance(value, list):
             out[way] = ", ".join(str(side) for side in value)
         elif isinstance(value, Mapping):
             for key, item in value.items():

@@ -9,7 +9,7 @@ from dataclasses import replace
 from typing import cast
 
 from tracker.errors import InputError, InputErrors
-from tracker.text import NOTE_LIMIT, clean
+from tracker.text import NOTE_LIMIT, clean, listing, near
 from tracker.trade.answer import Plain
 from tracker.trade.climate import service_tenths
 from tracker.trade.framing import UNKNOWN_SOIL
@@ -19,6 +19,7 @@ from tracker.trade.jobfile.platforms import read_platforms
 from tracker.trade.jobfile.record import json_safe, read_changes, read_log, read_lots, read_prices, read_rules
 from tracker.trade.jobfile.table import Problems, Table
 from tracker.trade.lengths import FOOT, Unit
+from tracker.trade.loading import HEAVY, LIVE_USUAL_PSF, parse_load, show_load
 from tracker.trade.loads import SOIL_BEARING_PSF
 from tracker.trade.rules import Rules
 from tracker.trade.spec import Finish, Ground, JobSpec, Site, Support
@@ -29,6 +30,8 @@ LARGEST = 1_000_000
 MOST_PLATFORMS = 12
 MOST_LOTS = 500
 MOST_LOG = 5000
+LOAD_MOST_PSF = 200
+"""Live and snow loads are taken up to this; more is for a designer anyway, a bound of this program."""
 CODE = re.compile(r"[0-9]{2}-[0-9]{3}")
 SOILS = (*SOIL_BEARING_PSF, UNKNOWN_SOIL)
 SERVICE_MOISTURE_TENTHS = 120
@@ -120,6 +123,7 @@ def parse_job_table(
     crew = top.text("crew", empty=True)
     start = top.day("start", "2026-05-04")
     permit = top.flag("permit")
+    no_permit = top.text("no_permit", limit=NOTE_LIMIT, empty=True)
     finish = top.choice("finish", [x.value for x in Finish], Finish.NONE.value)
     facts = top.table("site_facts")
     sections = top.tables("platform", "[[platform]]", MOST_PLATFORMS)
@@ -135,7 +139,7 @@ def parse_job_table(
     rules = (house or Rules()).for_job(own, top.unit)
     if sections and len(platforms) == len(sections) and yard is not None and permit is not None and finish is not None:
         crew_size = rules.figure("crew_size")
-        spec = JobSpec(top.unit, platforms, yard, permit, Finish(finish), rules, crew_size)
+        spec = JobSpec(top.unit, platforms, yard, permit, Finish(finish), rules, crew_size, no_permit or "")
         if lines is not None and not problems.found:
             for section, platform in zip(sections, platforms, strict=True):
                 # A size that parses may still make no frame; the file is where to say so.
@@ -169,10 +173,40 @@ def _site(facts: Table | None, place: str, footings: bool, problems: Problems) -
     moisture: int | None = None if part.has("service_moisture") else SERVICE_MOISTURE_TENTHS
     if typed is not None:
         moisture = part.via("service_moisture", service_tenths, typed)
-    digging = part.flag("digging")
+    digging = part.flag("digging") if part.has("digging") else None
+    part.asked.append("digging")
     electric = part.flag("electric")
+    live, snow = _load(part, "live", LIVE_USUAL_PSF), _load(part, "snow", 0)
+    carries = _carries(part)
     ground = part.choice("ground", [x.value for x in Ground], Ground.BARE.value)
     part.close()
-    if frost is None or soil is None or moisture is None or digging is None or electric is None or ground is None:
+    if None in (frost, soil, moisture, electric, live, snow, ground):
         return None
-    return Site(place, frost, soil, moisture, digging, electric, Ground(ground))
+    assert frost is not None and soil is not None and moisture is not None and electric is not None
+    assert live is not None and snow is not None and ground is not None
+    return Site(place, frost, soil, moisture, digging, electric, Ground(ground), live, snow, carries)
+
+
+def _load(part: Table, key: str, least: int) -> int | None:
+    """A load in pounds a square foot; 0 where none is written, None for one that cannot be."""
+    if (typed := part.typed_number(key)) is None:
+        return None if part.has(key) else 0
+    psf = part.via(key, parse_load, typed, part.unit)
+    if psf is None or least <= psf <= LOAD_MOST_PSF:
+        return psf
+    low, most = show_load(least, part.unit), show_load(LOAD_MOST_PSF, part.unit)
+    part.fault(key, f"{typed[:20]} is out of range", f"it may be {low} to {most}")
+    return None
+
+
+def _carries(part: Table) -> tuple[str, ...]:
+    """What stands on the deck that no deck table covers, each once."""
+    found: list[str] = []
+    for index, word in enumerate(part.words("carries", most=len(HEAVY)) or ()):
+        thing = " ".join(word.lower().split())
+        if thing not in HEAVY:
+            what = f"{word[:40]!r} is not taken here{near(thing, HEAVY)}"
+            part.problems.add((*part.path, "carries", index), what, f"choose {listing(HEAVY)}")
+        elif thing not in found:
+            found.append(thing)
+    return tuple(found)

@@ -21,6 +21,7 @@ from tracker.trade.spec import (
     Joists,
     Platform,
     Stairs,
+    Stringers,
     Support,
 )
 
@@ -71,6 +72,7 @@ def _platform(table: Table, name: str) -> tuple[Platform | None, str | None]:
     stairs = tuple(x for t in table.tables("stairs", "[[platform.stairs]]", 6) if (x := _stairs(t, height)))
     guard = _guard(table)
     cuts = _cuts(table, size)
+    beside = table.flag("beside_house")
     table.close()
     if joists is None or decking is None or support is None or attachment is None or height is None or size is None:
         return None, support
@@ -91,6 +93,7 @@ def _platform(table: Table, name: str) -> tuple[Platform | None, str | None]:
         stairs=stairs,
         guard=guard,
         cuts=cuts,
+        beside_house=bool(beside),
     )
     _fits(table, platform)
     return platform, support
@@ -348,8 +351,12 @@ def _stairs(part: Table, height: int | None) -> Stairs | None:
     edge = part.choice("edge", _SIDES) if part.has("edge") else None
     start = part.length("from", 0, LARGEST_SIDE)
     part.asked.append("edge")
+    handrail, guard = part.flag("handrail"), part.flag("guard")
+    stringers = part.choice("stringers", [x.value for x in Stringers], Stringers.CUT.value)
     part.close()
-    return None if width is None or rise is None else Stairs(width, rise, Facing(edge) if edge else None, start)
+    if width is None or rise is None or handrail is None or guard is None or stringers is None:
+        return None
+    return Stairs(width, rise, Facing(edge) if edge else None, start, handrail, guard, Stringers(stringers))
 
 
 def _guard(table: Table) -> Guard | None:

@@ -15,10 +15,12 @@ from tracker.errors import InputError
 from tracker.text import NOTE_LIMIT, accept, listing, near
 from tracker.trade.dates import format_long_day, parse_day
 from tracker.trade.lengths import FOOT, Unit, format_length, format_small, parse_length
+from tracker.trade.loading import HEAVY, load_in
 from tracker.trade.lumber import GRADES, SPECIES_GROUPS
+from tracker.trade.metric import in_unit
 from tracker.trade.movement import SPECIES
 from tracker.trade.outline import Corner, Facing
-from tracker.trade.spec import Attachment, BoardKind, Finish, GapIntent, Ground, Support
+from tracker.trade.spec import Attachment, BoardKind, Finish, GapIntent, Ground, Stringers, Support
 
 MOST_PLATFORMS, MOST_BEAMS, MOST_FLIGHTS, MOST_CORNERS = 12, 8, 6, 4
 YES, NO = "yes", "no"
@@ -230,6 +232,10 @@ def climb_questions(at: int, unit: Unit, flights: int, guard: bool) -> tuple[Que
             Question(f"{flight}edge", "Leaves from", "the side it leaves from", Ask.CHOICE, SIDES, rest=""),
             Question(f"{flight}from", "Starts at", "along that side, from the left of who faces it", Ask.LENGTH,
                      example=long, rest=""),
+            Question(f"{flight}stringers", "Stringers", "notched for the steps, or solid with brackets", Ask.CHOICE,
+                     tuple(x.value for x in Stringers), rest=Stringers.CUT.value),
+            _yes(f"{flight}handrail", "Handrail", "a graspable handrail along it"),
+            _yes(f"{flight}guard", "Flight guard", "a guard on its open sides"),
         ]  # fmt: skip
     out.append(_yes(f"{key}guarded", "Guard", "a guard along the open sides", steers=True))
     if guard:
@@ -256,6 +262,11 @@ def yard_step(unit: Unit, footings: bool) -> Step:
         "site_facts.frost_depth", "Frost depth", "how deep the ground freezes: ask the local office", Ask.LENGTH,
         example="30 in" if unit is Unit.INCH else "600", rest=None if footings else "",
     )  # fmt: skip
+    per_area = in_unit("pounds a square foot", unit)
+
+    def loads(*psf: int) -> tuple[str, ...]:
+        return tuple(str(load_in(load, unit)) for load in psf)
+
     return Step(
         "yard", "Ground, papers, finish",
         (
@@ -266,9 +277,17 @@ def yard_step(unit: Unit, footings: bool) -> Step:
                      ("temperate", "desert", "dry", "humid", "marine"), open=True, rest=""),
             Question("site_facts.ground", "Ground", "bare: it is stripped and made ready; ready: cloth and base are in place",
                      Ask.CHOICE, tuple(x.value for x in Ground), rest=Ground.BARE.value),
-            _yes("site_facts.digging", "Digging", "any digging: then a utility locate comes first"),
+            Question("site_facts.digging", "Digging", "sod stripped, a stone bed, any hole: then a utility locate comes first",
+                     Ask.YESNO, _YESNO, rest=""),
             _yes("site_facts.electric", "Wiring", "any wiring on the deck"),
+            Question("site_facts.carries", "Stands on it", "a hot tub, a roof or a screen room, with commas: those are for a designer",
+                     Ask.SIDES, HEAVY, open=True, rest=""),
+            Question("site_facts.live", "Live load", f"{per_area}, where this place asks more than the house's figure",
+                     Ask.WHOLE, loads(40, 50, 60), open=True, rest=""),
+            Question("site_facts.snow", "Snow load", f"ground snow, {per_area}: ask the local office", Ask.WHOLE,
+                     loads(20, 30, 50), open=True, rest=""),
             _yes("permit", "Permit", "the local office asks for one, or you do not know yet"),
+            Question("no_permit", "No permit, says", "who at the office said that none is needed, and when", rest=""),
             Question("finish", "Finish", "what goes on the boards at the end", Ask.CHOICE,
                      tuple(x.value for x in Finish), rest=Finish.NONE.value),
         ),

@@ -18,16 +18,16 @@ INLINE = ("uncut",)
 """Tables short enough to stand on one line."""
 
 _ORDER: Mapping[str, Sequence[str]] = {
-    "": ("code", "title", "client", "site", "unit", "crew", "start", "permit", "finish", "site_facts", "platform",
+    "": ("code", "title", "client", "site", "unit", "crew", "start", "permit", "no_permit", "finish", "site_facts", "platform",
          "lot", "prices", "rules", "phases", "log"),
-    "site_facts": ("frost_depth", "soil", "service_moisture", "ground", "digging", "electric"),
-    "platform": ("name", "size", "uncut", "height", "attachment", "support", "joists", "decking", "beam", "cut",
+    "site_facts": ("frost_depth", "soil", "service_moisture", "ground", "digging", "electric", "live", "snow", "carries"),
+    "platform": ("name", "size", "uncut", "height", "attachment", "beside_house", "support", "joists", "decking", "beam", "cut",
                  "stairs", "guard"),
     "joists": ("size", "species", "grade", "spacing", "use"),
     "decking": ("board", "kind", "species", "angle", "lay", "gap", "use", "overhang", "border"),
     "beam": ("plies", "size", "at", "posts", "post", "pads"),
     "cut": ("corner", "width", "depth", "leg"),
-    "stairs": ("width", "rise"),
+    "stairs": ("width", "rise", "edge", "from", "handrail", "guard", "stringers"),
     "guard": ("height", "length"),
     "lot": ("code", "item", "supplier", "ordered", "ordered_on", "promised", "received", "received_on", "use", "dry"),
     "phases": (),
