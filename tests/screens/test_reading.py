@@ -356,6 +356,9 @@ async def test_the_same_numbers_saved_from_two_windows_are_asked_about(path: Pat
         await hands.press("enter", until="Nothing was recorded; what you typed stays")
         assert len(stored(path, "square").readings) == 1
         await hands.press("ctrl+s", until="Is this another one?")
+        await hands.type("yes", "enter")  # words and enter choose no line that happens to be in hand
+        await hands.until("nothing is chosen by typing")
+        assert len(stored(path, "square").readings) == 1
         await hands.press("down", "enter", until="failed")
         await hands.until(lambda: isinstance(hands.app.screen, JobScreen))
     assert len(stored(path, "square").readings) == 2

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Generic, TypeVar
 
+from textual import events
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.content import Content
@@ -15,14 +16,21 @@ from tracker.book.views import Blocker, Pass
 from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.clears import blocker_way
-from tracker.screens.frame import Boxed, KeyLine
+from tracker.screens.frame import Asking, Boxed, KeyLine
 from tracker.screens.rows import Marked
 
 T = TypeVar("T")
 
 
-class Choice(Boxed[T | None], Generic[T]):
-    """Give back the thing of the chosen line, None when none was chosen."""
+_MOVES = frozenset({"up", "down", "home", "end", "pageup", "pagedown"})
+
+
+class Choice(Boxed[T | None], Asking, Generic[T]):
+    """Give back the thing of the chosen line, None when none was chosen.
+
+    Who types an answer in words and Enter has not chosen the line that happens to be in hand: after a key that means nothing
+    here a line is taken only once the cursor was moved.
+    """
 
     NAME = "choice"
     BINDINGS = bindings("choice")
@@ -31,12 +39,16 @@ class Choice(Boxed[T | None], Generic[T]):
         super().__init__()
         self.heading = heading
         self.lines = tuple(lines)
+        self.strayed = False
+        """Whether something was typed that means nothing here, and no line was gone to since."""
 
     def compose(self) -> ComposeResult:
         """The heading, the list, the keys."""
         with Vertical():
             yield Static(words.say(self.heading), id="heading")
             yield Marked(*(Option(content) for _, content in self.lines))
+            yield (told := Static("", id="wrong", markup=False))
+            told.display = False
             yield KeyLine(self.NAME)
 
     def on_mount(self) -> None:
@@ -44,13 +56,38 @@ class Choice(Boxed[T | None], Generic[T]):
         self.query_one(OptionList).focus()
         self.query_one(OptionList).highlighted = 0
 
+    def tell(self, text: str, style: str = "") -> None:
+        """Show why no line is taken."""
+        told = self.query_one("#wrong", Static)
+        told.update(words.say(text))
+        told.display = bool(text)
+
+    def on_key(self, event: events.Key) -> None:
+        """See what is typed and means nothing here."""
+        if event.key in _MOVES:
+            self.strayed = False
+            self.tell("")
+        elif event.is_printable and event.key not in self.active_bindings:
+            self.strayed = True
+
+    def on_paste(self, event: events.Paste) -> None:
+        """A paste means nothing here."""
+        self.strayed = True
+
+    def on_click(self, event: events.Click) -> None:
+        """Who points at a line means it."""
+        self.strayed = False
+
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Enter chooses."""
         event.stop()
         self.action_go()
 
     def action_go(self) -> None:
-        """Choose the line under the cursor."""
+        """Choose the line under the cursor, unless words were typed for it."""
+        if self.strayed:
+            self.turn_down("nothing is chosen by typing: ↑ and ↓ go to a line, then enter takes it")
+            return
         at = self.query_one(OptionList).highlighted
         self.dismiss(self.lines[at][0] if at is not None else None)
 
