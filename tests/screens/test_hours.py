@@ -8,6 +8,7 @@ from datetime import timedelta
 from pathlib import Path
 
 import pytest
+from textual.events import Paste
 from textual.widgets import Input
 
 from tests.screens.conftest import NOW, Hands, at_the_keys, in_book
@@ -177,6 +178,20 @@ async def test_every_phase_of_the_job_is_known(path: Path) -> None:
         await hands.press("enter", until="1:00 h on take-off and quote")
         await hands.until("1:00 h logged")
     assert stints(path)[0].phase == "quote"
+
+
+async def test_what_a_paste_of_several_lines_leaves_out_is_said_and_words_take_them_all(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await open_hours(hands)
+        hands.app.post_message(Paste("\n2h frame\n\n3h boards\n"))
+        await hands.until("only the first line was taken; 1 line left out: 3h boards")
+        assert hands.app.screen.query_one("#typed", Input).value == "2h frame"
+        await hands.press("enter", until="2:00 h on frame")
+        await hands.press("escape", "n", until="Note (26-101)")
+        hands.app.post_message(Paste("the gate sticks\nring at noon\n"))
+        await hands.until("the gate sticks; ring at noon")
+        await hands.press("enter", until="noted on 26-101")
+    assert [stint.phase for stint in stints(path)] == ["frame"]
 
 
 @pytest.mark.parametrize("chosen", [False, True])

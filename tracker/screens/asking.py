@@ -17,6 +17,7 @@ from tracker.screens.actions import bindings
 from tracker.screens.clears import by_keys
 from tracker.screens.countask import other_now
 from tracker.screens.frame import Asking, Boxed, KeyLine, words_of, writes
+from tracker.screens.oneline import OneLine
 from tracker.text import accept, clean
 
 T = TypeVar("T")
@@ -26,7 +27,7 @@ MOMENT = "one moment…"
 
 @dataclass(frozen=True, slots=True)
 class Blank:
-    """One field: ``read`` gives back in words how its text was understood, or raises InputError."""
+    """One field: ``read`` gives back in words how its text was understood, or raises InputError; without it, it takes words."""
 
     key: str
     label: str = ""
@@ -75,9 +76,10 @@ class Blanks(Boxed[T | None], Asking, Generic[T]):
                 yield Static(words.say(self.back(kept), words.STRONG), classes="help", id="back")
             for blank in self.blanks:
                 # Typing takes the place of a suggestion and of a draft alike: a draft is not told from a figure by its looks.
-                field = Input(
-                    kept[blank.key] or blank.value, placeholder=blank.hint, compact=True, select_on_focus=True
-                )
+                field = OneLine(
+                    kept[blank.key] or blank.value, joins="" if blank.read else "; ",
+                    placeholder=blank.hint, compact=True, select_on_focus=True,
+                )  # fmt: skip
                 if not blank.label:
                     yield field
                 else:

@@ -14,6 +14,7 @@ from tracker.screens.actions import bindings
 from tracker.screens.drafts import SOUGHT
 from tracker.screens.frame import Framed, reads, shows
 from tracker.screens.front import go_to
+from tracker.screens.oneline import OneLine
 from tracker.screens.rows import Rows
 from tracker.text import count
 
@@ -40,7 +41,9 @@ class FindScreen(Framed[None]):
 
     def body(self) -> ComposeResult:
         """The field, what was found in numbers, the hits."""
-        yield Input(self.desk.unsent.get(SOUGHT, ""), placeholder="words to find", id="sought", compact=True)
+        yield OneLine(
+            self.desk.unsent.get(SOUGHT, ""), joins=" ", placeholder="words to find", id="sought", compact=True
+        )
         yield Static(id="sum", markup=False)
         yield Rows(id="hits")
 

@@ -26,6 +26,7 @@ from tracker.screens.actions import ANYWHERE, Action, of_screen
 from tracker.screens.clears import by_keys
 from tracker.screens.desk import Desk
 from tracker.screens.inturn import Hold, Wait
+from tracker.screens.oneline import OneLine
 from tracker.text import clean
 
 P = ParamSpec("P")
@@ -64,6 +65,11 @@ class Asking(Widget):
     def complain(self, error: TrackerError, *, wrote: bool = True) -> None:
         """Show what went wrong and what would be right."""
         self.tell(self.wrong(error, wrote=wrote), "$error")
+
+    def on_one_line_left_out(self, event: OneLine.LeftOut) -> None:
+        """Say what of a paste a field did not take; what it does not take is not in the draft either."""
+        event.stop()
+        self.tell(event.text, "$error")
 
     def turn_down(self, text: str) -> None:
         """Say why what was asked for is not done; what was typed ahead of it was meant for what does not come."""

@@ -17,6 +17,7 @@ from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.asking import Question
 from tracker.screens.frame import Framed, reads
+from tracker.screens.oneline import OneLine
 from tracker.screens.page import Page
 from tracker.screens.table import Table
 from tracker.text import NOTE_LIMIT, clean, count
@@ -57,7 +58,7 @@ class HistoryScreen(Framed[None]):
     def body(self) -> ComposeResult:
         """How many there are, the words, the list, the entry under the cursor."""
         yield Static("reading the history…", id="sum", markup=False)
-        yield Input(placeholder="words that must all be there; 12 may is a day", id="filter", compact=True)
+        yield OneLine(joins=" ", placeholder="words that must all be there; 12 may is a day", id="filter", compact=True)
         yield Table(id="entries", cursor_type="row", zebra_stripes=False)
         yield Static(id="detail", markup=False)
 

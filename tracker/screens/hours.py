@@ -19,6 +19,7 @@ from tracker.screens.asking import MOMENT, Question
 from tracker.screens.clears import page_by_keys
 from tracker.screens.countask import other_now
 from tracker.screens.frame import Framed, reads, words_of, writes
+from tracker.screens.oneline import OneLine
 from tracker.screens.page import Page, room
 from tracker.screens.table import Table
 from tracker.text import NOTE_LIMIT, clean, listing, near
@@ -52,7 +53,7 @@ class HoursScreen(Framed[None]):
     def body(self) -> ComposeResult:
         """The sum, the line, how it is understood, the entries."""
         yield Static("reading…", id="sum", markup=False)
-        yield Input(
+        yield OneLine(
             self.desk.answer_of(self.kept_as), placeholder="6h, 6:30, frame 6h, 3 x 7h30, or 6h, a note",
             compact=True, select_on_focus=False, id="typed",
         )  # fmt: skip

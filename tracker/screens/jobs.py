@@ -14,6 +14,7 @@ from tracker.screens import joblines, words
 from tracker.screens.actions import bindings
 from tracker.screens.frame import reads
 from tracker.screens.front import Front
+from tracker.screens.oneline import OneLine
 from tracker.screens.rows import Rows
 from tracker.screens.table import Table
 from tracker.text import count
@@ -46,7 +47,7 @@ class JobsScreen(Front):
     def body(self) -> ComposeResult:
         """The filter, the jobs in columns or on two lines each, the one under the cursor in full."""
         yield Static("OPEN JOBS", id="jobs-head", markup=False)
-        yield Input(placeholder="show jobs that hold these words", id="filter", compact=True)
+        yield OneLine(joins=" ", placeholder="show jobs that hold these words", id="filter", compact=True)
         yield Table(id="table", cursor_type="row")
         yield Rows(id="rows")
         yield Static(id="detail", markup=False)
