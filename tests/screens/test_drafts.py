@@ -182,6 +182,22 @@ async def test_two_windows_answering_one_question_lose_neither_answer(path: Path
     assert noted == ["the gate sticks", "ring at noon"]
 
 
+async def test_a_draft_of_last_time_is_told_of_while_it_is_there(path: Path) -> None:
+    async with at_the_keys(path) as hands:
+        await hands.press("enter", until="planned ")
+        await hands.press("n", until="Note (26-101)")
+        await hands.type("the gate")
+        await hands.press("escape", "escape", until="OPEN JOBS")
+        hands.app.action_leave()
+    async with at_the_keys(path, opened="drafts from last time: Note (26-101) (k goes there)") as hands:
+        await hands.press("k", until="it is offered again")
+        await hands.press("n", until="your draft is back")
+        await hands.press("enter", until="noted on 26-101")
+        while hands.app.screen is not hands.app.home:
+            await hands.press("escape")
+        await hands.until(lambda: "drafts from last time" not in hands.said)
+
+
 async def test_every_kind_of_draft_is_named_at_leaving_and_next_time_and_k_goes_there(path: Path) -> None:
     who = hand("M. Holt", NOW, "tablet")
     in_book(path, lambda book: order(book, who, "26-101", "block", 3, lot="B1", anyway=True))

@@ -21,7 +21,7 @@ from textual.worker import Worker
 from tracker.errors import BookError, TrackerError
 from tracker.screens.actions import ANYWHERE, bindings
 from tracker.screens.clears import by_keys
-from tracker.screens.desk import Desk
+from tracker.screens.desk import Desk, draft_name
 from tracker.screens.frame import Framed
 from tracker.screens.help import help_page
 from tracker.screens.inturn import Hold, Typed
@@ -87,6 +87,13 @@ class DeckApp(Desk):
         self.day = self.today
         """The local day what is in front was read on."""
         self.drafts_unkept = False
+        self.last_time: list[tuple[str, str]] = []
+        """The drafts of last time, as they were found when the book was opened."""
+        self.notices: list[str] = []
+        """What the book had to say when it was opened."""
+        self.noticed_on: Framed[Any] | None = None
+        """The screen that was in front then, and told of both."""
+        self.noticed = ""
         self.begun = self.hold(Hold())
         """What is typed before the book is open waits for it."""
 
@@ -158,17 +165,37 @@ class DeckApp(Desk):
         notices = list(book.notices)
         if not self.drafts and not self.unsent:
             self.take_up(await self.in_thread(partial(self.on_disk.read, self.drafts_file)))
-            if self.kept_drafts:
-                notices.append(f"drafts from last time: {self.draft_names} (k goes there)")
-        if notices:
-            front = next((screen for screen in reversed(self.screen_stack) if isinstance(screen, Framed)), self.home)
-            front.tell(by_keys("; ".join(notices)))
+            self.last_time = self.kept_drafts
+        self.notices, self.noticed_on = notices, self.front
+        if told := self.notice():
+            self.noticed = told
+            self.noticed_on.tell(told)
         self.home.reread()
         self.set_interval(WATCH, self.look)
         self.set_interval(KEEP, self.keep)
 
+    @property
+    def front(self) -> Framed[Any]:
+        """The full screen in front."""
+        return next((screen for screen in reversed(self.screen_stack) if isinstance(screen, Framed)), self.home)
+
+    def notice(self) -> str:
+        """What is told at the opening: the notices of the book, and the drafts of last time that are there still."""
+        kept = self.kept_drafts
+        left = ", ".join(draft_name(key) for key in self.last_time if key in kept)
+        of_drafts = [f"drafts from last time: {left} (k goes there)"] if left else []
+        return by_keys("; ".join([*self.notices, *of_drafts]))
+
+    def notice_again(self) -> None:
+        """Where the drafts of last time are told of still, tell of those that are left."""
+        screen, told = self.noticed_on, self.noticed
+        if screen is not None and screen.is_attached and screen.last_told == told != (now := self.notice()):
+            screen.put_told(now)
+            self.noticed = now
+
     def keep(self) -> None:
         """Keep the drafts on the disk, in a thread."""
+        self.notice_again()
         self.errand(self.keeping, "drafts")
 
     async def keeping(self) -> None:
@@ -198,16 +225,15 @@ class DeckApp(Desk):
         planning = self.book is not None and self.book.plans_in_hand > 0
         self.set_trouble("", "working out the cheapest boards…" if planning else "")
         turned = self.turn_day()
-        front = next((screen for screen in reversed(self.screen_stack) if isinstance(screen, Framed)), None)
-        if stamp == self.stamp and not turned and not (front is not None and front.unread):
+        front = self.front
+        if stamp == self.stamp and not turned and not front.unread:
             return
         self.stamp = stamp
-        if front is not None:
-            front.old_day = False
-            if front.unread:
-                front.unread = False
-                front.tell("")
-            front.reread()
+        front.old_day = False
+        if front.unread:
+            front.unread = False
+            front.tell("")
+        front.reread()
 
     def turn_day(self) -> bool:
         """Tell every screen when the local day has turned; whether it has."""

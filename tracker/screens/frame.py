@@ -258,6 +258,8 @@ class Framed(Screen[R], Asking, Generic[R]):
         self.read_under: int | None = None
         self.old_day = False
         """What was read is of a day that has turned since."""
+        self.last_told = ""
+        """The last word as it stands."""
 
     def compose(self) -> ComposeResult:
         """The frame round the body."""
@@ -327,11 +329,16 @@ class Framed(Screen[R], Asking, Generic[R]):
             self.desk.notify(clean(text), markup=False)
             return
         text = by_keys(text)
-        self.query_one("#told", Static).update(words.say(text, style))
+        self.put_told(text, style)
         if len(text) > 2 * max(self.size.width - 2, 20):
             from tracker.screens.page import Page
 
             self.desk.push_screen(Page("What happened", words.say(text)))
+
+    def put_told(self, text: str, style: str = "") -> None:
+        """Put the last word in its place, as much of it as fits."""
+        self.last_told = text
+        self.query_one("#told", Static).update(words.say(text, style))
 
     def refresh_keys(self) -> None:
         """Draw the key line again after what applies has changed."""
