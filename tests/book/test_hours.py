@@ -117,7 +117,8 @@ LATER = "the phases between are written up later"
 def layout_done(book: Book, hand: Hand, code: str, minutes: int) -> None:
     log_hours(book, hand, code, "layout", DAY, minutes)
     log_hours(book, hand, code, "pads", DAY, minutes)
-    for check in job_view(book, code, DAY).phase("layout").checks:
+    view = job_view(book, code, DAY)
+    for check in (*view.phase("layout").checks, *view.phase("pads").checks):
         waive(book, hand, code, check.key, "on paper")
     sign_off(book, hand, code, "layout", past=LATER)
     sign_off(book, hand, code, "pads", past=LATER)

@@ -93,6 +93,7 @@ RULES: tuple[Rule, ...] = (
          "from memory: IRC 2018 R507.5, two rows of 10d at 16 in", least=1),
     Rule("support_longest", "unsupported stretch of a joist on the ground", _L, 5 * FOOT, least=1),
     Rule("shim_most", "shims under a point of a frame, stacked; what wants more is bedded again", _L, INCH // 2, COMMON),
+    Rule("strip_depth", "sod and topsoil stripped, least", _L, 2 * INCH, COMMON),
     Rule("soil_clearance", "soil or stone to the lowest wood of the frame, least", _L, INCH, COMMON,
          "joists under 18 in and girders under 12 in want treated or durable wood (Uniform Building Code 2317.3, crawl spaces)"),
     Rule("drainage_fall", "fall of the ground below the deck, percent", _P, 20, COMMON, most=500),

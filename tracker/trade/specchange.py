@@ -195,6 +195,8 @@ RESTS_ON: Mapping[str, tuple[Part, ...]] = {
     "delivery": (),
     "stock-lengths": _FRAME,
     "layout-square": (Part.OUTLINE,),
+    "stripped": (Part.OUTLINE, Part.SUPPORT, Part.GROUND),
+    "base": (Part.OUTLINE, Part.SUPPORT, Part.GROUND),
     "footing-inspection": (*_CARRIED, Part.GROUND),
     "footing": (*_CARRIED, Part.ATTACHMENT, Part.GROUND),
     "block-level": (*_FRAME, Part.SUPPORT, Part.HEIGHT),

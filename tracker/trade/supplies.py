@@ -119,10 +119,16 @@ def _cloth(plan: FramePlan, unit: Unit, phase: str) -> Line:
     )  # fmt: skip
 
 
+def stone_nm(site: Site, unit: Unit) -> int:
+    """The compacted stone under pads on this soil, in nm (common practice)."""
+    goods = GOODS[unit]
+    return goods.soft if site.soil in ("clay", "unknown") else goods.firm
+
+
 def _stone(plan: FramePlan, site: Site, unit: Unit) -> Line:
-    platform, goods = plan.platform, GOODS[unit]
+    platform = plan.platform
     wide, long, size = _bed(plan, unit)
-    deep = goods.soft if site.soil in ("clay", "unknown") else goods.firm
+    deep = stone_nm(site, unit)
     left_out = platform.width_nm * platform.depth_nm - float(platform.outline.area_nm2)
     compacted = (wide * long - left_out) * deep / FOOT**3
     cubic = compacted * SWELL / 27 if unit is Unit.INCH else compacted * SWELL * (FOOT / (1000 * MM)) ** 3

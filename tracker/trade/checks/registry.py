@@ -13,6 +13,7 @@ from tracker.trade.checks.design import DESIGN_CHECK
 from tracker.trade.checks.finishing import FINISH_READY
 from tracker.trade.checks.footing import FOOTING
 from tracker.trade.checks.frame import CROWN, FASTENERS, JOIST_SPACING, STOCK_LENGTHS, SUPPORT
+from tracker.trade.checks.ground import BASE, STRIPPED
 from tracker.trade.checks.ledger import LEDGER
 from tracker.trade.checks.paper import FINAL_INSPECTION, FOOTING_INSPECTION, FRAMING_INSPECTION, LOCATE, PERMIT
 from tracker.trade.checks.plane import BLOCK_LEVEL, LAYOUT_SQUARE, LEVEL, SQUARE
@@ -26,7 +27,7 @@ from tracker.trade.phases import Phase
 from tracker.trade.spec import JobSpec, Platform
 
 CHECKS: tuple[Check, ...] = (
-    PERMIT, DESIGN_CHECK, LOCATE, DELIVERY, STOCK_LENGTHS, LAYOUT_SQUARE, FOOTING_INSPECTION, FOOTING, BLOCK_LEVEL, POST, BEAM,
+    PERMIT, DESIGN_CHECK, LOCATE, DELIVERY, STOCK_LENGTHS, LAYOUT_SQUARE, STRIPPED, FOOTING_INSPECTION, BASE, FOOTING, BLOCK_LEVEL, POST, BEAM,
     LEDGER, CROWN, JOIST_SPACING, SPAN, FASTENERS, SUPPORT, SQUARE, LEVEL, STRINGERS, UNDER_DECK, FRAMING_INSPECTION, GAP, BOARD_LAYOUT,
     SCREWS, STAIR, GUARD, FINAL_INSPECTION, FINISH_READY,
 )  # fmt: skip
