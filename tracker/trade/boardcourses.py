@@ -21,6 +21,8 @@ from tracker.trade.outline import Facing, Line2D, LineKind, Outline
 from tracker.trade.polygon import Patch, Point, RingPiece, offset, patches, ring, root2
 from tracker.trade.spec import Decking
 
+SLIVER = 4 * SIXTEENTH
+"""A rest no wider than this, a gap's width, takes no board of its own: the courses before it are spread over it (common practice)."""
 _ROUNDING = 4
 """What the roots of one board may be off, in nm: no wood."""
 
@@ -217,7 +219,7 @@ def lay_boards(
     boards: list[Board] = []
     first, last = min(u for u, _ in points), max(u for u, _ in points)
     course = 0
-    while (low := first + _scaled(course * (decking.width_nm + gap), angle)) < last:
+    while (low := first + _scaled(course * (decking.width_nm + gap), angle)) < last - _scaled(SLIVER, angle):
         before = {joint for board in boards if board.course == course - 1 for joint in board.joints_nm}
         for patch in patches(points, low, low + _scaled(decking.width_nm, angle)):
             own = _board(course, patch, seams[course % 2], supports, longest_nm, decking, over)
