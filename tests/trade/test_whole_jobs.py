@@ -1,8 +1,9 @@
 """Whole invented jobs: what the take-off of each lists is what was counted by hand.
 
 Beside each job file of ``whole_jobs`` stands its count (``.count.toml``), with the working as one would pencil it: by platform,
-lumber as cut pieces by length, pieces by number alone, goods, and fasteners one by one, before spares and boxes. Lines that
-nobody counted are not held. The rules of quantity are common practice but where a count names its source.
+lumber as cut pieces by length, pieces by number alone, goods, and fasteners one by one, before spares and boxes; and above all
+of them the clauses that the design fails by. Lines that nobody counted are not held. The rules of quantity are common practice
+but where a count names its source. In ``must_fail`` each job fails the design by one clause, and passes by what mends it alone.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from pathlib import Path
 
 import pytest
 
+from tracker.trade.design import design_lines
 from tracker.trade.jobfile import JobFile, parse_job_bytes
 from tracker.trade.lengths import INCH, parse_length
 from tracker.trade.material import Line
@@ -21,6 +23,7 @@ from tracker.trade.takeoff import take_off
 
 FOLDER = Path(__file__).parent / "whole_jobs"
 COUNTS = sorted(FOLDER.glob("*.count.toml"))
+FAULTS = sorted((FOLDER / "must_fail").glob("*.fault.toml"))
 PENCIL_NM = INCH // 16
 """A length worked with a pencil is good to a sixteenth."""
 SPARE = "spare deck board"
@@ -65,6 +68,8 @@ def test_a_whole_job_lists_what_was_counted_by_hand(path: Path) -> None:
     lines = take_off(job.spec)
     differ: dict[str, str] = {}
     for platform, sections in counted.items():
+        if platform == "fails":
+            continue
         mine = [line for line in lines if line.platform == platform]
         for section, wanted in sections.items():
             for title, value in wanted.items():
@@ -90,8 +95,31 @@ def what_is_listed(lines: list[Line], section: str, title: str, value: object, s
     return sum(line.quantity for line in named)
 
 
+@pytest.mark.parametrize("path", COUNTS, ids=lambda path: re.sub(r"\.count\.toml$", "", path.name))
+def test_a_whole_job_fails_the_design_by_the_clauses_found_by_hand(path: Path) -> None:
+    lines = design_lines(read(path.name.removesuffix(".count.toml")).spec)
+    wanted = tomllib.loads(path.read_text(encoding="utf-8"))["fails"]
+    assert [line.text for line in lines if not line.good and line.clause not in wanted] == []
+    assert {line.clause for line in lines if not line.good} == set(wanted)
+
+
+@pytest.mark.parametrize("path", FAULTS, ids=lambda path: re.sub(r"\.fault\.toml$", "", path.name))
+def test_a_job_that_must_fail_does_so_by_one_clause_and_passes_mended(path: Path) -> None:
+    fault = tomllib.loads(path.read_text(encoding="utf-8"))
+    name = path.name.replace(".fault", "")
+    text = path.with_name(name).read_text(encoding="utf-8")
+    bad = [line for line in design_lines(parse_job_bytes(text.encode(), name).spec) if not line.good]
+    assert [line.clause for line in bad] == [fault["clause"]], bad
+    assert fault["says"] in bad[0].text and bad[0].source
+    assert text.count(fault["mend"]["old"]) == 1
+    mended = parse_job_bytes(text.replace(fault["mend"]["old"], fault["mend"]["new"]).encode(), name)
+    assert [line.text for line in design_lines(mended.spec) if not line.good] == []
+
+
 def test_every_whole_job_is_counted_and_says_that_it_is_invented() -> None:
     jobs = {path.stem for path in FOLDER.glob("*.toml") if not path.name.endswith(".count.toml")}
     assert jobs == {path.name.removesuffix(".count.toml") for path in COUNTS}
-    for code in jobs:
-        assert (FOLDER / f"{code}.toml").read_text(encoding="utf-8").startswith("# An invented job")
+    failing = {path.with_name(path.name.replace(".fault", "")) for path in FAULTS}
+    assert {path for path in (FOLDER / "must_fail").glob("*.toml") if ".fault" not in path.name} == failing
+    for path in (*(FOLDER / f"{code}.toml" for code in jobs), *failing):
+        assert path.read_text(encoding="utf-8").startswith("# An invented job")
