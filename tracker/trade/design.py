@@ -22,10 +22,28 @@ from tracker.trade.checks.found import off_table
 from tracker.trade.checks.frame import DECKING_SOURCE, allowed_spacing_nm, spacing_under_boards_nm
 from tracker.trade.checks.ledger import LEDGER_LEAST, LEDGER_SIZE
 from tracker.trade.checks.structure import OVERHANG_SHARE
-from tracker.trade.framing import TREAD_RUN, UNKNOWN_SOIL, bearing_psf, joint_faults, plan_frame, standing_lines
+from tracker.trade.framing import (
+    TREAD_RUN,
+    UNKNOWN_SOIL,
+    bearing_psf,
+    joint_faults,
+    joist_runs,
+    plan_frame,
+    standing_lines,
+)
 from tracker.trade.guards import HEIGHT_LEAST_NM, TRIGGER_NM, guard_required
 from tracker.trade.guards import SOURCE as GUARD_SOURCE
-from tracker.trade.lengths import FOOT, INCH, Unit, format_length, format_small, format_trade, from_inches
+from tracker.trade.lengths import (
+    FOOT,
+    INCH,
+    MM,
+    SIXTEENTH,
+    Unit,
+    format_length,
+    format_small,
+    format_trade,
+    from_inches,
+)
 from tracker.trade.loading import BEYOND
 from tracker.trade.loadpath import BeamLoad, beam_loads
 from tracker.trade.loads import footing_depth_nm, ledger_answer
@@ -155,8 +173,9 @@ def _of_platform(job: JobSpec, platform: Platform) -> Iterator[DesignLine]:
 def _joists(job: JobSpec, platform: Platform) -> Iterator[DesignLine]:
     """Spans between what holds the joists, and their ends past a beam, as the check of joist spans judges them."""
     joists, unit = platform.joists, job.unit
-    spans = plan_frame(platform, job.rules, job.site).spans_nm
-    if not spans:
+    runs = joist_runs(platform)
+    spans = [nm for run in runs for nm in run.spans_nm]
+    if not spans or any(not run.spans_nm and not run.angled for run in runs):
         text = "nothing holds the joists at two places: add a beam, or attach the platform to the house"
         yield _line("joist span", False, text, "common practice")
         return
@@ -176,12 +195,13 @@ def _joists(job: JobSpec, platform: Platform) -> Iterator[DesignLine]:
     text = f"{joists.size} joists {spans_it}, {format_trade(most, unit)} is the most at {at}"
     move = "" if good else ": move a beam, add one, or take deeper joists"
     yield _line("joist span", good, text + move, told.source)
-    ends = [0 if platform.attached else platform.beams[0].at_nm, platform.depth_nm - platform.beams[-1].at_nm]
-    past = max(ends)
-    if not past:
+    grid, table = (MM if unit is Unit.MM else SIXTEENTH), _inches(told, "overhang_in")
+    ends = [
+        (end.past_nm, min(table, end.behind_nm // OVERHANG_SHARE) // grid * grid) for run in runs for end in run.ends
+    ]
+    if not ends:
         return
-    behind = min(span for span, end in zip((spans[0], spans[-1]), ends, strict=True) if end)
-    reach = min(_inches(told, "overhang_in"), behind // OVERHANG_SHARE)
+    past, reach = max(ends, key=lambda end: (end[0] - end[1], end[0]))
     good = past <= reach
     text = f"joists {'' if good else 'would '}run {format_trade(past, unit)} past a beam, {format_trade(reach, unit)} is the most"
     move = "" if good else ": move the beam out"
