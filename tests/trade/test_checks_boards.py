@@ -60,6 +60,25 @@ def test_chosen_spacer_is_judged_by_the_gap_it_leaves(chosen: str, verdict: Verd
     assert answer.verdict is verdict
 
 
+@pytest.mark.parametrize(
+    ("chosen", "good"), [('1/16"', False), ('1/8"', True), ('3/16"', True), ('1/4"', True), ('5/16"', False)]
+)
+def test_a_gap_is_an_eighth_to_a_quarter_in_service_and_a_sixteenth_either_side_is_not(chosen: str, good: bool) -> None:
+    # Boards as moist as they will be in service keep the gap they are laid with. An eighth for drainage is common practice; a town's
+    # published deck notes allow a quarter between boards.
+    answer = judged(GAP, [*at(12, 12, 12), f"chosen={chosen}"], case_of(SPACED))
+    assert answer.verdict is (Verdict.PASSED if good else Verdict.FAILED), answer.headline
+
+
+@pytest.mark.parametrize(
+    ("chosen", "good"), [('1/16"', False), ('1/8"', True), ('3/16"', True), ('1/4"', True), ('5/16"', False)]
+)
+def test_a_composite_gap_is_the_makers_within_a_sixteenth(chosen: str, good: bool) -> None:
+    # A sixteenth either way of the 3/16 in the maker gives (common practice), and no more.
+    answer = judged(GAP, ['maker=3/16"', f"chosen={chosen}"], case_of(COMPOSITE))
+    assert answer.verdict is (Verdict.PASSED if good else Verdict.FAILED), answer.headline
+
+
 def test_boards_that_swell_shut_are_named() -> None:
     answer = judged(GAP, [*at(7, 7, 7), "chosen=0"])
     assert answer.verdict is Verdict.FAILED
