@@ -90,3 +90,9 @@ def test_a_house_that_reads_every_joist_takes_no_judgment_by_eye(big: Deck) -> N
     assert big("rules", "--set", "sample_every=1").code == 0
     refused = holt(big, *SAMPLE)
     assert refused.code == 2 and "rest" in refused.err
+
+
+def test_steps_between_joists_that_were_not_read_side_by_side_are_no_figure(big: Deck) -> None:
+    apart = holt(big, "4,8,12,16,20,24,28=1/8", "worst=12", "rest=good", more=("--json",))
+    assert apart.json["answer"]["answer"]["neighbours_in"] is None
+    assert any("judged by eye" in line and "side by side" in line for line in apart.json["answer"]["working"])

@@ -216,6 +216,8 @@ RUNS = [
         Case("reading.save", "f10", moves(last_reading), before=READ_AGAIN),
         Case("reading.row", "f3", on("asking", "Add a joist"),
              before=then(to_check("frame", "crown"), go("enter", to="reading"))),
+        Case("reading.same", "ctrl+r", holds(lambda s: s.texts() == dict.fromkeys(s.form.rows, "1")),
+             before=go("escape", "1")),
     ], then(JOB, to_check("layout", "layout-square"), go("enter", to="reading"))),
     Run("plan", crowned, [
         Case("plan.check", "enter", on("reading", "Crowns"), after=BACK),

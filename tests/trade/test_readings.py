@@ -17,7 +17,9 @@ from tracker.trade.readings import (
     Kind,
     Readings,
     Value,
+    by_row,
     parse_count,
+    parse_line,
     parse_readings,
     parse_tenths,
     parse_value,
@@ -279,3 +281,42 @@ def test_a_table_of_heights_keeps_every_height(heights_64: dict[str, int], unit:
     nm = {label: step * (INCH // 64) for label, step in heights_64.items()}
     tokens = [f"{label}={exact_text(value, unit)}" for label, value in nm.items()]
     assert parse_readings(OPEN, tokens, unit).column("height") == nm
+
+
+LONG = Form(
+    fields=(Field("rest", "The rest", Kind.BY_EYE, required=False),),
+    columns=(HEIGHT,), rows=tuple(str(n) for n in range(1, 13)), row_word="joist",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("line", "rows", "text"),
+    [
+        ("4 1/8", "4", "1/8"), ("1-12 3/16", "1 2 3 4 5 6 7 8 9 10 11 12", "3/16"), ("1-3,8=0; 4'", "1 2 3 8", "0; 4'"),
+        (" 12   12 3/16 ", "12", "12 3/16"), ("REST good by A. Reed", "rest", "good by A. Reed"), ("5= -1/8", "5", "-1/8"),
+    ],
+)  # fmt: skip
+def test_the_first_word_of_a_line_names_the_rows(line: str, rows: str, text: str) -> None:
+    assert parse_line(LONG, line) == (tuple(rows.split()), text)
+
+
+@pytest.mark.parametrize(
+    ("line", "why"),
+    [("4", "no reading"), ("", "no reading"), ("44 1/8", "no joist asked for"), ("1-13 1/8", "no joist 13"),
+     ("8-2 1/8", "write 2-8"), ("3/16 4", "no joist asked for"), ("12' 3-1/4", "no joist asked for")],
+)  # fmt: skip
+def test_a_line_that_names_no_row_goes_nowhere(line: str, why: str) -> None:
+    with pytest.raises(InputError) as told:
+        parse_line(LONG, line)
+    assert why in f"{told.value.message} {told.value.hint}"
+
+
+@given(st.integers(1, 12), st.integers(1, 12), st.integers(0, 160))
+def test_a_line_and_the_same_word_in_a_shell_read_alike(first: int, last: int, sixteenths: int) -> None:
+    if first > last:
+        return
+    text = f"{sixteenths // 16} {sixteenths % 16}/16"
+    rows, reading = parse_line(LONG, f"{first}-{last} {text}")
+    typed = parse_readings(LONG, [f"{first}-{last}={text}"], Unit.INCH)
+    assert typed.column("height") == dict.fromkeys(rows, sixteenths * INCH // 16) and reading == text
+    assert by_row(LONG, typed.entered) == dict.fromkeys(rows, text)

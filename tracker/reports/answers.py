@@ -74,7 +74,8 @@ def form_page(code: str, check: CheckView) -> Page:
         if one and len(form.rows) > 1:
             first, last = form.rows[0], form.rows[-1]
             out.append(Line(f"several alike in one: {first}-{last}=VALUE, or {first},{last}=VALUE", indent=2))
-    out += [BLANK, Line(f"example: deckjobs check {code} {check.key} {example(form)}".rstrip(), hang=4)]
+    out += [BLANK, Line("the figures below show how to write it and are no readings: give what you measured", hang=4)]
+    out += [Line(f"example: deckjobs check {code} {check.key} {example(form)}".rstrip(), hang=4)]
     if check.caution:
         out.append(Line(f"caution: {check.caution}", Tone.CARE, hang=4))
     out.append(Line(f"source: {check.source}", Tone.QUIET, hang=4))

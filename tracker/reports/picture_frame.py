@@ -144,8 +144,8 @@ def draw_crown(tried: Tried, width: int, height: int, ascii_only: bool) -> tuple
         words.append((f"{FAULT} over {format_small(most, unit)}, cull: {_several(cull)}", BAD))
     if (step := figure_nm(tried, "neighbours_in")) is not None:
         words.append((f"largest step between neighbours {format_small(step, unit)}", ""))
-        if not (turn or cull):
-            words.append((f"every crown {'read ' if by_eye(tried) else ''}up", GOOD))
+    if tried.answer is not None and "up" in tried.answer.answer and not (turn or cull):
+        words.append((f"every crown {'read ' if by_eye(tried) else ''}up", GOOD))
     words += _still(tried, crowns, "joist")
 
     def draw(columns: int, rows: int) -> Sequence[Row]:

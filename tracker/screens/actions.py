@@ -179,6 +179,14 @@ ACTIONS: tuple[Action, ...] = (
     Action("reading", "keep", "escape", "esc", "keep draft", "go back; what you typed is kept as a draft"),
     Action("reading", "working", "f2", "F2", "working", "the working, the limits and their source"),
     Action("reading", "row", "f3", "F3", "add row", "add a row to the table"),
+    Action(
+        "reading",
+        "same",
+        "ctrl+r",
+        "ctrl+r",
+        "rest same",
+        'the empty readings below like this one; " alone is like the one above',
+    ),
     Action("reading", "last", "f4", "F4", "last values", "fill the empty fields with the last reading"),
     Action(
         "reading", "correct", "f5", "F5", "correct", "correct the last reading instead of adding one; again adds one"

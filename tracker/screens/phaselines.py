@@ -72,7 +72,8 @@ def check_row(check: CheckView, width: int, drafted: bool, tall: bool, today: da
     )
     fits = top.cell_length + by.cell_length < width
     rows = [words.ends(top, by, width) if fits else top]
-    if not check.settled or tall:
+    by_eye = check.answer is not None and bool(check.answer.answer.get("by_eye"))
+    if not check.settled or tall or (by_eye and check.state is CheckState.PASSED):
         rows.append(words.hang(result_of(check), width, "          "))
     if not fits:
         rows.append(words.line("          ", by))

@@ -8,7 +8,7 @@ from textual import events
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.timer import Timer
-from textual.widgets import Static
+from textual.widgets import Input, Static
 
 from tracker.book.views import CheckView, IdUsedError, ReadingView, Recorded
 from tracker.errors import BookError, InputError, TrackerError
@@ -20,16 +20,16 @@ from tracker.screens.cells import Cell, Fields, takes
 from tracker.screens.countask import another, other_now, with_receipt
 from tracker.screens.drafts import Draft
 from tracker.screens.forms import FormScreen
-from tracker.screens.frame import shows, writes
+from tracker.screens.frame import shows, words_of, writes
 from tracker.screens.judged import Judged
 from tracker.screens.page import working_page
-from tracker.screens.readinglines import Lines
+from tracker.screens.readinglines import LINE, Lines
 from tracker.screens.takeback import take_back_question
-from tracker.text import clean
+from tracker.text import clean, count
 from tracker.trade.answer import Answer, Verdict
 from tracker.trade.dates import format_day
 from tracker.trade.lengths import Unit
-from tracker.trade.readings import Form, by_row, parse_value, show_value
+from tracker.trade.readings import Form, by_row, parse_line, parse_value, show_value
 
 PAUSE = 0.2
 """Seconds of quiet typing before the verdict is asked."""
@@ -38,8 +38,15 @@ BOTH_ROWS = 28
 """Rows from which a wide screen has room for the verdict and the picture."""
 LEAP = 6
 """Lines a page key goes down or up."""
+DITTO = ('"', "\N{RIGHT DOUBLE QUOTATION MARK}", "\N{DOUBLE PRIME}", "\N{DITTO MARK}")
+"""What says that a reading is like the one above."""
 ROOMY = (100, 30)
 """Columns and rows from which a blank line keeps the fields apart, for thick fingers."""
+
+
+def line_names(names: tuple[str, ...]) -> str:
+    """Rows as a line tells them back: the first and the last of many."""
+    return ", ".join(names) if len(names) < 4 else f"{names[0]} to {names[-1]} ({len(names)})"
 
 
 class ReadingScreen(FormScreen[Recorded | None]):
@@ -120,6 +127,7 @@ class ReadingScreen(FormScreen[Recorded | None]):
         elif told := taken_back(self.check, self.desk.today):
             self.tell(told)
         for cell in self.query(Cell):
+            cell.takes_first = self.has_no_field
             if cell.value == self.previous.get(cell.value_name):
                 cell.filled = cell.value  # of the last reading: a draft does not say who put it there
             self.echo(cell)
@@ -131,6 +139,8 @@ class ReadingScreen(FormScreen[Recorded | None]):
         may stay empty. None where nothing is left to type.
         """
         cells = self.cells()
+        if (line := next((cell for cell in cells if cell.value_name == LINE and cell.value.strip()), None)) is not None:
+            return line
         filled = [n for n, cell in enumerate(cells, 1) if cell.value.strip()]
         wanted = [cell for cell in cells if cell.spec.required and not cell.value.strip()]
         if filled:
@@ -199,7 +209,7 @@ class ReadingScreen(FormScreen[Recorded | None]):
             older = "" if self.last is None or corrected.id == self.last.id else ", an older one"
             self.aside_text = f"CORRECTS the reading by {self.by(corrected)}{older}"
         else:
-            optional = any(not spec.required for spec in self.form.fields)
+            optional = any(not spec.required for spec in self.form.fields) or self.lines.takes_several
             self.aside_text = "* may stay empty" if optional else ""
 
     def redraw(self) -> None:
@@ -225,8 +235,83 @@ class ReadingScreen(FormScreen[Recorded | None]):
         else:
             self.draft.texts.pop(cell.value_name, None)
 
+    def readings(self) -> dict[str, str]:
+        """What is typed, by name; what the line for several rows holds is not taken yet."""
+        return {name: text for name, text in self.texts().items() if name != LINE}
+
+    def has_no_field(self, typed: events.Key | events.Paste) -> bool:
+        """Whether something typed is not for the field in hand; a ditto mark in an empty one repeats the reading above."""
+        return super().has_no_field(typed) or self.repeats(typed)
+
+    def above(self, cell: Cell) -> str:
+        """The nearest reading above a field of the table, in its column; empty where there is none."""
+        before = [other for other in self.cells() if other.row_name and other.spec is cell.spec and other.value.strip()]
+        return next((other.value for other in reversed(before) if other.place < cell.place), "")
+
+    def repeats(self, typed: events.Key | events.Paste) -> bool:
+        """Whether a ditto mark was typed into an empty field of the table: no reading begins with one."""
+        cell = self.focused
+        if (
+            not isinstance(typed, events.Key) or typed.character not in DITTO or not isinstance(cell, Cell)
+            or not cell.row_name or cell.value.strip()
+        ):  # fmt: skip
+            return False
+        if above := self.above(cell):
+            cell.fill(above)
+        else:
+            self.turn_down("no reading stands above this one to repeat")
+        return True
+
+    def action_same(self) -> None:
+        """Give every empty field below, in the column in hand, the reading in hand or the nearest above."""
+        cell = self.focused
+        if not isinstance(cell, Cell) or not cell.row_name:
+            self.turn_down("go to a reading of the table: those below it that are empty become like it")
+            return
+        text = cell.value if cell.value.strip() else self.above(cell)
+        if not text:
+            self.turn_down("type a reading first: those below it that are empty become like it")
+            return
+        below = [
+            other
+            for other in self.cells()
+            if other.row_name and other.spec is cell.spec and other.place >= cell.place and not other.value.strip()
+        ]
+        for other in below:
+            other.fill(text)
+        self.begin_typing()
+        self.tell(f"{count(len(below), 'reading')} like it filled in; {self.SAVES}")
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """In the line for several rows Enter takes what stands there; elsewhere the form goes on to the next field."""
+        if not isinstance(event.input, Cell) or event.input.value_name != LINE or not event.input.value.strip():
+            return  # the form's own way follows
+        event.stop()
+        event.prevent_default()
+        try:
+            self.take_line(event.input)
+        except InputError as error:
+            self.turn_down(words_of(error))
+
+    def take_line(self, line: Cell) -> None:
+        """Put the reading of a line into the rows it names, whatever they held. Raises InputError, and then nothing is put."""
+        names, text = parse_line(self.form, line.value)
+        cells = [cell for cell in self.cells() if cell.value_name in names]
+        for cell in cells:
+            parse_value(cell.spec, text, self.unit, self.desk.today)
+        other = sum(bool(cell.value.strip()) and cell.value != text for cell in cells)
+        for cell in cells:
+            cell.value = text
+        line.value = ""
+        told = f"{text} at {line_names(names)}" if cells[0].row_name else f"{cells[0].spec.label}: {text}"
+        self.tell(told + (f"; {other} read otherwise before" if other else ""))
+
     def understood(self, cell: Cell) -> str:
         """How the text of a field was understood."""
+        if cell.value_name == LINE and cell.value.strip():
+            names, text = parse_line(self.form, cell.value)
+            spec = next((spec for spec in self.form.fields if spec.key in names), self.form.columns[0])
+            return f"= {show_value(spec, parse_value(spec, text, self.unit, self.desk.today), self.unit)} at {line_names(names)}"
         if not cell.value.strip():
             before = self.previous.get(cell.value_name)
             return f"last {self.shown_before(cell, before)}" if before else ""
@@ -256,7 +341,7 @@ class ReadingScreen(FormScreen[Recorded | None]):
         """Ask what the values typed so far come to; those not understood are left out and said so."""
         from tracker.book.readings import try_out
 
-        named = [(name, text) for name, text in self.texts().items() if name not in self.problems]
+        named = [(name, text) for name, text in self.readings().items() if name not in self.problems]
         try:
             tried = await self.desk.ask(
                 try_out, self.code, self.check.key, named, self.desk.today,
@@ -271,6 +356,8 @@ class ReadingScreen(FormScreen[Recorded | None]):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Rows are added only to an open table, last values filled in only where there are some."""
+        if action == "same":
+            return bool(self.form.columns)
         if action == "row":
             return bool(self.form.columns) and self.form.open_rows
         if action in ("last", "correct", "take_back"):
@@ -323,6 +410,8 @@ class ReadingScreen(FormScreen[Recorded | None]):
         number = 1 + max((cell.place[0] for cell in self.cells()), default=-1)
         line = self.lines.row(name, number)
         await self.query_one("#form").mount(line)
+        for cell in line.query(Cell):
+            cell.takes_first = self.has_no_field
         line.query(Cell).first().focus()
         self.call_after_refresh(line.scroll_visible, animate=False)
 
@@ -385,8 +474,11 @@ class ReadingScreen(FormScreen[Recorded | None]):
         from tracker.book.opening import default_entry_id
         from tracker.book.readings import ReadSinceError, record
 
-        texts, draft = self.texts(), self.draft
         self.first_wrong()
+        for line in self.cells():
+            if line.value_name == LINE and line.value.strip():
+                self.take_line(line)
+        texts, draft = self.readings(), self.draft
         if not texts:
             raise InputError("nothing is typed yet", "type what you measured, then save")
         if draft.tried is not None and draft.tried != texts:
@@ -415,7 +507,7 @@ class ReadingScreen(FormScreen[Recorded | None]):
         if result is None:
             self.tell("nothing was recorded: count again, then save")
             return
-        if self.texts() == texts:
+        if self.readings() == texts:
             self.desk.drafts.pop((self.code, self.check.key), None)
         else:
             draft.entry_id, draft.tried = default_entry_id(), None

@@ -19,6 +19,8 @@ from tracker.trade.readings import Field, Form, Kind
 
 HINT, LONG_HINT = 16, 24
 """Cells an empty field, and one for several lengths, has for its example."""
+LINE = "+"
+"""The name of the field that takes the readings of several rows at once; it holds none itself."""
 SLOT = 9
 """Cells a column of a table needs at least."""
 
@@ -68,6 +70,11 @@ class Lines:
         """A row as it is shown: a bare number gets its word."""
         return clean(f"{self.form.row_word} {row}" if row.isdigit() else row)
 
+    @property
+    def takes_several(self) -> bool:
+        """Whether one line gives several rows their reading."""
+        return len(self.form.columns) == 1 and len(self.form.rows) > 1
+
     def all(self) -> Iterator[Horizontal]:
         """A line for each field and each row of the table."""
         for number, spec in enumerate(self.form.fields):
@@ -77,7 +84,9 @@ class Lines:
         if self.form.columns:
             if self.several:
                 yield self.heads()
-            for number, row in enumerate(self.rows, len(self.form.fields)):
+            if self.takes_several:
+                yield self.several_at_once()
+            for number, row in enumerate(self.rows, len(self.form.fields) + self.takes_several):
                 yield self.row(row, number)
 
     def single(self, label: str, cell: Cell) -> Horizontal:
@@ -89,6 +98,17 @@ class Lines:
             Static(classes="echo", markup=False),
             classes="cells",
         )
+
+    def several_at_once(self) -> Horizontal:
+        """The line whose first word names the rows that its reading goes to."""
+        noun = self.form.row_word
+        spec = Field(
+            LINE, "Several at once", Kind.TEXT, required=False,
+            help=f"{noun}, space, reading; 1-4,8 for several alike; enter takes it",
+        )  # fmt: skip
+        hint = "rows, reading"
+        cell = Cell(spec, LINE, "", (len(self.form.fields), 0), self.draft.texts.get(LINE, ""), hint)
+        return self.single(f"* {spec.label}", cell)
 
     def heads(self) -> Horizontal:
         """The heads of the columns."""

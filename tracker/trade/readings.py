@@ -347,6 +347,27 @@ def rows_alike(form: Form, name: str) -> tuple[str, ...]:
     return tuple(row for row in form.rows if row in found)
 
 
+def parse_line(form: Form, text: str) -> tuple[tuple[str, ...], str]:
+    """Return the rows a line names, and the text of their reading: ``1-12 3/16``, ``4 1/8``, ``1-4,8=0``; or the key of a field
+    and its value, ``rest good``.
+
+    The first word names them, so that a line can go into no other row than the one it was meant for. Raises InputError for a
+    line that names none or has no reading.
+    """
+    found = re.fullmatch(r"\s*([^\s=]+)\s*[=\s]\s*(\S.*?)\s*", text)
+    rows = f"{form.rows[0]}-{form.rows[-1]}" if form.rows else ""
+    hint = f"write the {form.row_word}, a space, the reading; several alike as {rows}"
+    if found is None:
+        raise InputError(f"{text.strip()[:40]!r} has no reading", hint)
+    name, value = found[1], found[2]
+    for known in (name, name.upper(), name.lower()):
+        if known in form.rows or any(known == spec.key for spec in form.fields):
+            return (known,), value
+        if alike := rows_alike(form, known):
+            return alike, value
+    raise InputError(f"{name[:40]!r} is no {form.row_word} asked for", hint)
+
+
 def by_row(form: Form, entered: Iterable[tuple[str, str]]) -> dict[str, str]:
     """Return entered texts by name, those given for several rows at once under each of them."""
     out: dict[str, str] = {}

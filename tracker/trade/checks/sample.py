@@ -114,9 +114,11 @@ class Sample:
     def answer(self) -> dict[str, Plain]:
         """How much was read, in plain values."""
         return {
-            "read": len(self.read), "by_eye": len(self.by_eye), "by_eye_who": self.who if self.by_eye else "",
-            "worst_by_eye": self.worst if self.by_eye else "",
-        }  # fmt: skip
+            "read": len(self.read),
+            "by_eye": len(self.by_eye),
+            "by_eye_who": (self.who or None) if self.by_eye else None,
+            "worst_by_eye": self.worst if self.by_eye else None,
+        }
 
 
 def sample_of(

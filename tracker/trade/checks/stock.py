@@ -227,7 +227,7 @@ def _judge_crown(case: Case, readings: Readings) -> Answer:
             "up": len(crowns) - len(flip),
             "worst_in": inches(abs(crowns[worst])),
             "worst_joist": worst,
-            "neighbours_in": inches(worst_step),
+            "neighbours_in": inches(worst_step) if steps or not sample.by_eye else None,
             "turn_over": list(flip),
             "cull": list(cull),
             "order": [] if sample.by_eye else list(order),
@@ -238,7 +238,9 @@ def _judge_crown(case: Case, readings: Readings) -> Answer:
             f"sighted {len(crowns)} of {len(rows)}: {len(crowns) - len(flip)} crown up or straight, {len(flip)} down",
             f"worst crown: joist {worst}, {format_small(abs(crowns[worst]), unit)}",
             f"largest step between neighbours, crowns up: {format_small(worst_step, unit)}"
-            + (f", joists {uneven[0][0]} and {uneven[0][1]}" if uneven else ""),
+            + (f", joists {uneven[0][0]} and {uneven[0][1]}" if uneven else "")
+            if steps or not sample.by_eye
+            else "no two joists side by side were read: the step between them is judged by eye",
             *sample.working,
         ),
         source=COMMON,
