@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.trade.geometry_cases import GROUND, case_of, inch, judged, with_decking
+from tests.trade.phase_jobs import RAISED, job_of
 from tracker.errors import InputError
 from tracker.trade.answer import Answer, Verdict
 from tracker.trade.checks.base import Case, LotLine
@@ -195,3 +196,12 @@ def test_the_limits_are_those_the_lots_were_held_against() -> None:
     gaps = ["gap left between boards in service, for drainage", "gap between boards in service, for heels"]
     assert limits(BOARDS, tokens=boards) == gaps
     assert limits(JOISTS, BOARDS, tokens=f"{joists} {boards}") == gaps
+
+
+@pytest.mark.parametrize(("clear", "category"), [(17.9375, "UC4A"), (18, "UC3B")])
+def test_framing_that_nobody_gets_at_again_is_for_ground_contact(clear: float, category: str) -> None:
+    # AWPA U1 as the treating trade quotes it: members hard to replace; under 18 in nobody gets at them (common practice).
+    # A 1 in board, a 9-1/4 in joist and an 11-1/4 in beam stand over what is clear.
+    low = replace(RAISED, height_nm=inch(clear + 1 + 9.25 + 11.25))
+    case = replace(with_lots(JOISTS), job=job_of(low), platform=low)
+    assert needed_category(case, replace(JOISTS, use_category="UC3B"))[0] == category

@@ -83,7 +83,7 @@ NINE: dict[str, tuple[JobSpec, str, str]] = {
     # AWPA U1 as the trade quotes it: under 6 in of clearance is ground contact, UC4A.
     "wood for above ground beside the ground": (
         job(replace(LOW, joists=replace(LOW.joists, use_category="UC3B")), permit=False), "use category",
-        "above the ground are UC3B: that near the ground they want UC4A",
+        "above the ground are UC3B: that near the ground, or that hard to replace, they want UC4A",
     ),
     # IRC R105.2 as a town prints it: attached, or more than 30 in high, is outside the exemption.
     "a raised deck and no permit": (
@@ -204,9 +204,10 @@ LEAST: dict[str, tuple[int, Callable[[int], JobSpec], str]] = {
     "guard height": (inch(36), lambda nm: job(but(guard=replace(GUARDED, height_nm=nm))), "guard"),
     # From memory: IRC R311.7.1, 36 in of clear width.
     "stair width": (inch(36), lambda nm: job(but(stairs=(replace(FLIGHT, width_nm=nm),), guard=replace(GUARDED, length_nm=inch(444)))), "stairs"),
-    # AWPA U1 as the trade quotes it: 6 in of clearance; a 1 in board, a 9-1/4 in joist and an 11-1/4 in beam above it.
+    # AWPA U1 as the trade quotes it: UC4A for framing near the ground or hard to replace; under 18 in nobody gets at it again
+    # (common practice); a 1 in board, a 9-1/4 in joist and an 11-1/4 in beam above it.
     "clearance": (
-        inch(6 + 1 + 9.25 + 11.25),
+        inch(18 + 1 + 9.25 + 11.25),
         lambda nm: job(but(height_nm=nm, guard=None, stairs=(), joists=replace(DECK.joists, use_category="UC3B"),
                            decking=replace(DECK.decking, use_category="UC3B"))),
         "use category",

@@ -47,7 +47,14 @@ from tracker.trade.lengths import (
 from tracker.trade.loading import BEYOND
 from tracker.trade.loadpath import BeamLoad, beam_loads
 from tracker.trade.loads import footing_depth_nm, ledger_answer
-from tracker.trade.lumber import counts_as_ground_contact, dressed, nominal_within, size_name, use_category_ok
+from tracker.trade.lumber import (
+    counts_as_ground_contact,
+    dressed,
+    framing_wants_ground_contact,
+    nominal_within,
+    size_name,
+    use_category_ok,
+)
 from tracker.trade.metric import all_in_unit, in_unit
 from tracker.trade.outline import Facing
 from tracker.trade.permits import SOURCE as PERMIT_SOURCE
@@ -380,7 +387,7 @@ def _uses(platform: Platform, unit: Unit) -> Iterator[DesignLine]:
     deep = max((dressed(beam.size).depth_nm for beam in platform.beams), default=0)
     frame = under_boards - joists.depth_nm - deep
     lowest = "beams" if deep else "joists"
-    wants = platform.support is Support.BLOCKS or counts_as_ground_contact(frame)
+    wants = platform.support is Support.BLOCKS or framing_wants_ground_contact(frame)
     if platform.support is not Support.WOOD_BLOCKS:  # those say it themselves
         yield _use(lowest, joists.use_category, frame, wants, unit)
     if decking.kind is BoardKind.WOOD and decking.use_category:
@@ -392,7 +399,12 @@ def _use(what: str, category: str, clear_nm: int, contact: bool, unit: Unit) -> 
     good = use_category_ok(category, contact)
     clear = format_trade(max(clear_nm, 0), unit)
     text = f"{what} {clear} above the ground are {category}"
-    return _line("use category", good, text if good else f"{text}: that near the ground they want UC4A", USE_SOURCE)
+    return _line(
+        "use category",
+        good,
+        text if good else f"{text}: that near the ground, or that hard to replace, they want UC4A",
+        USE_SOURCE,
+    )
 
 
 def _guards(platform: Platform, unit: Unit) -> Iterator[DesignLine]:

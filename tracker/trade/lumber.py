@@ -378,6 +378,20 @@ def use_category_ok(category: str, ground_contact: bool) -> bool:
     return ranked.index(use_category(category)) >= ranked.index(least)
 
 
+REACH_NM = 18 * INCH
+"""With less room than this below it nobody gets at a frame again once boards are on (common practice)."""
+
+
+def framing_wants_ground_contact(clearance_nm: int) -> bool:
+    """Whether joists and beams with so much below them are to be treated as for ground contact: near the ground, or hard to
+    replace once boards are on (less than ``REACH_NM``).
+
+    Source: AWPA U1, 2016 book, as the treating trade quotes it: critical members hard to maintain or replace; where reach
+    ends is common practice.
+    """
+    return clearance_nm < max(REACH_NM, GROUND_CLEARANCE_NM)
+
+
 def counts_as_ground_contact(clearance_nm: int, *, drains_and_airs: bool = True) -> bool:
     """Whether wood this far above the ground is to be treated as for ground contact.
 

@@ -18,7 +18,7 @@ from tracker.trade.guards import HEIGHT_LEAST_NM
 from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_length, format_small, format_trade, from_inches
 from tracker.trade.loading import USUAL, Loading
 from tracker.trade.loads import post_area_ft2
-from tracker.trade.lumber import counts_as_ground_contact, dressed, nominal_within
+from tracker.trade.lumber import dressed, framing_wants_ground_contact, nominal_within
 from tracker.trade.permits import AREA_MOST_FT2, AREA_READ_FT2, permit_triggers
 from tracker.trade.postheight import post_answer
 from tracker.trade.postloads import table_joist_nm
@@ -267,8 +267,8 @@ def post_height_nm(size: str, wood: str, beam_span_nm: int, joist_nm: int, loadi
 
 def suggest_use(support: Support, height_nm: int, board_nm: int, joist_nm: int) -> Suggestion:
     """The use category of the joists' treatment."""
-    if support in ON_GROUND or counts_as_ground_contact(height_nm - board_nm - joist_nm):
-        return Suggestion("UC4A", "near the ground: ground contact")
+    if support in ON_GROUND or framing_wants_ground_contact(height_nm - board_nm - joist_nm):
+        return Suggestion("UC4A", "near the ground, or hard to replace: ground contact")
     return Suggestion("UC3B", "above the ground")
 
 

@@ -9,14 +9,12 @@ from tracker.trade.answer import Answer, Limit, Plain
 from tracker.trade.checks.base import Case, Check, incomplete
 from tracker.trade.checks.found import Found, missing
 from tracker.trade.lengths import FOOT, INCH, Unit, format_length, format_small, format_trade, inches
-from tracker.trade.lumber import GROUND_CLEARANCE_NM, counts_as_ground_contact, dressed, use_category_ok
+from tracker.trade.lumber import REACH_NM, dressed, framing_wants_ground_contact, use_category_ok
 from tracker.trade.plausible import in_reason, on_the_deck
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.rules import COMMON
 from tracker.trade.spec import JobSpec, Platform, Support
 
-REACH_NM = 24 * INCH
-"""With less room than this below the frame nobody gets under the boards again (common practice)."""
 OPENING_SHARE = 150
 """One part of opening to so many of floor: from memory, IRC R408.1 for under-floor spaces, taken for low decks here."""
 OPEN_SIDES = 2
@@ -129,9 +127,9 @@ def _clearance(case: Case, readings: Readings, found: Found, limits: list[Limit]
     on_the_deck(
         clear, platform.height_nm, "a clearance of", f"a deck {format_trade(platform.height_nm, unit)} high", unit
     )
-    category, contact = platform.joists.use_category, counts_as_ground_contact(clear)
-    near = format_small(GROUND_CLEARANCE_NM, unit)
-    limits.append(Limit(f"treatment of wood less than {near} above the ground", "UC4A", USE_SOURCE))
+    category, contact = platform.joists.use_category, framing_wants_ground_contact(clear)
+    near = format_small(REACH_NM, unit)
+    limits.append(Limit(f"treatment of joists and beams less than {near} above the ground", "UC4A", USE_SOURCE))
     found.working.append(
         f"clearance {format_small(clear, unit)}, at least {format_small(least, unit)}; joists and beams are {category},"
         f" {'UC4A is' if contact else 'UC3B will do, it is not'} asked for under {near}"

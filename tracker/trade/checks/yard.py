@@ -10,11 +10,13 @@ from tracker.errors import InputError
 from tracker.text import count, listing
 from tracker.trade.answer import Answer, Plain, Verdict
 from tracker.trade.checks.base import Case, Check, LotLine, incomplete, verdict
+from tracker.trade.checks.underdeck import lowest_wood_nm
 from tracker.trade.lengths import SIXTY_FOURTH, format_small, inches
 from tracker.trade.lumber import (
     GROUND_CLEARANCE_NM,
     USE_CATEGORIES,
     counts_as_ground_contact,
+    framing_wants_ground_contact,
     size_name,
     use_category,
 )
@@ -76,7 +78,7 @@ def _platform_of_boards(case: Case, lot: LotLine) -> Platform | None:
 def needed_category(case: Case, lot: LotLine) -> tuple[str, str]:
     """The least use category for a lot and why: as ordered, or ground contact where the deck sits that low.
 
-    A wood neither ordered nor planned as treated needs none. Framing of a platform on blocks has no air or reach below it;
+    A wood neither ordered nor planned as treated needs none. Framing of a platform on blocks, or with less than 18 in below it, has no air or reach below it;
     deck boards count by their clearance, under 6 in (AWPA U1, 2016 book).
     """
     boards_of = _platform_of_boards(case, lot)
@@ -89,8 +91,12 @@ def needed_category(case: Case, lot: LotLine) -> tuple[str, str]:
         low = boards_of.support is not Support.PLATFORM and counts_as_ground_contact(clearance)
         why = f"deck boards under {format_small(GROUND_CLEARANCE_NM, case.job.unit)} above the ground"
     else:
-        low = any(platform.support in ON_GROUND for platform in case.job.platforms)
-        why = "framing on blocks, with little air and no way in below"
+        low = any(
+            platform.support in ON_GROUND
+            or (platform.support is Support.FOOTINGS and framing_wants_ground_contact(lowest_wood_nm(platform)))
+            for platform in case.job.platforms
+        )
+        why = "framing near the ground, with little air and no way in below"
     if low and _rank(ordered) < _rank("UC4A"):
         return "UC4A", why
     return ordered, "as ordered" if lot.use_category else "as the job plans"
