@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import replace
 from datetime import date, timedelta
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -59,6 +60,15 @@ def test_every_check_has_its_own_key_and_says_what_it_asks() -> None:
     for check in CHECKS:
         assert check.title and check.asks and check.source
         assert check.key == check.key.lower() and " " not in check.key and "." not in check.key
+
+
+def test_the_readme_lists_every_check_with_its_phase_in_the_order_of_the_work() -> None:
+    lines = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8").splitlines()
+    table = lines[lines.index("| check | phase | what is read |") + 2 :]
+    told = [tuple(cell.strip(" `") for cell in line.split("|")[1:3]) for line in table[: len(CHECKS)]]
+    phase_of = {key: phase.key for phase in PHASES for key in phase.checks}
+    assert told == [(check.key, phase_of[check.key]) for check in CHECKS]
+    assert table[len(CHECKS)] == ""
 
 
 def test_the_checks_stand_in_the_order_of_the_work() -> None:

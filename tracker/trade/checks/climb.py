@@ -214,7 +214,8 @@ def _around(readings: Readings, most: int, rise_nm: int, found: Found, unit: Uni
 STAIR = Check(
     key="stair",
     title="Stairs",
-    asks="rise and tread of every step from the landing up, the first and the last too; clear width; handrail height",
+    asks="rise and tread of every step from the landing up, the first and the last too; clear width, landing, open risers,"
+    " handrail height",
     source=_STAIR_SOURCE,
     form=_stair_form,
     judge=_judge_stair,
