@@ -10,7 +10,7 @@ from tests.commands.conftest import Deck
 def test_hours_are_logged_listed_and_taken_back(deck: Deck) -> None:
     deck.take()
     assert deck("hours", "101").out.splitlines()[-1].strip() == "None yet. Log some: deckjobs hours 26-101 6h visit"
-    done = deck("hours", "101", "3", "x", "4h30", "frame,", "rain", "from", "noon")
+    done = deck("hours", "101", "3", "x", "4h30", "frame,", "rain", "from", "noon", "--anyway")
     assert done.out == "recorded: 3 x 4:30 h = 13:30 h on frame, Tue 12 May\n", done.err
     assert deck("hours", "101", "6h", "--day", "2026-05-11", "--who", "Ana, Ben").code == 0
     page = deck("hours", "101").out
@@ -38,10 +38,20 @@ def test_what_is_wrong_is_said(deck: Deck, argv: tuple[str, ...], code: int, why
     assert "Traceback" not in done.err
 
 
+def test_hours_of_work_that_has_not_started_are_asked_about(deck: Deck) -> None:
+    deck.take()
+    done = deck("hours", "101", "2h", "boards")
+    assert done.code == 1 and "has not started" in done.err and "--anyway" in done.err
+    assert deck("hours", "101", "--json").json["entries"] == []
+    assert deck("hours", "101", "2h", "boards", "--anyway").code == 0
+    assert deck("hours", "101", "2h").code == 0  # what comes next may have begun without a word
+    assert deck("hours", "101", "2h", "quote").code == 0  # the office's work begins whenever
+
+
 def test_more_than_a_day_is_refused(deck: Deck) -> None:
     deck.take()
     assert deck("hours", "101", "16h").code == 0
-    done = deck("hours", "101", "9h", "frame")
+    done = deck("hours", "101", "9h", "frame", "--anyway")
     assert done.code == 1 and "over 24 hours" in done.err and "take the wrong entry back" in done.err
 
 
@@ -70,9 +80,9 @@ def test_no_hours_anywhere(deck: Deck) -> None:
 
 def test_who_signs_and_who_worked_are_two_things(deck: Deck) -> None:
     deck.take()
-    done = deck("hours", "101", "3", "x", "7h30", "frame,", "rain", "from", "noon", "--as", "Rosa")
+    done = deck("hours", "101", "3", "x", "7h30", "frame,", "rain", "from", "noon", "--anyway", "--as", "Rosa")
     assert done.code == 0 and "3 x 7:30 h" in done.out, done.err
-    assert deck("--as", "Rosa", "hours", "101", "2", "x", "2h", "strip").code == 0
+    assert deck("--as", "Rosa", "hours", "101", "2", "x", "2h", "strip", "--anyway").code == 0
     assert deck("--as", "Rosa", "hours", "101", "6h", "--day", "2026-05-11", "--who", "Ana, Ben").code == 0
     entries = deck("hours", "101", "--json").json["entries"]
     assert {entry["logged_by"] for entry in entries} == {"Rosa"}

@@ -98,10 +98,10 @@ CASES = {
         ("money", "101", "--undo", "cost 1", *WHY), ("money", "101", "--undo", "cost 2", *WHY),
         [("spend", "101", "85", "strip", "dump fee"), ("spend", "101", "20", "strip", "dump fee")],
     ),
-    "hours": Case(("hours", "101", "6h", "frame"), ("hours", "101", "7h", "frame")),
+    "hours": Case(("hours", "101", "6h", "visit"), ("hours", "101", "7h", "visit")),
     "hours --undo": Case(
         ("hours", "101", "--undo", "1", *WHY), ("hours", "101", "--undo", "2", *WHY),
-        [("hours", "101", "6h", "frame"), ("hours", "101", "1h", "frame")],
+        [("hours", "101", "6h", "visit"), ("hours", "101", "1h", "visit")],
     ),
     "off": Case(("off", "2026-06-01", "2026-06-03"), ("off", "2026-06-01", "2026-06-04")),
     "off, of one job": Case(("off", "2026-06-01", "--job", "101"), ("off", "2026-06-01", "--job", "102")),

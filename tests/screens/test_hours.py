@@ -41,8 +41,11 @@ async def test_six_hours_on_the_frame(path: Path, size: tuple[int, int]) -> None
         await open_hours(hands)
         await hands.type("6 h frame")
         await hands.until("= 6:00 h on frame, Tue 12 May")
-        await hands.press("enter", until="6:00 h on frame")
-        await hands.until("6:00 h logged")
+        await hands.press("enter", until="Frame has not started. Log them all the same?")
+        await hands.press("enter", until="Nothing was recorded")
+        assert stints(path) == ()
+        await hands.press("enter", until="Log them all the same?")
+        await hands.press("down", "enter", until="6:00 h logged")
         assert "M. Holt" in hands.shown and "enter log" in hands.said and "F1 help" in hands.said
         assert all(len(line) <= size[0] for line in hands.shown.splitlines())
     (stint,) = stints(path)
@@ -103,10 +106,9 @@ async def test_an_entry_is_taken_back_with_a_reason(path: Path) -> None:
 async def test_pages_of_hours(path: Path) -> None:
     async with at_the_keys(path) as hands:
         await open_hours(hands)
-        await hands.type("6h frame", "enter")
+        await hands.type("6h quote", "enter")
         await hands.until("6:00 h logged")
-        await hands.press("f2", until="Hours by phase")
-        assert "Frame" in hands.shown
+        await hands.press("f2", until="Take-off and quote")
         await hands.press("escape", "f6", until="What phases took")
         assert "No phase with hours is signed off yet." in hands.said
         await hands.press("escape", "escape", until="planned ")
@@ -121,7 +123,8 @@ async def test_a_phase_the_job_has_not_is_told_as_it_is_typed(path: Path) -> Non
         assert hands.app.screen is screen
         await hands.type("e")
         await hands.until("= 6:00 h on frame")
-        await hands.press("enter", until="6:00 h logged")
+        await hands.press("enter", until="Log them all the same?")
+        await hands.press("down", "enter", until="6:00 h logged")
     assert [stint.phase for stint in stints(path)] == ["frame"]
 
 
@@ -139,26 +142,26 @@ async def test_what_is_typed_while_a_line_is_saved_stays(path: Path) -> None:
     async with at_the_keys(path) as hands:
         screen = await open_hours(hands)
         field = screen.query_one("#typed", Input)
-        await hands.type("6h frame")
+        await hands.type("6h quote")
         with closing(sqlite3.connect(path, isolation_level=None)) as other:
             other.execute("BEGIN IMMEDIATE")
             await hands.press("enter", until="")
-            await hands.type("3 x 7h boards")
-            assert field.value == "6h frame"  # what is typed next waits until the line is in the book
+            await hands.type("3 x 7h visit")
+            assert field.value == "6h quote"  # what is typed next waits until the line is in the book
             other.execute("ROLLBACK")
-        await hands.until("6:00 h on frame, Tue 12 May")
+        await hands.until("6:00 h on take-off and quote, Tue 12 May")
         await hands.until(lambda: len(screen.view.stints if screen.view else ()) == 1)
-        await hands.until(lambda: field.value == "3 x 7h boards" == hands.app.unsent.get(screen.kept_as))
+        await hands.until(lambda: field.value == "3 x 7h visit" == hands.app.unsent.get(screen.kept_as))
         await hands.press("enter", until=lambda: field.value == "")
         assert not hands.app.unsent
-    assert [(stint.phase, stint.people) for stint in stints(path)] == [("frame", 1), ("boards", 3)]
+    assert [(stint.phase, stint.people) for stint in stints(path)] == [("quote", 1), ("visit", 3)]
 
 
 @pytest.mark.usefixtures("patient")
 async def test_escape_waits_for_a_line_that_is_being_saved(path: Path) -> None:
     async with at_the_keys(path) as hands:
         screen = await open_hours(hands)
-        await hands.type("6h frame")
+        await hands.type("6h quote")
         with closing(sqlite3.connect(path, isolation_level=None)) as other:
             other.execute("BEGIN IMMEDIATE")
             await hands.press("enter", "escape")
@@ -183,15 +186,15 @@ async def test_every_phase_of_the_job_is_known(path: Path) -> None:
 async def test_what_a_paste_of_several_lines_leaves_out_is_said_and_words_take_them_all(path: Path) -> None:
     async with at_the_keys(path) as hands:
         await open_hours(hands)
-        hands.app.post_message(Paste("\n2h frame\n\n3h boards\n"))
-        await hands.until("only the first line was taken; 1 line left out: 3h boards")
-        assert hands.app.screen.query_one("#typed", Input).value == "2h frame"
-        await hands.press("enter", until="2:00 h on frame")
+        hands.app.post_message(Paste("\n2h quote\n\n3h visit\n"))
+        await hands.until("only the first line was taken; 1 line left out: 3h visit")
+        assert hands.app.screen.query_one("#typed", Input).value == "2h quote"
+        await hands.press("enter", until="2:00 h on take-off and quote")
         await hands.press("escape", "n", until="Note (26-101)")
         hands.app.post_message(Paste("the gate sticks\nring at noon\n"))
         await hands.until("the gate sticks; ring at noon")
         await hands.press("enter", until="noted on 26-101")
-    assert [stint.phase for stint in stints(path)] == ["frame"]
+    assert [stint.phase for stint in stints(path)] == ["quote"]
 
 
 @pytest.mark.parametrize("chosen", [False, True])
@@ -207,7 +210,7 @@ async def test_over_midnight_today_follows_and_a_chosen_day_stays(path: Path, ch
             assert screen.day == NOW.date() - timedelta(days=1)
         else:
             await hands.until("Wed 13 May: 0:00 h logged")
-        await hands.type("6h frame", "enter")
+        await hands.type("6h quote", "enter")
         await hands.until("6:00 h logged")
     in_all = in_book(path, lambda book: hours_of(book, "26-101", now[0].date())).stints
     assert [stint.day.day for stint in in_all] == [11 if chosen else 13]

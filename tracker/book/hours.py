@@ -24,7 +24,7 @@ from tracker.book.opening import Book
 from tracker.book.people import known, must_waive
 from tracker.book.state import JobState
 from tracker.book.tables import JobRow
-from tracker.book.views import Recorded
+from tracker.book.views import NotStartedError, PhaseState, Recorded
 from tracker.book.worked import HoursSummary, HoursView, PhaseHours, Stint, fold_hours, minutes_of_person
 from tracker.errors import InputError, RefusedError
 from tracker.planning.labour import hours_text, minutes_of
@@ -43,7 +43,7 @@ _FAR_OVER = 5
 
 def _log_in(
     book: Book, session: Session, hand: Hand, code: str, phase: str, day: date | None, minutes: int,
-    people: int | Sequence[str], note: str, entry_id: str | None, *, corrects: int,
+    people: int | Sequence[str], note: str, entry_id: str | None, *, corrects: int, asks: bool,
 ) -> Recorded:  # fmt: skip
     """Record hours; in a correction an empty phase, day or note and 0 people stay as they were there."""
     known(session, hand)
@@ -57,6 +57,8 @@ def _log_in(
     sensible_minutes(minutes)
     names, number = (replaced.names, replaced.people) if replaced and not people else _people(hand, people or 1)
     chosen = phase_named(state, phase) if phase else _at_hand(state)
+    if asks and (replaced is None or replaced.phase != chosen.key) and _is_to_come(state, chosen):
+        raise NotStartedError(f"{chosen.title} has not started", "if the hours are right all the same, add --anyway")
     others = [stint for stint in stints_of(session) if replaced is None or stint.id != replaced.id]
     for name in names:
         _within_a_day(others, name, day, minutes, hand.day)
@@ -86,24 +88,25 @@ def _far_over(state: JobState, others: Sequence[Stint], phase: Phase, added: int
 
 def log_text(
     book: Book, hand: Hand, code: str, text: str, day: date | None = None, names: Sequence[str] = (),
-    phase: str = "", *, corrects: int = 0, entry_id: str | None = None,
+    phase: str = "", *, corrects: int = 0, asks: bool = False, entry_id: str | None = None,
 ) -> Recorded:  # fmt: skip
     """Record hours from words as a crew lead types them: ``6 h frame``, ``3 x 7h30 yesterday``; a note after a comma.
 
     ``names`` are those who worked; with none it is the signer, alone or as one of as many as the text says. ``phase`` is
     where they go when the text names none, and the phase at hand when neither does. ``corrects`` is the number of the entry
     this one takes the place of: phase, day, people and note that are not typed stay as they were there, and so does the
-    rate. Raises InputError for words that are no hours, a day to come or more than a day's minutes, RefusedError when
+    rate. Where it ``asks``, NotStartedError is raised for crew work that has not started and is not what comes next: a slip, most
+    likely. Raises InputError for words that are no hours, a day to come or more than a day's minutes, RefusedError when
     somebody would have worked more than 24 hours that day.
     """
     with book.writing() as session:
-        return log_text_in(book, session, hand, code, text, day, names, phase, entry_id, corrects=corrects)
+        return log_text_in(book, session, hand, code, text, day, names, phase, entry_id, corrects=corrects, asks=asks)
 
 
 @once("hours")
 def log_text_in(
     book: Book, session: Session, hand: Hand, code: str, text: str, day: date | None = None, names: Sequence[str] = (),
-    phase: str = "", entry_id: str | None = None, *, corrects: int = 0,
+    phase: str = "", entry_id: str | None = None, *, corrects: int = 0, asks: bool = False,
 ) -> Recorded:  # fmt: skip
     """``log_text`` inside the caller's transaction."""
     worked = parse_hours(text, hand.day)
@@ -113,7 +116,18 @@ def log_text_in(
         )
     phase, day, people = worked.phase or phase, day or worked.day, _who(worked, names)
     return _log_in(
-        book, session, hand, code, phase, day, worked.minutes, people, worked.note, entry_id, corrects=corrects
+        book,
+        session,
+        hand,
+        code,
+        phase,
+        day,
+        worked.minutes,
+        people,
+        worked.note,
+        entry_id,
+        corrects=corrects,
+        asks=asks,
     )
 
 
@@ -136,6 +150,11 @@ def _people(hand: Hand, people: int | Sequence[str]) -> tuple[tuple[str, ...], i
     if not names or len({name.casefold() for name in names}) < len(names):
         raise InputError("a name is missing or is there twice", "name each person once")
     return names, len(names)
+
+
+def _is_to_come(state: JobState, phase: Phase) -> bool:
+    """Whether a phase is crew work that has not started, and not the next to start."""
+    return not phase.office and phase != state.current and state.phase_state(phase.key) is PhaseState.AHEAD
 
 
 def _at_hand(state: JobState) -> Phase:

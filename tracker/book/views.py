@@ -516,8 +516,20 @@ class DesignOpenError(AskedError):
     yes = "yes: order it, on purpose"
 
 
-class SameAgainError(RefusedError):
+class SameAgainError(AskedError):
     """The same payment or the same readings stand already: refused until it is said that this is another. Exit 1."""
+
+    question = "Is this another one?"
+    no = "no: it is that one; nothing is recorded"
+    yes = "yes: another one, record it too"
+
+
+class NotStartedError(AskedError):
+    """Hours of a phase that has not started: refused until it is said that they are right. Exit 1."""
+
+    question = "Log them all the same?"
+    no = "no: nothing is logged; what is typed stays"
+    yes = "yes: log them"
 
 
 class IdUsedError(ConflictError):

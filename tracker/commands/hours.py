@@ -19,6 +19,7 @@ def _hours_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--correct", metavar="NO", help="these hours take the place of the entry of that number")
     parser.add_argument("--undo", metavar="NO", help="take the entry of that number back, with --reason")
     parser.add_argument("--reason", metavar="TEXT", default="", help="why it is taken back")
+    parser.add_argument("--anyway", action="store_true", help="log them though the phase has not started")
     parser.add_argument("--summary", action="store_true", help="all jobs, and what finished phases took")
 
 
@@ -31,7 +32,7 @@ def hours(session: Session, args: Namespace) -> int:
             raise InputError("--summary lists all jobs and logs nothing", "give it alone")
         refuse_options(
             args,
-            ("--day", "--who", "--correct", "--undo", "--reason"),
+            ("--day", "--who", "--correct", "--undo", "--reason", "--anyway"),
             "--summary lists and logs nothing",
             "give it alone",
         )
@@ -43,7 +44,9 @@ def hours(session: Session, args: Namespace) -> int:
         return _undo(session, args)
     if not args.text:
         hint = f"add the hours, like: deckjobs hours {args.job} 6h"
-        refuse_options(args, ("--day", "--who", "--correct", "--reason"), "without hours the job's are listed", hint)
+        refuse_options(
+            args, ("--day", "--who", "--correct", "--reason", "--anyway"), "without hours the job's are listed", hint
+        )
         session.makes_no_entry()
         return _list(session, args.job)
     refuse_options(
@@ -56,7 +59,12 @@ def hours(session: Session, args: Namespace) -> int:
     names = [name.strip() for name in (args.workers or "").split(",") if name.strip()]
     corrects = parse_count(args.correct, "an entry's number") if args.correct is not None else 0
     session.write(
-        lambda book, hand, entry: log_text(book, hand, args.job, text, day, names, corrects=corrects, entry_id=entry)
+        lambda book, hand, entry: session.on_purpose(
+            lambda anyway: log_text(
+                book, hand, args.job, text, day, names, corrects=corrects, asks=not anyway, entry_id=entry
+            ),
+            anyway=args.anyway,
+        )
     )
     return 0
 
@@ -67,7 +75,9 @@ def _undo(session: Session, args: Namespace) -> int:
 
     if args.text:
         raise InputError("--undo logs nothing", "log the right hours with a line of their own")
-    refuse_options(args, ("--day", "--who", "--correct"), "--undo takes an entry back as it is", "leave it out")
+    refuse_options(
+        args, ("--day", "--who", "--correct", "--anyway"), "--undo takes an entry back as it is", "leave it out"
+    )
     number = parse_count(args.undo, "an entry's number")
     session.write(lambda book, hand, entry: take_back_hours(book, hand, args.job, number, args.reason, entry_id=entry))
     return 0
@@ -103,7 +113,8 @@ COMMANDS = {
     "hours": Command(
         _hours_arguments, hours,
         "Log crew hours: for a phase named in the text, else for the one at hand; a note after a comma. Without hours it\n"
-        "lists a job's, by phase and day. Nobody can work more than 24 hours a day. --summary adds what each phase took for\n"
+        "lists a job's, by phase and day. Nobody can work more than 24 hours a day. Hours of crew work that has not started and\n"
+        "is not the next to start are asked about; --anyway logs them. --summary adds what each phase took for\n"
         "each unit of work over finished jobs, as a figure for the next estimate (deckjobs rules --hours takes it).",
         "deckjobs hours 014 3 x 7h30 frame, rain from noon", records=True,
     ),

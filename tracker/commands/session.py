@@ -174,20 +174,21 @@ class Session:
         return recorded
 
     def on_purpose(self, record: Callable[[bool], Recorded], *, anyway: bool) -> Recorded:
-        """Do ``record(anyway)``; where the same stands already a person at a terminal is asked, and on a yes it is
-        done anyway. Raises SameAgainError where nobody can be asked, RefusedError on a no.
+        """Do ``record(anyway)``; where that is asked about a person at a terminal is asked, and on a yes it is done anyway.
+
+        Raises AskedError where nobody can be asked, RefusedError on a no.
         """
-        from tracker.book.views import SameAgainError
+        from tracker.book.views import AskedError
 
         try:
             return record(anyway)
-        except SameAgainError as error:
+        except AskedError as error:
             if self.json or not (on_terminal(sys.stdin) and on_terminal(sys.stdout)):
                 raise
-            told = error.message
+            told, question = error.message, error.question
         self.say(told)
         try:
-            answer = input("Is this another one? Type yes to record it too: ")
+            answer = input(f"{question} Type yes to record it: ")
         except EOFError:
             answer = ""
         if answer.strip().lower() != "yes":

@@ -17,7 +17,7 @@ T = TypeVar("T")
 
 
 class NotSoManyError(RefusedError):
-    """The person said no: the count is to be looked at again."""
+    """The person said no: what was typed is to be looked at again."""
 
 
 async def with_receipt(desk: Desk, ask: Callable[[bool, bool], Awaitable[Recorded]]) -> Recorded | None:
@@ -41,24 +41,6 @@ async def with_receipt(desk: Desk, ask: Callable[[bool, bool], Awaitable[Recorde
     return await ask(True, far) if chosen == "receive" else None
 
 
-async def another(desk: Desk, ask: Callable[[bool], Awaitable[T]]) -> T:
-    """Record a payment or readings by ``ask(False)``; where the same stand already, ask, and on a yes record by ``ask(True)``.
-
-    Raises RefusedError when it is the same one after all, and what ``ask`` raises.
-    """
-    from tracker.book.views import SameAgainError
-
-    try:
-        return await ask(False)
-    except SameAgainError as error:
-        message = by_keys(error.message)
-    lines = [("same", "no: it is that one; nothing is recorded"), ("yes", "yes: another one, record it too")]
-    chosen = await desk.push_screen_wait(steps(f"{message}. Is this another one?", lines))
-    if chosen != "yes":
-        raise RefusedError(message, "nothing was recorded; what you typed stays")
-    return await ask(True)
-
-
 def other_now(error: IdUsedError) -> ConflictError:
     """What a form says whose save got no answer and was changed since: what is recorded, and how to record the other too."""
     return ConflictError(
@@ -67,11 +49,11 @@ def other_now(error: IdUsedError) -> ConflictError:
     )
 
 
-async def so_many(desk: Desk, ask: Callable[[bool], Awaitable[Recorded]]) -> Recorded:
-    """Record by ``ask(False)``; where that is asked about (far more than is due, a design that fails), ask, and on a yes record
-    by ``ask(True)``.
+async def so_many(desk: Desk, ask: Callable[[bool], Awaitable[T]]) -> T:
+    """Record by ``ask(False)``; where that is asked about (far more than is due, a design that fails, the same payment again),
+    ask, and on a yes record by ``ask(True)``.
 
-    Raises NotSoManyError when the count is to be looked at again, and what ``ask`` raises.
+    Raises NotSoManyError when the answer is no, and what ``ask`` raises.
     """
     from tracker.book.views import AskedError
 

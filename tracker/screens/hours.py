@@ -17,7 +17,7 @@ from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.asking import MOMENT, Question
 from tracker.screens.clears import page_by_keys
-from tracker.screens.countask import other_now
+from tracker.screens.countask import other_now, so_many
 from tracker.screens.frame import Framed, reads, words_of, writes
 from tracker.screens.oneline import OneLine
 from tracker.screens.page import Page, room
@@ -216,10 +216,14 @@ class HoursScreen(Framed[None]):
         worked = parse_hours(text, self.desk.today)
         self.look_up(worked.phase)
         day = None if worked.day else self.day
-        self.entry_id = self.entry_id or default_entry_id()
+        entry = self.entry_id = self.entry_id or default_entry_id()
+        hand, phase = self.desk.hand(), self.place[0]
         try:
-            done = await self.desk.ask(
-                log_text, self.desk.hand(), self.code, text, day, phase=self.place[0], entry_id=self.entry_id
+            done = await so_many(
+                self.desk,
+                lambda anyway: self.desk.ask(
+                    log_text, hand, self.code, text, day, phase=phase, asks=not anyway, entry_id=entry
+                ),
             )
         except IdUsedError as error:
             self.entry_id = ""
