@@ -111,7 +111,8 @@ def test_nobody_digs_for_it_whatever_the_reason(failing: Book, hand: Hand) -> No
 def test_its_quote_is_a_draft_that_nobody_may_accept(failing: Book, hand: Hand) -> None:
     draft = quote_document(draft_paper(failing, CODE, DAY))
     assert draft.title.startswith("DRAFT - NOT CHECKED") and "DRAFT - NOT CHECKED" in draft.foot
-    quote(failing, hand, CODE, unpriced_too=True)
+    told = quote(failing, hand, CODE, unpriced_too=True)
+    assert any(text.startswith("DRAFT - NOT CHECKED") for text in told.notices)
     paper = quote_document(quote_paper(failing, CODE))
     assert paper.title == "DRAFT - NOT CHECKED: quote 1" and APART in text_of(paper)
     assert "not to be signed" in text_of(paper)
@@ -139,7 +140,8 @@ def test_a_quote_that_was_a_draft_is_quoted_anew_before_it_is_accepted(failing: 
     record(failing, hand, CODE, "design", BASIS)
     with pytest.raises(RefusedError, match="quote 1 is a DRAFT - NOT CHECKED"):
         accept_quote(failing, hand, CODE)
-    quote(failing, hand, CODE, unpriced_too=True)
+    told = quote(failing, hand, CODE, unpriced_too=True)
+    assert any(text.startswith("DRAFT - NOT CHECKED") for text in told.notices)
     paper = quote_document(quote_paper(failing, CODE))
     assert paper.title == "Quote 2" and SAID in text_of(paper) and SAID in paper.foot
     assert "accepted" in accept_quote(failing, hand, CODE).text

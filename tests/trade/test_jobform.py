@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from itertools import pairwise
 from pathlib import Path
@@ -245,3 +246,25 @@ def test_the_stairs_are_off_the_run_of_the_guard() -> None:
         platform__0__attachment="attached", platform__0__flights="1", platform__0__stairs__0__width="4'",
     )  # fmt: skip
     assert made.value("platform.0.guard.length") == "36'"
+
+
+def test_a_platform_that_hangs_on_the_house_is_asked_how_deep_the_ground_freezes() -> None:
+    low = form(platform__0__height="8 in", platform__0__attachment="attached", platform__0__support="blocks")
+    assert low.by_key["site_facts.frost_depth"].rest is None
+    deep = replace(low, typed={**low.typed, "site_facts.frost_depth": "36 in"})
+    assert any(
+        "the house does not move with frost" in text for text in looks_wrong(parse_job_table(deep.source, "form").spec)
+    )
+    with pytest.raises(JobFaults, match="frost_depth"):
+        parse_job_table(low.source, "form")
+
+
+def test_a_platform_that_stands_free_is_asked_whether_the_house_closes_its_back() -> None:
+    high = {"platform__0__height": "4'", "site_facts__frost_depth": "36 in"}
+    free, beside = form(**high), form(**high, platform__0__beside_house="yes")
+    assert "platform.0.beside_house" in free.by_key
+    assert "platform.0.beside_house" not in form(**high, platform__0__attachment="attached").by_key
+    spec = parse_job_table(beside.source, "form").spec
+    assert spec.platforms[0].beside_house and looks_wrong(spec) == ()
+    runs = [parse_job_table(one.source, "form").spec.platforms[0] for one in (free, beside)]
+    assert runs[0].guard and runs[1].guard and runs[0].guard.length_nm - runs[1].guard.length_nm == runs[0].width_nm

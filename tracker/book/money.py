@@ -152,6 +152,9 @@ def _keep_quote(
     text = f"quote {number}: {', '.join(said)}; it stands until {until}"
     if ledger.quotes:
         notices = [*notices, f"it takes the place of {quote_words(ledger.quotes[-1], hand.day)}"]
+    failing = [clean(option["label"]) for option in body["options"] if option["faults"]]
+    if failing:
+        notices = [*notices, f"{NOT_CHECKED}: the design of {listing(failing, 'and')} fails, and nobody may accept it"]
     return record(session, hand, state.facts.id, body, text, entry_id, notices)
 
 

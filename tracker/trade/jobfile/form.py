@@ -40,7 +40,7 @@ from tracker.trade.jobfile.questions import (
 )
 from tracker.trade.lengths import Unit, parse_length
 from tracker.trade.metric import in_unit
-from tracker.trade.spec import BoardKind, Support
+from tracker.trade.spec import Attachment, BoardKind, Support
 from tracker.trade.suggest import Suggestion
 
 
@@ -111,7 +111,7 @@ class JobForm:
         first = job_step()
         kept = tuple(question for question in first.questions if question.key != "code" or not self.base)
         out = [replace(first, questions=kept)]
-        footings = False
+        frost_counts = False
         for at in range(self.platforms):
             key, unit = f"platform.{at}.", self.unit
             of = f"{self.text(f'{key}name') or platform_name(at, self.platforms)}: " if self.platforms > 1 else ""
@@ -119,7 +119,8 @@ class JobForm:
             corners = 0 if uncut else number(self.value(f"{key}corners"), 0, MOST_CORNERS)
             cuts = tuple(self.value(f"{key}cut.{n}.kind") == CLIPPED for n in range(corners))
             on = self.value(f"{key}support") == Support.FOOTINGS.value
-            footings |= on
+            attached = self.value(f"{key}attachment") == Attachment.HOUSE.value
+            frost_counts |= on or attached
             pads = self.value(f"{key}support") == Support.BLOCKS.value
             beams = number(self.value(f"{key}beams"), 0 if pads else 1, MOST_BEAMS) if on or pads else None
             wood = self.value(f"{key}decking.kind") == BoardKind.WOOD.value
@@ -127,11 +128,11 @@ class JobForm:
             guard = self.value(f"{key}guarded") == YES
             out += [
                 Step(f"{key}size", f"{of}Size and height", size_questions(at, unit, uncut, cuts), at),
-                Step(f"{key}frame", f"{of}Support and framing", frame_questions(at, unit, beams, pads), at),
+                Step(f"{key}frame", f"{of}Support and framing", frame_questions(at, unit, beams, pads, attached), at),
                 Step(f"{key}boards", f"{of}Deck boards", board_questions(at, unit, wood), at),
                 Step(f"{key}climb", f"{of}Stairs and guard", climb_questions(at, unit, flights, guard), at),
             ]
-        return (*out, yard_step(self.unit, footings), dates_step(self.crews))
+        return (*out, yard_step(self.unit, frost_counts), dates_step(self.crews))
 
     @cached_property
     def every(self) -> Mapping[str, Question]:

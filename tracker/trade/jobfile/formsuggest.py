@@ -420,7 +420,8 @@ class Suggestions:
             return NOTHING, NOTHING
         flights = number(self.form.value(f"platform.{at}.flights"), 0, MOST_FLIGHTS)
         stairs = sum(self.form.nm(f"platform.{at}.stairs.{n}.width") or 0 for n in range(flights))
-        return suggest_guard(*sides, self._attached(at), self.form.unit, stairs)
+        closed = self._attached(at) or self.form.value(f"platform.{at}.beside_house") == YES
+        return suggest_guard(*sides, closed, self.form.unit, stairs)
 
     def _permit(self) -> Suggestion:
         platforms = range(self.form.platforms)

@@ -131,7 +131,9 @@ def parse_job_table(
         top.fault("platform", "missing", "add at least one [[platform]]")
     own = read_rules(top.table("rules"))
     platforms = read_platforms(sections)
-    yard = _site(facts, site or "", any(x.support is Support.FOOTINGS for x in platforms), problems)
+    # Frost moves what stands on the ground and not the house: whoever hangs a platform on it says how deep it goes.
+    frost_counts = any(x.support is Support.FOOTINGS or x.attached for x in platforms)
+    yard = _site(facts, site or "", frost_counts, problems)
     lots = read_lots(top.tables("lot", "[[lot]]", MOST_LOTS))
     prices = read_prices(top.table("prices"))
     changes = read_changes(top.table("phases"))
@@ -165,9 +167,9 @@ def parse_job_table(
     )
 
 
-def _site(facts: Table | None, place: str, footings: bool, problems: Problems) -> Site | None:
+def _site(facts: Table | None, place: str, frost_counts: bool, problems: Problems) -> Site | None:
     part = facts or Table({}, ("site_facts",), problems)
-    frost = part.length("frost_depth", 0, 10 * FOOT, "30 in" if footings else "", default=0)
+    frost = part.length("frost_depth", 0, 10 * FOOT, "30 in" if frost_counts else "", default=0)
     soil = part.choice("soil", SOILS, UNKNOWN_SOIL)
     typed = part.typed_number("service_moisture")
     moisture: int | None = None if part.has("service_moisture") else SERVICE_MOISTURE_TENTHS

@@ -154,7 +154,7 @@ def size_questions(at: int, unit: Unit, uncut: bool, cuts: tuple[bool, ...]) -> 
     return tuple(out)
 
 
-def frame_questions(at: int, unit: Unit, beams: int | None, pads: bool) -> tuple[Question, ...]:
+def frame_questions(at: int, unit: Unit, beams: int | None, pads: bool, attached: bool) -> tuple[Question, ...]:
     """Support and framing of a platform; ``beams`` None where it takes none; with ``pads`` they lie on pad blocks."""
     key = f"platform.{at}."
     supports = tuple(x.value for x in Support if at or x is not Support.PLATFORM)
@@ -164,6 +164,9 @@ def frame_questions(at: int, unit: Unit, beams: int | None, pads: bool) -> tuple
         Question(f"{key}support", "Carried by", "wood blocks, pad blocks on the ground, beams on footings, or the platform below",
                  Ask.CHOICE, supports),
     ]  # fmt: skip
+    if not attached:
+        asks = "whether the house closes its back, so that nobody falls off there"
+        out.insert(1, _yes(f"{key}beside_house", "House behind", asks))
     out += [
         Question(f"{key}joists.species", "Joist wood", "as the grade stamp names it", Ask.CHOICE, tuple(SPECIES_GROUPS), open=True),
         Question(f"{key}joists.grade", "Joist grade", "as the grade stamp says", Ask.CHOICE, GRADES[:3], open=True),
@@ -256,11 +259,11 @@ def climb_questions(at: int, unit: Unit, flights: int, guard: bool) -> tuple[Que
     return tuple(out)
 
 
-def yard_step(unit: Unit, footings: bool) -> Step:
-    """The ground, the papers, the finish."""
+def yard_step(unit: Unit, frost_counts: bool) -> Step:
+    """The ground, the papers, the finish; ``frost_counts`` where footings are dug, or a platform hangs on the house."""
     frost = Question(
         "site_facts.frost_depth", "Frost depth", "how deep the ground freezes: ask the local office", Ask.LENGTH,
-        example="30 in" if unit is Unit.INCH else "600", rest=None if footings else "",
+        example="30 in" if unit is Unit.INCH else "600", rest=None if frost_counts else "",
     )  # fmt: skip
     per_area = in_unit("pounds a square foot", unit)
 
@@ -313,7 +316,7 @@ def every_question(platforms: int, unit: Unit) -> Mapping[str, Question]:
             for clipped in (True, False):
                 found += size_questions(at, unit, uncut, (clipped,) * MOST_CORNERS)
         for pads in (True, False):
-            found += frame_questions(at, unit, MOST_BEAMS, pads)
+            found += frame_questions(at, unit, MOST_BEAMS, pads, attached=False)
         found += board_questions(at, unit, True)
         found += climb_questions(at, unit, MOST_FLIGHTS, True)
     return {question.key: question for question in found}
