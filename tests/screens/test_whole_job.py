@@ -35,6 +35,7 @@ READINGS = {
     # Called more working days ahead than the house waits for.
     "locate": {"ticket": "T-1", "called": "2026-05-08", "expires": "2026-06-30", "answered": "yes", "private": "yes"},
     "layout-square": RECTANGLE,
+    "stripped": {"depth": "3", "organics": "yes", "firm": "yes", "fall": "2-1/2", "run": "10'", "lap": "12", "cloth": "yes"},
     "block-level": {"1a": "0", "1c": "0", "10a": "0", "10c": "0"},
     "crown": {str(n): "1/8" for n in range(1, 11)},
     "joist-spacing": {str(n): at for n, at in enumerate(MARKS, 1)},
