@@ -307,7 +307,10 @@ def test_what_is_built_in_the_trades_words() -> None:
     assert words["height"] == "5' 6\" from the ground to the top of the boards"
     assert words["stands on"].startswith("beam of 2 2x12 on 3 posts 6x6; 3 poured footings ")
     assert words["frame"] == "13 joists 2x10 southern pine no.2, treated to UC3B, 16 in on centre"
-    assert words["stairs"] == "4' wide, 9 risers, 5' 6\" up" and words["guard"] == "36 in high, 36' in all"
+    assert (
+        words["stairs"] == "4' wide, 9 risers, 5' 6\" up, handrail, guarded"
+        and words["guard"] == "36 in high, 36' in all"
+    )
     assert words["finish"] == "stain on the boards, once they are dry enough"
     metric = (Path(__file__).parents[2] / "sample_jobs" / "26-019-north-quay.toml").read_text("utf-8")
     assert spec_words(metric)["size"].startswith("4760 mm wide by 3600 mm deep")

@@ -176,9 +176,10 @@ def test_even_risers_have_no_odd_one() -> None:
 
 
 def test_the_guard_shows_what_passes_the_ball() -> None:
-    text = said(
-        lines(typed(RAISED, "guard", "heights=36;35-1/2", "posts=66", "openings=3-1/2;4-1/4", "fixed=yes"), 78, 20)
-    )
+    rows = [f"{row}.{key}={text}" for row in rows_of(RAISED, "guard")
+            for key, text in (("height", "36"), ("opening", "3-1/2"), ("posts", "66"), ("length", "8' 5"))]  # fmt: skip
+    changed = {"left.height=36": "left.height=35-1/2", "front.opening=3-1/2": "front.opening=4-1/4"}
+    text = said(lines(typed(RAISED, "guard", "fixed=yes", *(changed.get(row, row) for row in rows)), 78, 20))
     assert "now ▒▒▒▒" in text and "4-1/4 in, the ball passes !" in text
     assert "! lowest height 35-1/2 in, 36 in at the least" in text
 

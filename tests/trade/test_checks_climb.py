@@ -1,4 +1,4 @@
-"""Stairs and guards as built, of invented jobs, at the published limits and a sixteenth either side."""
+"""Stairs as built, of invented jobs, at the published limits and a sixteenth either side."""
 
 from __future__ import annotations
 
@@ -9,14 +9,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.often import examples
-from tests.trade.geometry_cases import DAY, GROUND, inch, judged
+from tests.trade.geometry_cases import DAY, inch, judged
 from tests.trade.phase_jobs import RAISED, job_of
 from tracker.errors import InputError
 from tracker.trade.answer import Answer, Verdict
 from tracker.trade.checks.base import Case
-from tracker.trade.checks.climb import GUARD, STAIR
+from tracker.trade.checks.climb import STAIR
 from tracker.trade.lengths import SIXTEENTH, exact_text
-from tracker.trade.spec import Guard, Platform, Stairs
+from tracker.trade.spec import Platform, Stairs
 
 FLIGHT = replace(RAISED, stairs=(Stairs(inch(36), inch(28)),))
 """28 in of rise: 4 risers of 7 in."""
@@ -124,12 +124,30 @@ def test_several_flights_are_named_by_letter() -> None:
     both = case(replace(FLIGHT, stairs=(Stairs(inch(36), inch(28)), Stairs(inch(48), inch(7)))))
     assert STAIR.form(both).rows == ("a1", "a2", "a3", "a4", "b1")
     rows = [f"a{n}.rise=7" for n in range(1, 5)] + [f"a{n}.tread=10" for n in range(1, 4)]
-    words = ["width=36", "handrail=36;36", "landing=36", "open=0", *rows]
+    words = ["width=36", "handrail-a=36;36", "landing=36", "open=0", *rows]
     assert passed(judged(STAIR, [*words, "b1.rise=7"], both))
     tall = judged(STAIR, [*words, "b1.rise=7-13/16"], both)
     assert not passed(tall) and tall.moves[0].startswith("flight b")
     with pytest.raises(InputError, match="no step of a flight"):
         judged(STAIR, [*words, "b1.rise=7", "z9.rise=7"], both)
+
+
+@SIXTEENTHS
+def test_every_flight_has_a_handrail_of_its_own(off: int) -> None:
+    # Two flights of four risers (IRC R311.7.8: 34 to 38 in from four on); a third of three wants none.
+    flights = tuple(Stairs(inch(36), inch(rise)) for rise in (28, 28, 21))
+    several = case(replace(FLIGHT, stairs=flights))
+    plain = ["width=36", "landing=36", "open=0"]
+    rows = [f"{name}{n}.{key}" for name, risers in (("a", 4), ("b", 4), ("c", 3)) for n in range(1, risers + 1)
+            for key in (("rise=7", "tread=10-1/4") if n < risers else ("rise=7",))]  # fmt: skip
+    asked = judged(STAIR, [*plain, "handrail-a=36;36", *rows], several)
+    assert asked.verdict is Verdict.INCOMPLETE and "handrail height of flight b" in asked.headline
+    high = typed(inch(38) + off * SIXTEENTH)
+    answer = judged(STAIR, [*plain, "handrail-a=36;36", f"handrail-b=36; {high}", *rows], several)
+    assert passed(answer) is (off <= 0)
+    assert off <= 0 or "the handrail of flight b" in answer.headline
+    # One list for all flights is still read.
+    assert passed(judged(STAIR, [*plain, f"handrail=36; {high}", *rows], several)) is (off <= 0)
 
 
 def test_steps_no_tape_can_have_read_are_refused() -> None:
@@ -147,113 +165,6 @@ def test_the_verdict_on_risers_is_the_rule_itself(sixteenths: list[int]) -> None
         return
     wanted = max(rises) <= inch(7.75) and max(rises) - min(rises) <= inch(0.375)
     assert passed(judged(STAIR, flight(rises), case(FLIGHT))) is wanted
-
-
-# -- the guard
-
-
-def guard_words(**changes: str) -> list[str]:
-    words = {
-        "heights": "36; 36", "posts": "66", "openings": "3-7/8", "fixed": "yes",
-        "infill": "metal, glass or composite", **changes,
-    }  # fmt: skip
-    return [f"{key.replace('_', '-')}={text}" for key, text in words.items() if text]
-
-
-@SIXTEENTHS
-def test_a_guard_is_36_in_high(off: int) -> None:
-    # IRC R312.1 (2018) as a county prints it.
-    assert passed(judged(GUARD, guard_words(heights=f"37; {typed(inch(36) + off * SIXTEENTH)}"), case())) is (off >= 0)
-
-
-@SIXTEENTHS
-def test_a_higher_guard_planned_is_the_limit_and_a_low_deck_keeps_its_own(off: int) -> None:
-    tall = replace(RAISED, guard=Guard(inch(42), inch(480)))
-    assert passed(judged(GUARD, guard_words(heights=typed(inch(42) + off * SIXTEENTH)), case(tall))) is (off >= 0)
-    # IRC R312.1: at 30 in no guard is required, so one of 30 in may be built by choice; over 30 in it may not.
-    for height, least in ((inch(30), inch(30)), (inch(30) + SIXTEENTH, inch(36))):
-        low = replace(RAISED, height_nm=height, guard=Guard(inch(30), inch(480)))
-        answer = judged(GUARD, guard_words(heights=typed(least + off * SIXTEENTH)), case(low))
-        assert passed(answer) is (off >= 0)
-
-
-@SIXTEENTHS
-def test_a_4_in_ball_must_not_pass(off: int) -> None:
-    # IRC R312.1.3 (2018): no 4 in sphere; an opening of 4 in lets it pass. Metal does not shrink.
-    assert passed(judged(GUARD, guard_words(openings=f"3; {typed(inch(4) + off * SIXTEENTH)}"), case())) is (off < 0)
-
-
-@SIXTEENTHS
-def test_guard_posts_stand_within_6_ft(off: int) -> None:
-    # From memory: DCA 6 guard details, 6 ft on centre.
-    assert passed(judged(GUARD, guard_words(posts=f"66; {typed(inch(72) + off * SIXTEENTH)}"), case())) is (off <= 0)
-
-
-@SIXTEENTHS
-def test_the_guard_of_a_stair(off: int) -> None:
-    # From memory: IRC R312.1.2 exception, 34 in; Wisconsin deck code, guards: 4-3/8 in sphere on stairs.
-    height = guard_words(stair_height=typed(inch(34) + off * SIXTEENTH))
-    assert passed(judged(GUARD, height, case())) is (off >= 0)
-    opening = guard_words(stair_opening=typed(inch(4.375) + off * SIXTEENTH))
-    assert passed(judged(GUARD, opening, case())) is (off < 0)
-
-
-def test_wet_balusters_must_still_keep_the_ball_out_when_dry() -> None:
-    # Wisconsin deck code, guards: the opening counts dry. Wood Handbook Eq. 13-3, tangential shrinkage of the four southern pines
-    # 7.4 to 7.7 % (Table 4-3), 7.55 in the middle: 1.5 in x 18 / (3000 / 7.55 - 30 + 30) = 0.068 in from wet to 12 %.
-    wet = {"infill": "wood"}
-    answer = judged(GUARD, guard_words(openings="3-15/16", **wet), case())
-    assert not passed(answer) and "when dry" in answer.headline
-    assert answer.answer["opening_dry_in"] == pytest.approx(4.0055, abs=0.001)
-    # The trade builds to 3-7/8 in (common practice), and that holds even for wet wood.
-    assert passed(judged(GUARD, guard_words(openings="3-7/8", **wet), case()))
-    # Balusters already at service moisture open no further.
-    assert passed(judged(GUARD, guard_words(openings="3-15/16", moisture="12", **wet), case()))
-    assert passed(judged(GUARD, guard_words(openings="3-15/16"), case()))
-
-
-@pytest.mark.parametrize(
-    ("moisture", "dry"),
-    # The same equation from 19 %: 1.5 in x 7 / (3000 / 7.55 - 30 + 19) = 0.0272 in; at 12 % and below nothing shrinks any more.
-    [("30", 4.0055), ("19", 3.9647), ("12", 3.9375), ("8", 3.9375)],
-)
-def test_an_opening_when_dry_worked_by_hand(moisture: str, dry: float) -> None:
-    answer = judged(GUARD, guard_words(openings="3-15/16", infill="wood", moisture=moisture), case())
-    assert answer.answer["opening_dry_in"] == pytest.approx(dry, abs=0.001)
-    assert passed(answer) is (dry < 4)
-
-
-@settings(max_examples=examples(40, 800), deadline=None)
-@given(st.integers(30, 300), st.integers(30, 300), st.integers(27, 33))
-def test_wetter_balusters_never_pass_what_drier_ones_fail(one: int, other: int, eighths: int) -> None:
-    dry, wet = sorted((one, other))
-    first, second = (
-        judged(
-            GUARD,
-            guard_words(openings=f"{eighths / 8:.3f}", infill="wood", moisture=f"{tenths / 10:.1f}"), case(),
-        )
-        for tenths in (dry, wet)
-    )  # fmt: skip
-    opens = float(str(second.answer["opening_dry_in"])) - float(str(first.answer["opening_dry_in"]))
-    # The job's wood comes to 12 %: above it an eighth of a percent more is seen, below it nothing moves.
-    assert opens >= 0 and (opens > 0) is (wet > max(dry, 120))
-    assert passed(first) or not passed(second)
-
-
-def test_how_posts_are_held() -> None:
-    # Wisconsin deck code, guards: hold-down of 1,800 lb, never notched; IRC Table R301.5: 200 lb at the top.
-    assert not passed(judged(GUARD, guard_words(fixed="no"), case()))
-    assert not passed(judged(GUARD, guard_words(push="no"), case()))
-    assert passed(judged(GUARD, guard_words(push="yes"), case()))
-
-
-def test_a_guard_is_asked_only_where_the_spec_has_one() -> None:
-    assert GUARD.applies(case().job, RAISED) and STAIR.applies(case().job, RAISED)
-    assert not GUARD.applies(case(GROUND).job, GROUND) and not STAIR.applies(case(GROUND).job, GROUND)
-    partial = judged(GUARD, ["heights=36"], case())
-    assert partial.verdict is Verdict.INCOMPLETE and "openings" in partial.headline
-    with pytest.raises(InputError, match="millimetres"):
-        judged(GUARD, guard_words(heights="914"), case())
 
 
 def test_landing_and_open_risers_are_read() -> None:

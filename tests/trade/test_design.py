@@ -13,6 +13,7 @@ import pytest
 
 from tests.trade.design_jobs import DECK, FLIGHT, GUARDED, LOW, job
 from tests.trade.geometry_cases import inch
+from tests.trade.outline_cases import clip, cut_out
 from tracker.errors import InputError
 from tracker.trade.answer import Verdict
 from tracker.trade.checks.base import Case
@@ -55,7 +56,7 @@ NINE: dict[str, tuple[JobSpec, str, str]] = {
     # DCA 6 (2012 IRC edition) Table 2, southern pine: 2x8 at 16 in span 11-10 at the most.
     "joists that reach too far": (
         job(but(width_nm=inch(96), depth_nm=inch(168), joists=replace(DECK.joists, size="2x8", depth_nm=inch(7.25)),
-                beams=(Beam(3, "2x12", inch(150), 3, "6x6"),), guard=replace(GUARDED, length_nm=inch(432)))),
+                beams=(Beam(3, "2x12", inch(150), 3, "6x6"),), guard=replace(GUARDED, length_nm=inch(168 + 48 + 168)))),
         "joist span", "2x8 joists would span 12' 4-1/2\", 11' 10\" is the most at 16 in",
     ),
     # DCA 6 Table 2, footnote: an overhang is at most a quarter of the span behind it: 6 ft less the ledger's 1-1/2 in, over 4.
@@ -120,6 +121,18 @@ MORE: dict[str, tuple[JobSpec, str]] = {
     "a guard short of a side": (
         job(but(guard=replace(GUARDED, edges=(Facing.LEFT, Facing.FRONT)))), "the right stands open 5' 6\" above the ground",
     ),
+    "a guard longer than its edges": (
+        job(but(guard=replace(GUARDED, length_nm=inch(432 + 48)))),
+        "the guard is 40' long and its edges, less the stairs, are 36': mend its length or its sides",
+    ),
+    "a low handrail": (
+        job(but(stairs=(replace(FLIGHT, handrail_height_nm=inch(33)),))),
+        "the flight has 9 risers and a handrail 33 in above the nosings: 34 in to 38 in is the rule",
+    ),
+    "a low guard on a flight": (
+        job(but(stairs=(replace(FLIGHT, guard_height_nm=inch(33)),))),
+        "has a guard 33 in above the nosings on 2 open sides: 34 in is the least",
+    ),
     "a flight with no guard": (
         job(but(stairs=(replace(FLIGHT, guard=False),))), "the flight rises 5' 6\" and has no guard",
     ),
@@ -171,6 +184,9 @@ LIMITS: dict[str, tuple[int, Callable[[int], JobSpec], str]] = {
     "handrail": (
         inch(23.25), lambda nm: job(but(stairs=(replace(FLIGHT, rise_nm=nm, handrail=False),))), "handrail",
     ),
+    # IRC R311.7.8.1: a handrail 38 in above the nosings at the most.
+    "handrail height": (inch(38), lambda nm: job(but(stairs=(replace(FLIGHT, handrail_height_nm=nm),))), "handrail"),
+    "guard length": (inch(432 + 6), lambda nm: job(but(guard=replace(GUARDED, length_nm=nm))), "guard"),
     # DCA 6 stair section, from memory: 6 ft for cut stringers; 8 risers run 7 treads, 71-3/4 in, nine 82 in.
     "stringers": (
         8 * inch(7.75), lambda nm: job(but(stairs=(replace(FLIGHT, rise_nm=nm, stringers=Stringers.CUT),))), "stringers",
@@ -202,6 +218,11 @@ def test_a_limit_holds_at_it_and_fails_one_sixteenth_past_it(name: str) -> None:
 LEAST: dict[str, tuple[int, Callable[[int], JobSpec], str]] = {
     # IRC R312.1.2: a guard 36 in high.
     "guard height": (inch(36), lambda nm: job(but(guard=replace(GUARDED, height_nm=nm))), "guard"),
+    # From memory: IRC R312.1.2, exception: 34 in above the nosings; IRC R311.7.8.1: a handrail 34 in at the least.
+    "stair guard height": (inch(34), lambda nm: job(but(stairs=(replace(FLIGHT, guard_height_nm=nm),))), "stair guard"),
+    "handrail height": (inch(34), lambda nm: job(but(stairs=(replace(FLIGHT, handrail_height_nm=nm),))), "handrail"),
+    # 36 ft of open edge, and 6 in of it are measured either way.
+    "guard length": (inch(432 - 6), lambda nm: job(but(guard=replace(GUARDED, length_nm=nm))), "guard"),
     # From memory: IRC R311.7.1, 36 in of clear width.
     "stair width": (inch(36), lambda nm: job(but(stairs=(replace(FLIGHT, width_nm=nm),), guard=replace(GUARDED, length_nm=inch(444)))), "stairs"),
     # AWPA U1 as the trade quotes it: UC4A for framing near the ground or hard to replace; under 18 in nobody gets at it again
@@ -312,3 +333,25 @@ def test_loads_read_back_as_they_are_shown() -> None:
         assert all(parse_load(show_load(psf, unit), unit) == psf for psf in range(201))
     with pytest.raises(InputError, match="not a load"):
         parse_load("heavy", Unit.INCH)
+
+
+def test_a_flight_between_walls_wants_a_handrail_and_no_guard() -> None:
+    walled = job(but(stairs=(replace(FLIGHT, guard=False, open_sides=0),)))
+    assert "stair guard" not in clauses(walled) and "handrail" not in clauses(walled)
+    bare = job(but(stairs=(replace(FLIGHT, guard=False, handrail=False, open_sides=0),)))
+    assert clauses(bare) == {"handrail"}
+
+
+def test_a_guard_of_an_l_and_of_a_clipped_corner_is_as_long_as_its_edges() -> None:
+    # 16 x 12 ft on the house less a flight of 4 ft: 36 ft; a corner cut out 6 x 5 ft at the front changes nothing; a clip of 3 ft
+    # takes 6 ft and gives 4.24; out of a back corner the house stands in it: 5 ft less.
+    for cut, feet in (
+        (cut_out("front right", 6, 5), 36),
+        (clip("front right", 3), 34.2426),
+        (cut_out("back right", 6, 5), 31),
+    ):
+        deck = but(cuts=(cut,), guard=replace(GUARDED, length_nm=round(feet * 12 * INCH)))
+        assert "guard" not in clauses(job(deck)), cut
+        for off in (-7, 7):
+            wrong = replace(deck, guard=replace(GUARDED, length_nm=round((feet * 12 + off) * INCH)))
+            assert "guard" in clauses(job(wrong)), (cut, off)

@@ -177,12 +177,12 @@ def test_stairs_and_guard() -> None:
     # sqrt(66^2 + 82^2) = 105.26 in, and 12 in for the cuts.
     assert flight.stringer_nm / INCH == pytest.approx(117.26, abs=1 / 16)
     guard = plan.guard
-    # Three sides of 12, 16 and 12 ft less a 4 ft flight, 36 ft, on which sides is not said: six bays of 6 ft and a short one beside
-    # the flight, which parts it in two runs: a post more than bays in each, 9.
-    assert guard is not None and (guard.runs, guard.bays, guard.posts) == (2, 7, 9)
-    # Openings: bay 432 / 7 = 61.71 - post 3.5 = 58.21 in; 11 of 1-1/2 in leave (58.21 - 16.5) / 12 = 3.48 in, under the 4 in of
-    # IRC R312.1; 10 would leave 3.93 in, over the 3-7/8 in kept for shrinkage.
-    assert guard.infill == 11 * 7
+    # Three sides of 12, 16 and 12 ft less a 4 ft flight about the middle, 36 ft: all that is open, so it stands there though no
+    # side is named: 12 and 6 ft, 6 and 12: three bays of 6 ft in each run, a post more than bays.
+    assert guard is not None and (guard.runs, guard.corners, guard.bays, guard.posts) == (2, 2, 6, 8)
+    # Openings: bay 72 - post 3.5 = 68.5 in; 13 of 1-1/2 in leave (68.5 - 19.5) / 14 = 3.5 in, under the 4 in of
+    # IRC R312.1; 12 would leave 3.88 in, over the 3-7/8 in kept for shrinkage.
+    assert guard.infill == 13 * 6
     assert guard.post_nm * 4 == (36 + 1) * 4 * INCH + 37 * INCH
 
 

@@ -239,13 +239,54 @@ def test_a_permit_is_suggested_outside_of_the_usual_exemption(
     assert bool(made.source.get("permit")) is bool(asked)
 
 
-def test_the_stairs_are_off_the_run_of_the_guard() -> None:
-    """16' x 12' on the house: 12 + 16 + 12 = 40 ft, less one flight of 4 ft."""
+def guarded(**answers: str) -> Platform:
+    """The platform of 16' x 12' on the house, 5 ft 6 high, that a form makes with these answers more."""
     made = form(
+        code="26-071", title="Deck", client="Client Guard Test", site="invented", crew="North", start="2026-05-18", platforms="1",
         platform__0__size__0="16'", platform__0__size__1="12'", platform__0__height="5' 6",
-        platform__0__attachment="attached", platform__0__flights="1", platform__0__stairs__0__width="4'",
+        platform__0__attachment="attached", site_facts__frost_depth="30 in", **answers,
     )  # fmt: skip
-    assert made.value("platform.0.guard.length") == "36'"
+    return parse_job_table(made.source, "form").spec.platforms[0]
+
+
+@pytest.mark.parametrize(
+    ("answers", "feet"),
+    [
+        # 12 + 16 + 12 ft, less one flight of 4 ft.
+        ({"platform__0__flights": "1", "platform__0__stairs__0__width": "4'"}, 36),
+        # A front corner clipped 3 ft each way: 12 + 13 + 9 ft and 3 x 1.4142 along the clip.
+        ({"platform__0__corners": "1", "platform__0__cut__0__corner": "front left",
+          "platform__0__cut__0__kind": "clipped at 45 degrees", "platform__0__cut__0__leg": "3'"}, 38.2426),
+        # An L, 6 ft by 5 ft out of the front right: as long round as the whole.
+        ({"platform__0__corners": "1", "platform__0__cut__0__corner": "front right", "platform__0__cut__0__kind": "cut out",
+          "platform__0__cut__0__width": "6'", "platform__0__cut__0__depth": "5'", "platform__0__beams": "2",
+          "platform__0__beam__0__at": "6'", "platform__0__beam__1__at": "11'"}, 40),
+        # Out of a back corner the house stands in it: 12 ft on the left, 16 ft of front, 7 ft of right.
+        ({"platform__0__corners": "1", "platform__0__cut__0__corner": "back right", "platform__0__cut__0__kind": "cut out",
+          "platform__0__cut__0__width": "6'", "platform__0__cut__0__depth": "5'"}, 35),
+        ({"platform__0__guard__edges": "front, left"}, 28),
+    ],
+)  # fmt: skip
+def test_a_guard_nobody_gave_a_length_is_as_long_as_its_edges_less_the_stairs(
+    answers: dict[str, str], feet: float
+) -> None:
+    guard = guarded(**answers).guard
+    assert guard is not None and guard.length_nm / FOOT == pytest.approx(feet, abs=0.001)
+
+
+def test_what_a_flight_wants_is_asked_where_its_rise_calls_for_it() -> None:
+    flight = "platform.0.stairs.0."
+    for rise, handrail, guard in (("23-1/4 in", False, False), ("23-5/16 in", True, False), ("30-1/16 in", True, True)):
+        # 7-3/4 in is the highest riser: 23-1/4 in is three, a sixteenth more four (IRC R311.7.5.1 and R311.7.8).
+        made = form(platform__0__height="5' 6", platform__0__flights="1", platform__0__stairs__0__rise=rise)
+        assert (made.value(f"{flight}handrail") == "yes", made.value(f"{flight}guard") == "yes") == (handrail, guard)
+        assert (f"{flight}handrail_height" in made.by_key) is handrail
+        assert (f"{flight}guard_height" in made.by_key) is (f"{flight}open_sides" in made.by_key) is guard
+    walled = form(
+        platform__0__height="5' 6", platform__0__flights="1", platform__0__stairs__0__rise="5' 6",
+        platform__0__stairs__0__open_sides="0",
+    )  # fmt: skip
+    assert walled.value(f"{flight}guard") == "no" and walled.value(f"{flight}handrail") == "yes"
 
 
 def test_a_platform_that_hangs_on_the_house_is_asked_how_deep_the_ground_freezes() -> None:

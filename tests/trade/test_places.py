@@ -109,7 +109,12 @@ def test_a_guard_is_broken_at_the_stairs_and_follows_clipped_corners() -> None:
     assert [feet(stretch) for stretch in guard_stretches(platform)] == [
         ((0, 12), (6, 12)), ((10, 12), (14, 12)), ((14, 12), (16, 10)), ((16, 10), (16, 0)),
     ]  # fmt: skip
+    # No side named: it stands on every open edge where its length is theirs, 12 + 6 + 4 + 2.83 + 10 + 16 ft, else nobody knows.
     assert guard_stretches(replace(platform, guard=Guard(36 * INCH, 40 * FOOT))) == ()
+    around = guard_stretches(replace(platform, guard=Guard(36 * INCH, 51 * FOOT)))
+    assert [feet(stretch) for stretch in around] == [
+        ((0, 0), (0, 12)), ((0, 12), (6, 12)), ((10, 12), (14, 12)), ((14, 12), (16, 10)), ((16, 10), (16, 0)), ((16, 0), (0, 0)),
+    ]  # fmt: skip
 
 
 @settings(max_examples=examples(60, 1200), deadline=None)
@@ -237,9 +242,34 @@ def test_a_wrong_place_is_told_with_its_line(stairs: str, guard: str, line: int,
     assert problem.startswith(f"job.toml:{line}: ") and told in problem
 
 
-def test_the_take_off_does_not_depend_on_the_places() -> None:
+def test_a_place_that_parts_the_guard_in_the_same_bays_leaves_the_take_off_as_it_is() -> None:
+    # 12 ft, 6 and 6 beside the flight, 12 ft: the same whether the sides and the middle of the front are named or not.
     jobs = [
         parse_job_file(JOB.format(stairs=stairs, guard=guard), "job.toml").spec
-        for stairs, guard in (("", ""), ('edge = "left"\nfrom = "2\'"', 'edges = ["front", "right"]'))
+        for stairs, guard in (("", ""), ('edge = "front"\nfrom = "6\'"', 'edges = ["left", "front", "right"]'))
     ]
     assert take_off(jobs[0]) == take_off(jobs[1])
+
+
+def test_a_job_file_may_say_how_high_the_rails_of_a_flight_are_and_need_not() -> None:
+    old = read("handrail = true\nguard = true").stairs[0]
+    assert (old.open_sides, old.guard_height_nm, old.handrail_height_nm) == (2, None, None)
+    assert (old.guard_tall_nm, old.handrail_tall_nm) == (36 * INCH, 36 * INCH)
+    keys = 'handrail = true\nhandrail_height = "35 in"\nguard = true\nguard_height = 34.5\nopen_sides = 1'
+    new = read(keys).stairs[0]
+    assert (new.open_sides, new.guard_tall_nm, new.handrail_tall_nm) == (1, 69 * INCH // 2, 35 * INCH)
+    for line, told in (
+        ("open_sides = 3", "open_sides: 3 is out of range"),
+        ('guard_height = "3 in"', "guard_height: 3"),
+    ):
+        with pytest.raises(InputErrors) as caught:
+            read(line)
+        (problem,) = caught.value.problems
+        assert problem.startswith("job.toml:45: ") and told in problem
+
+
+def test_a_guard_without_a_length_is_as_long_as_its_edges_less_the_stairs() -> None:
+    for guard, feet in (("", 36), ('edges = ["front", "right"]', 24)):
+        text = JOB.format(stairs="", guard=guard).replace('length = "36\'"\n', "")
+        found = parse_job_file(text, "job.toml").spec.platforms[0].guard
+        assert found is not None and found.length_nm == feet * FOOT

@@ -38,7 +38,9 @@ GOOD: Mapping[str, Mapping[str, str]] = {
         "fastener": "lag", "rim": "2x lumber", "spacing": "12", "top": "2", "bottom": "3/4", "ends": "3; 3", "band": "yes", "veneer": "no",
         "flashed": "yes", "ties": "2", "tie": "1500", "apart": "5", "tie-end": "12",
     },
-    "guard": {"heights": "36; 36", "posts": "66", "openings": "3-7/8", "fixed": "yes", "moisture": "19"},
+    "guard": {"fixed": "yes", "moisture": "19"}
+    | {f"{side}.{key}": text for side, long in (("left", "12'"), ("front", "13'"), ("right", "12'"), ("stairs", "8' 4-3/4"))
+       for key, text in (("height", "36"), ("opening", "3-7/8"), ("posts", "66"), ("length", long))},
     "beam": {"B1.plies": "2", "B1.span": "93", "B1.bearing": "3", "B1.splices": "yes", "B1.rows": "2", "B1.nails": "16"},
     "span": {"overhang": "18", "S1": "10' 4-1/2"},
     "footing": {"soil": "clay", "bags": "36", "poured": "2026-05-08"}
@@ -74,8 +76,9 @@ WRONG = [
     ("ledger", "spacing", "305", _MM), ("ledger", "spacing", "0", _NONE), ("ledger", "top", "51", _MM),
     ("ledger", "bottom", "19", _MM), ("ledger", "ends", "76; 76", _MM), ("ledger", "apart", "127", _MM),
     ("ledger", "tie-end", "305", _MM),
-    ("guard", "heights", "914", _MM), ("guard", "heights", "0", _NONE), ("guard", "posts", "1676", _MM),
-    ("guard", "posts", "0", _NONE), ("guard", "openings", "98", _MM), ("guard", "baluster", "38", _MM),
+    ("guard", "left.height", "914", _MM), ("guard", "front.height", "0", _NONE), ("guard", "stairs.posts", "1676", _MM),
+    ("guard", "front.posts", "0", _NONE), ("guard", "right.opening", "98", _MM), ("guard", "baluster", "38", _MM),
+    ("guard", "front.length", "3962", "cannot be right: the longest side, 13'"), ("guard", "back.height", "36", "no such value"),
     ("guard", "moisture", "0", "that dry"),
     ("beam", "B1.span", "2360", _MM), ("beam", "B1.span", "0", _NONE), ("beam", "B1.plies", "0", "cannot be"),
     ("beam", "B1.bearing", "76", _MM), ("beam", "B1.nails", "406", _MM), ("beam", "B1.nails", "0", "cannot be"),
@@ -88,7 +91,7 @@ WRONG = [
     ("gap", "chosen", "1-1/16", "cannot be"),
     ("span", "S1", "13' 6-1/16", "cannot be right: a deck 12' deep makes it no more than 15'"),
     ("span", "S1", "7' 5-15/16", "cannot be right: a deck 12' deep makes it at least 9'"),
-    ("guard", "posts", "16' 1/16", "cannot be right: a deck 16' long"),
+    ("guard", "left.posts", "16' 1/16", "cannot be right: a deck 16' long"),
     ("footing", "P1.height", "39", "cannot be right: a hole 38 in deep|cannot be right: a hole 3' 2"),
     ("beam", "B1.span", "30'", "cannot be right|on 3 posts"),
     ("beam", "B1.span", "50", "on 3 posts makes it at least"),
@@ -129,7 +132,7 @@ def test_a_wrong_reading_is_refused_with_the_reason(key: str, name: str, text: s
 @pytest.mark.parametrize(
     ("key", "name", "text"),
     [
-        ("span", "S1", "13' 6"), ("span", "S1", "7' 6"), ("guard", "posts", "16'"), ("post", "P1.height", "9' 6"),
+        ("span", "S1", "13' 6"), ("span", "S1", "7' 6"), ("guard", "left.posts", "16'"), ("post", "P1.height", "9' 6"),
         ("ledger", "apart", "7"), ("footing", "P1.height", "38"), ("gap", "chosen", "1"),
     ],
 )  # fmt: skip

@@ -30,13 +30,13 @@ from tracker.trade.answer import Plain
 from tracker.trade.checks.registry import checks_for
 from tracker.trade.design import looks_wrong
 from tracker.trade.framing import FramePlan, plan_job
-from tracker.trade.guards import guard_required
 from tracker.trade.jobfile import Fault, JobFaults, parse_job_table
 from tracker.trade.jobfile.model import JobFile
 from tracker.trade.lengths import Unit, format_length, format_small, format_trade
 from tracker.trade.metric import all_in_unit
 from tracker.trade.permits import permit_answer
 from tracker.trade.phases import phases_for
+from tracker.trade.places import guard_called_for
 from tracker.trade.posts import carriers
 from tracker.trade.spec import JobSpec
 from tracker.trade.woodblocks import words
@@ -279,10 +279,9 @@ def _frame_words(plan: FramePlan, spec: JobSpec) -> tuple[str, ...]:
         f"{format_length(flight.width_nm, unit)} wide"
         for flight in plan.stairs
     ]
-    if platform.guard is not None:
+    if (guard := guard_called_for(platform)) is not None:
         out.append(
-            f"guard {format_length(platform.guard.length_nm, unit)}, {format_small(platform.guard.height_nm, unit)} high"
+            f"guard {format_length(guard.length_nm, unit)}, {format_small(guard.height_nm, unit)} high"
+            + ("" if platform.guard is not None else ", the least its height calls for")
         )
-    elif guard_required(platform.height_nm):
-        out.append("guard wanted at this height")
     return all_in_unit(out, unit)

@@ -215,8 +215,7 @@ def _guard_arguments(parser: ArgumentParser) -> None:
 
 
 def _guard(args: Namespace, unit: Unit) -> Answer:
-    from tracker.trade.framing import BALUSTER, GUARD_POST
-    from tracker.trade.guards import guard_answer, with_layout
+    from tracker.trade.guards import BALUSTER, GUARD_POST, guard_answer, with_layout
 
     answer = guard_answer(length_for(args, "height", unit), unit=unit)
     if args.length is None:

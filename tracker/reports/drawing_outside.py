@@ -5,10 +5,9 @@ from __future__ import annotations
 from tracker.reports.drawing_shapes import Flight, Layer, Shape, What
 from tracker.text import count, listing
 from tracker.trade.framing import TREAD_RUN, FramePlan
-from tracker.trade.lengths import FOOT, Unit, format_length, format_small, format_trade
+from tracker.trade.lengths import Unit, format_length, format_small, format_trade
 from tracker.trade.outline import Facing
-from tracker.trade.places import Stretch, flight_places, guard_stretches
-from tracker.trade.polygon import root2
+from tracker.trade.places import GUARD_OFF_NM, Stretch, flight_places, guard_called_for, guard_stretches, length_of
 from tracker.trade.spec import Platform
 
 
@@ -57,12 +56,11 @@ def guard(platform: Platform) -> tuple[Stretch, ...]:
 def outside_facts(platform: Platform, drawn: tuple[Flight, ...], unit: Unit) -> list[str]:
     """The flights and the guard in short lines."""
     found = [flight.text for flight in drawn]
-    if platform.guard is not None:
-        sides = listing([side.value for side in platform.guard.edges], "and")
-        where = f" on the {sides}" if platform.guard.edges else ""
+    if (guard := guard_called_for(platform)) is not None:
+        sides = listing([side.value for side in guard.edges], "and")
+        where = f" on the {sides}" if guard.edges else ""
         found.append(
-            f"guard {format_length(platform.guard.height_nm, unit)} high, "
-            f"{format_length(platform.guard.length_nm, unit)} in all{where}"
+            f"guard {format_length(guard.height_nm, unit)} high, {format_length(guard.length_nm, unit)} in all{where}"
         )
     return found
 
@@ -74,21 +72,17 @@ def outside_notes(platform: Platform, unit: Unit) -> list[str]:
         found.append(
             "stairs without a place in the job file are drawn at the middle of their side (edge and from say it)"
         )
-    if platform.guard is None:
+    guard = platform.guard
+    if guard is None:
+        if guard_called_for(platform) is not None:
+            found.append("the job file has no guard: drawn is the least that its height calls for, on every open edge")
         return found
-    if not platform.guard.edges:
+    drawn = sum(map(length_of, guard_stretches(platform)))
+    if not guard.edges and not drawn:
         found.append("the guard is not drawn: the job file does not say on which edges it stands")
-        return found
-    drawn = sum(_length(stretch) for stretch in guard(platform))
-    if abs(drawn - platform.guard.length_nm) > FOOT:
+    elif abs(drawn - guard.length_nm) > GUARD_OFF_NM:
         found.append(
             f"the guard drawn is {format_length(drawn, unit)} long, the job file orders "
-            f"{format_length(platform.guard.length_nm, unit)}: mend its length or its edges"
+            f"{format_length(guard.length_nm, unit)}: mend its length or its edges"
         )
     return found
-
-
-def _length(stretch: Stretch) -> int:
-    (x, y), (x2, y2) = stretch
-    across, along = abs(x2 - x), abs(y2 - y)
-    return root2(across) if across and along else across + along

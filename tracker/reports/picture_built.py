@@ -286,32 +286,34 @@ def _flight(
 def draw_guard(tried: Tried, width: int, height: int, ascii_only: bool) -> tuple[Row, ...]:
     """The widest opening between two balusters, now and dry, against the ball that must not pass; the height in words."""
     unit, values = tried.case.job.unit, tried.readings.values
-    read = values.get("openings")
-    now = max(read, default=None) if isinstance(read, tuple) else None
-    dry = figure_nm(tried, "opening_dry_in")
+    former = [value if isinstance(value := values.get(key), tuple) else () for key in ("openings", "heights")]
+    read = (*tried.readings.column("opening").values(), *former[0])
+    worst = figure_nm(tried, "opening_in")
+    now = max(read, default=None) if worst is None else round(worst)
+    dry, ball_nm = figure_nm(tried, "opening_dry_in"), round(figure_nm(tried, "ball_in") or OPENING_NM)
     openings = [
-        Opening(name, nm, nm, f"{format_small(nm, unit, 64)}{f', the ball passes {FAULT}' if nm >= OPENING_NM else ', holds'}",
-                BAD if nm >= OPENING_NM else GOOD)
+        Opening(name, nm, nm, f"{format_small(nm, unit, 64)}{f', the ball passes {FAULT}' if nm >= ball_nm else ', holds'}",
+                BAD if nm >= ball_nm else GOOD)
         for name, nm in (("now", now), ("when dry", dry)) if nm is not None and nm >= 0
     ]  # fmt: skip
     words: list[Word] = []
-    least, high = figure_nm(tried, "height_least_in"), values.get("heights")
-    if isinstance(high, tuple) and high:
-        low = least is not None and min(high) < least
+    least, high = figure_nm(tried, "height_least_in"), (*tried.readings.column("height").values(), *former[1])
+    if (lowest := figure_nm(tried, "height_in") or min(high, default=None)) is not None:
+        low = least is not None and lowest < least
         limit = f", {format_trade(least, unit)} at the least" if least is not None else ""
         words.append(
-            (f"{f'{FAULT} ' if low else ''}lowest height {format_trade(min(high), unit)}{limit}", BAD if low else "")
+            (f"{f'{FAULT} ' if low else ''}lowest height {format_trade(lowest, unit)}{limit}", BAD if low else "")
         )
     words += [(f"{one.name}: widest opening {one.said}", one.style) for one in openings]
     if not openings:
         words.append(("type the openings: the picture then shows the widest", CARE))
     words.append(
-        (f"the ball that must not pass is {format_small(OPENING_NM, unit)}, its edge marked in every opening", QUIET)
+        (f"the ball that must not pass is {format_small(ball_nm, unit)}, its edge marked in every opening", QUIET)
     )
-    ball = Opening("the ball", OPENING_NM, OPENING_NM, format_small(OPENING_NM, unit))
+    ball = Opening("the ball", ball_nm, ball_nm, format_small(ball_nm, unit))
 
     def draw(columns: int, rows: int) -> Sequence[Row]:
-        drawn, scale = section([*openings, ball], (OPENING_NM,), columns, unit)
+        drawn, scale = section([*openings, ball], (ball_nm,), columns, unit)
         return [*drawn, [(scale, QUIET)]][:rows]
 
     return compose(draw, words, width, height, ascii_only=ascii_only, rows=len(openings) + 2, beside=False)

@@ -43,7 +43,6 @@ from tracker.reports.words import on_the_design
 from tracker.text import clean, count, listing
 from tracker.trade.checks.design import NOT_CHECKED
 from tracker.trade.dates import format_long_day
-from tracker.trade.guards import guard_required
 from tracker.trade.phases import BY_KEY as PHASES
 from tracker.trade.spec import Finish, JobSpec
 
@@ -239,8 +238,6 @@ def _outside(option: PaperOption) -> Iterator[str]:
         yield "wiring and lights: a licensed electrician quotes those"
     if spec.finish is Finish.NONE:
         yield "a finish on the boards"
-    if any(platform.guard is None and guard_required(platform.height_nm) for platform in spec.platforms):
-        yield "a guard: at this height the local office will ask for one"
 
 
 def _draws(paper: QuotePaper) -> Table:

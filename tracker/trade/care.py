@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from tracker.trade.places import guard_called_for
 from tracker.trade.rules import COMMON
 from tracker.trade.spec import ON_GROUND, BoardKind, Finish, JobSpec
 
@@ -105,7 +106,7 @@ def _look_over(job: JobSpec, wood: bool) -> str:
         parts.append("boards: cups, splits, splinters, gaps")
     if any(platform.attached for platform in job.platforms):
         parts.append("the ledger: flashing, every bolt, soft wood behind it")
-    if any(platform.guard for platform in job.platforms):
+    if any(map(guard_called_for, job.platforms)):
         parts.append("the guard: push it hard at every post, nothing may give")
     if any(platform.stairs for platform in job.platforms):
         parts.append("the stairs: treads, stringers, handrail")
@@ -189,7 +190,7 @@ def care_cautions(job: JobSpec) -> tuple[str, ...]:
             "Treated wood: dust mask, goggles and gloves to saw or sand it; never burn it, not in a stove either; no mulch;"
             " sawdust and scraps go with the ordinary trash."
         )
-    if any(platform.guard or platform.stairs for platform in job.platforms):
+    if any(guard_called_for(platform) or platform.stairs for platform in job.platforms):
         out.append("A loose guard, rail or tread is a fall: keep people off until it is mended.")
     if job.site.electric:
         out.append(

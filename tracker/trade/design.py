@@ -31,7 +31,7 @@ from tracker.trade.framing import (
     plan_frame,
     standing_lines,
 )
-from tracker.trade.guards import HEIGHT_LEAST_NM, TRIGGER_NM, guard_required
+from tracker.trade.guards import HEIGHT_LEAST_NM, STAIR_HEIGHT_LEAST_NM, TRIGGER_NM, guard_required
 from tracker.trade.guards import SOURCE as GUARD_SOURCE
 from tracker.trade.lengths import (
     FOOT,
@@ -59,7 +59,15 @@ from tracker.trade.metric import all_in_unit, in_unit
 from tracker.trade.outline import Facing
 from tracker.trade.permits import SOURCE as PERMIT_SOURCE
 from tracker.trade.permits import permit_triggers
-from tracker.trade.places import SIDES, Stretch, crowded_sides, guard_stretches
+from tracker.trade.places import (
+    crowded_sides,
+    guard_called_for,
+    guard_stretches,
+    handrail_called_for,
+    length_of,
+    open_sides,
+    open_stretches,
+)
 from tracker.trade.postheight import post_answer
 from tracker.trade.postloads import stacked_on
 from tracker.trade.posts import stand_nm, stand_of
@@ -69,6 +77,8 @@ from tracker.trade.spec import BoardKind, Ground, Guard, JobSpec, Platform, Stai
 from tracker.trade.stairs import (
     CUT_STRINGER_RUN_MOST_NM,
     FLIGHT_MOST_NM,
+    HANDRAIL_HIGH_NM,
+    HANDRAIL_LOW_NM,
     HANDRAIL_RISERS,
     SOLID_STRINGER_RUN_MOST_NM,
     WIDTH_LEAST_NM,
@@ -409,14 +419,15 @@ def _use(what: str, category: str, clear_nm: int, contact: bool, unit: Unit) -> 
 
 def _guards(platform: Platform, unit: Unit) -> Iterator[DesignLine]:
     """A guard on every open side where the height calls for one, what it stands on, and its height and run."""
-    high, guard = format_trade(platform.height_nm, unit), platform.guard
-    required = guard_required(platform.height_nm)
-    if not required and guard is None:
-        yield _line("guard", True, f"{high} above the ground wants no guard", GUARD_SOURCE)
+    high, guard, called = format_trade(platform.height_nm, unit), platform.guard, guard_called_for(platform)
+    if called is None:
+        open_to = "wants no guard" if not guard_required(platform.height_nm) else "has no open edge: no guard"
+        yield _line("guard", True, f"{high} above the ground {open_to}", GUARD_SOURCE)
         return
     if guard is None:
-        yield _line("guard", False, f"{high} above the ground wants a guard, and there is none", GUARD_SOURCE)
-    elif required:
+        run = f"{format_length(called.length_nm, unit)} of it, on the {_sides(called.edges)}"
+        yield _line("guard", False, f"{high} above the ground wants a guard, and there is none: {run}", GUARD_SOURCE)
+    else:
         yield from _guard_as_planned(platform, guard, high, unit)
     least = dressed(RIM_LEAST).depth_nm
     good = platform.joists.depth_nm >= least
@@ -424,45 +435,33 @@ def _guards(platform: Platform, unit: Unit) -> Iterator[DesignLine]:
     yield _line("rim depth", good, text if good else f"{text}: take deeper rims and joists", RIM_SOURCE)
 
 
+def _sides(sides: Sequence[Facing]) -> str:
+    return listing([side.value for side in sides], "and")
+
+
 def _guard_as_planned(platform: Platform, guard: Guard, high: str, unit: Unit) -> Iterator[DesignLine]:
+    """A guard the job has: its height and sides where the deck wants one, and its length, which is that of its edges."""
     least, tall = format_trade(HEIGHT_LEAST_NM, unit), format_trade(guard.height_nm, unit)
-    if guard.height_nm < HEIGHT_LEAST_NM:
-        text = f"the guard is {tall} high and the deck {high}: {least} is the least"
-        yield _line("guard", False, text, GUARD_SOURCE)
-    if guard.edges and (bare := [side.value for side in open_sides(platform) if side not in guard.edges]):
-        text = f"the {listing(bare, 'and')} stands open {high} above the ground: put a guard there too"
-        yield _line("guard", False, text, GUARD_SOURCE)
-    edge = open_run_nm(platform)
-    if guard.length_nm < edge - GUARD_SLACK_NM:
-        run = format_length(guard.length_nm, unit)
-        text = f"the guard is {run} long and {format_length(edge, unit)} of edge is open: a guard on all of it"
-        yield _line("guard", False, text, GUARD_SOURCE)
-    elif guard.height_nm >= HEIGHT_LEAST_NM:
-        yield _line("guard", True, f"{high} above the ground: a guard {tall} high on the open sides", GUARD_SOURCE)
-
-
-def _open_stretches(platform: Platform) -> tuple[Stretch, ...]:
-    """The edges somebody could fall off: without those against the house, and without the flights."""
-    around = replace(platform, guard=Guard(HEIGHT_LEAST_NM, 0, SIDES))
-    found = guard_stretches(around)
-    if not platform.beside_house:
-        return found
-    return tuple(part for part in found if not (part[0][1] == part[1][1] == 0))
+    required, faults = guard_required(platform.height_nm), []
+    if required and guard.height_nm < HEIGHT_LEAST_NM:
+        faults.append(f"the guard is {tall} high and the deck {high}: {least} is the least")
+    if required and guard.edges and (bare := [side for side in open_sides(platform) if side not in guard.edges]):
+        faults.append(f"the {_sides(bare)} stands open {high} above the ground: put a guard there too")
+    edge = open_run_nm(platform) if required or not guard.edges else sum(map(length_of, guard_stretches(platform)))
+    run, along = format_length(guard.length_nm, unit), format_length(edge, unit)
+    if required and guard.length_nm < edge - GUARD_SLACK_NM:
+        faults.append(f"the guard is {run} long and {along} of edge is open: a guard on all of it")
+    elif guard.length_nm > edge + GUARD_SLACK_NM or (guard.edges and guard.length_nm < edge - GUARD_SLACK_NM):
+        faults.append(
+            f"the guard is {run} long and its edges, less the stairs, are {along}: mend its length or its sides"
+        )
+    for text in faults or (f"{high} above the ground: a guard {tall} high, {run} of it on the open sides",):
+        yield _line("guard", not faults, text, GUARD_SOURCE)
 
 
 def open_run_nm(platform: Platform) -> int:
     """How long a guard on every open edge is."""
-    return sum(round(((b[0] - a[0]) ** 2 + (b[1] - a[1]) ** 2) ** 0.5) for a, b in _open_stretches(platform))
-
-
-def open_sides(platform: Platform) -> tuple[Facing, ...]:
-    """The sides with an open edge on them."""
-    found = []
-    for side in SIDES:
-        only = replace(platform, guard=Guard(HEIGHT_LEAST_NM, 0, (side,)))
-        parts = set(guard_stretches(only)) & set(_open_stretches(platform))
-        found += [side] * bool(parts)
-    return tuple(found)
+    return sum(map(length_of, open_stretches(platform)))
 
 
 def _flight(platform: Platform, flight: Stairs, name: str, unit: Unit) -> Iterator[DesignLine]:
@@ -477,14 +476,37 @@ def _flight(platform: Platform, flight: Stairs, name: str, unit: Unit) -> Iterat
     text = text if good else f"{text}, {most} is the most: put a landing in it"
     yield _line("stairs", good, text, f"{STAIR_SOURCE}; from memory: IRC R311.7.3")
     yield from _stringers(flight, risers - 1, name, unit)
-    if risers >= HANDRAIL_RISERS:
-        text = f"{name} has {risers} risers and a handrail"
-        bare = f"{name} has {risers} risers and no handrail: from {HANDRAIL_RISERS} on it wants one"
-        yield _line("handrail", flight.handrail, text if flight.handrail else bare, STAIR_SOURCE)
-    if flight.rise_nm > TRIGGER_NM:
-        text = f"{name} rises {rise} and has a guard on its open sides"
+    yield from _rails(flight, name, risers, rise, unit)
+
+
+def _rails(flight: Stairs, name: str, risers: int, rise: str, unit: Unit) -> Iterator[DesignLine]:
+    """The handrail and the guard a flight has or wants, each with its height above the nosings."""
+    if handrail_called_for(flight):
+        tall, bounds = format_trade(flight.handrail_tall_nm, unit), (HANDRAIL_LOW_NM, HANDRAIL_HIGH_NM)
+        low, high = (format_trade(nm, unit) for nm in bounds)
+        good = flight.handrail and bounds[0] <= flight.handrail_tall_nm <= bounds[1]
+        if not flight.handrail:
+            text = f"{name} has {risers} risers and no handrail: from {HANDRAIL_RISERS} on it wants one"
+        else:
+            text = f"{name} has {count(risers, 'riser')} and a handrail {tall} above the nosings" + (
+                "" if good else f": {low} to {high} is the rule"
+            )
+        yield _line("handrail", good, text, STAIR_SOURCE)
+    if flight.rise_nm <= TRIGGER_NM and not flight.guard:
+        return
+    tall, least = format_trade(flight.guard_tall_nm, unit), format_trade(STAIR_HEIGHT_LEAST_NM, unit)
+    if not flight.open_sides:
+        yield _line("stair guard", True, f"{name} rises {rise} between walls: it wants no guard", GUARD_SOURCE)
+    elif not flight.guard:
         bare = f"{name} rises {rise} and has no guard: over {format_trade(TRIGGER_NM, unit)} its open sides want one"
-        yield _line("stair guard", flight.guard, text if flight.guard else bare, GUARD_SOURCE)
+        yield _line("stair guard", False, bare, GUARD_SOURCE)
+    else:
+        good = flight.guard_tall_nm >= STAIR_HEIGHT_LEAST_NM or not guard_required(flight.rise_nm)
+        text = (
+            f"{name} rises {rise} and has a guard {tall} above the nosings on {count(flight.open_sides, 'open side')}"
+        )
+        source = f"{GUARD_SOURCE}; stair guard from memory: IRC R312.1.2, exception"
+        yield _line("stair guard", good, text if good else f"{text}: {least} is the least", source)
 
 
 def _stringers(flight: Stairs, treads: int, name: str, unit: Unit) -> Iterator[DesignLine]:
@@ -580,7 +602,7 @@ def _plain(platform: Platform) -> Plain:
         [[beam.plies, beam.size, beam.at_nm, beam.posts, beam.post_size] for beam in platform.beams],
         [
             [flight.width_nm, flight.rise_nm, flight.edge and flight.edge.value, flight.from_nm, flight.handrail,
-             flight.guard, flight.stringers.value]
+             flight.guard, flight.stringers.value, flight.open_sides, flight.guard_height_nm, flight.handrail_height_nm]
             for flight in platform.stairs
         ],
         [guard.height_nm, guard.length_nm, [edge.value for edge in guard.edges]] if guard else None,

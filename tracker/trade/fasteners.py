@@ -14,7 +14,7 @@ from fractions import Fraction
 from tracker.errors import InputError
 from tracker.text import count, listing, near
 from tracker.trade.answer import Answer, Plain
-from tracker.trade.lengths import INCH, Unit, format_length, format_small
+from tracker.trade.lengths import INCH, MM, Unit, format_length, format_small
 from tracker.trade.lumber import dressed, is_metric, nominal_in, size_name
 
 COUNT_SOURCE = (
@@ -247,6 +247,18 @@ def screw_length_nm(board_thickness_nm: int) -> int:
         f"no stock deck screw is {format_small(wanted, Unit.INCH)} long",
         f"boards up to {thickest} can be screwed",
     )
+
+
+SCREWS_PER_BOX = {5 * INCH // 2: 350, 3 * INCH: 310}
+"""Deck screws in a box by their length: house figures (common practice)."""
+
+
+def screw_name(length_nm: int, unit: Unit) -> str:
+    """A stock deck screw's length as take-off and shop name it: ``2-1/2``, ``65mm``."""
+    assert length_nm in SCREW_LENGTHS_NM
+    if unit is Unit.INCH:
+        return format_small(length_nm).removesuffix(" in")
+    return f"{round(length_nm / MM / 5) * 5}mm"
 
 
 def boxes(pieces: int, per_box: int, spare_tenths: int = 0) -> int:

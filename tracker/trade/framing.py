@@ -10,20 +10,25 @@ import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
 
 from tracker.text import count, listing
 from tracker.trade.courses import Courses, split
-from tracker.trade.guards import POST_SPACING_MOST_NM, infill
+from tracker.trade.guardplan import (
+    GuardPlan,
+    HandrailPlan,
+    StairGuardPlan,
+    plan_guard,
+    plan_handrails,
+    plan_stair_guards,
+)
 from tracker.trade.joistlines import OutlinePlan, RimKind, plan_outline
 from tracker.trade.layout import contact_points, joist_marks
 from tracker.trade.lengths import FOOT, INCH, MM, SIXTEENTH, Unit, format_length, format_small, round_up
 from tracker.trade.loading import Loading
 from tracker.trade.loads import concrete_ft3, footing_depth_nm, soil_bearing_psf
 from tracker.trade.lumber import STOCK_LENGTHS_NM, dressed, is_metric
-from tracker.trade.places import guard_stretches
 from tracker.trade.polygon import patches
 from tracker.trade.postloads import carried_nm, post_loads, stacked_on
 from tracker.trade.posts import post_nm, stand_nm, under_beam_nm
@@ -39,10 +44,8 @@ BLOCKING_SPAN = 8 * FOOT
 """Joists with a longer clear span get blocking (common practice)."""
 UNKNOWN_SOIL = "unknown"
 """Soil nobody has looked at counts as clay, the weakest class with a presumptive bearing."""
-_GUARD_OFF_NM = FOOT
-"""How far a guard's length may be off that of its edges before it is not known where it stands, a bound of this program."""
-GUARD_POST, BALUSTER = 7 * INCH // 2, 3 * INCH // 2
-"""A 4x4 post and a 2x2 baluster, dressed."""
+TREAD_RUN = 10 * INCH + INCH // 4
+"""Run of a tread of two 5-1/2 in boards less its nosing (common practice; IRC R311.7 asks for 10 in)."""
 LINES_OF_DECKING_SPANS = 3
 """Joist spacings of decking hold for boards over three joists; on two, half of them (a code proposal, RB191, as excerpted)."""
 FULL_SHAFT = 16 * INCH
@@ -51,8 +54,6 @@ PIER = {False: 12 * INCH, True: 300 * MM}
 """The pier on a pad, cast in a form tube; by whether the lumber is metric (common practice)."""
 JOIST_BEARING = 3 * INCH // 2
 """What each joist end needs on wood: IRC R507.6.1."""
-TREAD_RUN = 10 * INCH + INCH // 4
-"""Run of a tread of two 5-1/2 in boards less its nosing (common practice; IRC R311.7 asks for 10 in)."""
 
 
 def stock_lengths(size: str) -> tuple[int, ...]:
@@ -134,27 +135,6 @@ class StairPlan:
 
 
 @dataclass(frozen=True, slots=True)
-class GuardPlan:
-    """A guard of posts, two rails a bay and upright infill; ``rails_nm`` has the length of a rail of each bay.
-
-    A run goes round corners and ends at the house and at every opening for stairs: ``posts`` stand at its ends, at its corners
-    and between its bays.
-    """
-
-    runs: int
-    posts: int
-    rails_nm: tuple[int, ...]
-    post_nm: int
-    infill: int
-    infill_nm: int
-
-    @property
-    def bays(self) -> int:
-        """Bays from post to post."""
-        return len(self.rails_nm)
-
-
-@dataclass(frozen=True, slots=True)
 class FramePlan:
     """The plan of one platform's frame; lengths in nm.
 
@@ -162,7 +142,8 @@ class FramePlan:
     along the full width; ``joist_nm`` the full joist between the rims (or ledger and rim) and ``joist_parts_nm`` its pieces
     where it is longer than the stock; ``loose_joints_nm`` are joints of joists (y) with nothing under them; ``joist_pieces``, ``rim_pieces`` and ``ledger_pieces`` count the cut pieces by length;
     ``ledgers_nm`` are the ledgers' lengths; ``contacts_nm`` are where blocks carry a full joist, ``blocks`` all blocks, pads under beams too,
-    ``wood_block`` what each is where they are of wood.
+    ``wood_block`` what each is where they are of wood. Guards and handrails are those the height calls for, whether or not
+    the job has them; ``stair_guards`` and ``handrails`` are of each flight.
     """
 
     platform: Platform
@@ -183,6 +164,8 @@ class FramePlan:
     footing: FootingPlan | None
     stairs: tuple[StairPlan, ...]
     guard: GuardPlan | None
+    stair_guards: tuple[StairGuardPlan | None, ...] = ()
+    handrails: tuple[HandrailPlan | None, ...] = ()
     wood_block: WoodBlock | None = None
 
     @property
@@ -215,6 +198,18 @@ class FramePlan:
     def footings(self) -> int:
         """Footings, with a post on them or without."""
         return 0 if self.footing is None else sum(len(beam.post_at_nm) for beam in self.beams)
+
+    @property
+    def guard_nm(self) -> int:
+        """How long all its guards are, those of flights along their slope."""
+        on_stairs = sum(guard.rake_nm * guard.sides for guard in self.stair_guards if guard is not None)
+        return on_stairs + (0 if self.guard is None else self.guard.length_nm)
+
+    @property
+    def guard_posts(self) -> int:
+        """Posts of all its guards."""
+        on_stairs = sum(guard.posts for guard in self.stair_guards if guard is not None)
+        return on_stairs + (0 if self.guard is None else self.guard.posts)
 
     @property
     def nailed_ends(self) -> int:
@@ -263,6 +258,10 @@ def plan_frame(platform: Platform, rules: Rules, site: Site, stack: tuple[Platfo
     ledger_pieces: Counter[int] = Counter()
     for rim in frame.rims:
         (ledger_pieces if rim.kind is RimKind.LEDGER else rim_pieces).update(rim.parts_nm)
+    step = MM if is_metric(joists.size) else SIXTEENTH
+    apart = stringer_spacing_nm(composite=platform.decking.kind is BoardKind.COMPOSITE)
+    flights = tuple(_stairs(flight.width_nm, flight.rise_nm, step, apart) for flight in platform.stairs)
+    runs = tuple(flight.treads * TREAD_RUN for flight in flights)
     return FramePlan(
         platform=platform,
         outline=outline,
@@ -282,16 +281,10 @@ def plan_frame(platform: Platform, rules: Rules, site: Site, stack: tuple[Platfo
         else sum(beam.posts for beam in platform.beams) * platform.on_pads,
         beams=beams,
         footing=_footing(platform, beams, site, stack, site.loading(rules)) if beams and not platform.on_pads else None,
-        stairs=tuple(
-            _stairs(
-                flight.width_nm,
-                flight.rise_nm,
-                MM if is_metric(joists.size) else SIXTEENTH,
-                stringer_spacing_nm(composite=platform.decking.kind is BoardKind.COMPOSITE),
-            )
-            for flight in platform.stairs
-        ),
-        guard=_guard(platform) if platform.guard else None,
+        stairs=flights,
+        guard=plan_guard(platform, step),
+        stair_guards=plan_stair_guards(platform, runs, step),
+        handrails=plan_handrails(platform, runs, step),
         wood_block=_wood_block(platform, contacts, site) if platform.support is Support.WOOD_BLOCKS else None,
     )
 
@@ -542,30 +535,6 @@ def _stairs(width_nm: int, rise_nm: int, step_nm: int, spacing_nm: int) -> Stair
     slope = math.hypot(rise_nm, treads * TREAD_RUN) + FOOT
     stringers = stringer_count(width_nm, spacing_nm)
     return StairPlan(risers, rise_nm // risers, treads, width_nm, stringers, round_up(slope, step_nm))
-
-
-def _guard(platform: Platform) -> GuardPlan:
-    guard = platform.guard
-    assert guard is not None
-    stretches = guard_stretches(platform)
-    long = [round(math.dist(start, end)) for start, end in stretches]
-    step = MM if is_metric(platform.joists.size) else SIXTEENTH
-    if stretches and abs(sum(long) - guard.length_nm) <= _GUARD_OFF_NM:
-        ends = Counter(point for stretch in stretches for point in stretch)
-        corners = sum(number - 1 for number in ends.values())
-        bays = [-(-nm // POST_SPACING_MOST_NM) for nm in long]
-        rails = tuple(round_up(Fraction(nm, n), step) for nm, n in zip(long, bays, strict=True) for _ in range(n))
-        runs = max(len(stretches) - corners, 1)
-        posts = sum(bays) + len(stretches) - corners
-    else:
-        # Where it stands is not said: every flight opens it, which makes a run and a short bay more (common practice).
-        runs = 1 + len(platform.stairs)
-        number = -(-guard.length_nm // POST_SPACING_MOST_NM) + len(platform.stairs)
-        rails, posts = (round_up(Fraction(guard.length_nm, number), step),) * number, number + runs
-    clear = [max(rail - GUARD_POST, 0) for rail in rails]
-    pieces = sum(infill(nm, BALUSTER).balusters for nm in clear if nm)
-    below = platform.decking.thickness_nm + platform.joists.depth_nm
-    return GuardPlan(runs, posts, rails, guard.height_nm + below, pieces, guard.height_nm - 4 * INCH)
 
 
 def plan_job(job: JobSpec) -> tuple[FramePlan, ...]:

@@ -23,6 +23,8 @@ BUILD_OPENING_NM = 3 * INCH + 7 * INCH // 8
 """Opening to build to, so that wet balusters still pass when dry (common practice)."""
 POST_SPACING_MOST_NM = 6 * FOOT
 """Greatest spacing of guard posts, centre to centre; from memory: DCA 6 guard details."""
+GUARD_POST, BALUSTER = 7 * INCH // 2, 3 * INCH // 2
+"""A 4x4 post and a 2x2 baluster, dressed."""
 _TALLEST_NM = 100 * FOOT
 
 

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from tracker.trade.effort import EFFORTS, NO_EFFORT, Effort, Rate
+from tracker.trade.places import guard_called_for
 from tracker.trade.spec import Attachment, BoardKind, Finish, Ground, JobSpec, Support
 from tracker.trade.woodblocks import CAUTION as WOOD_BLOCKS
 
@@ -143,7 +144,7 @@ def facts(job: JobSpec) -> frozenset[str]:
             found.add("wood blocks")
         if platform.stairs:
             found.add("stairs")
-        if platform.guard:
+        if guard_called_for(platform) is not None:
             found.add("guard")
         if platform.decking.kind is BoardKind.WOOD:
             found.add("wood")

@@ -6,15 +6,19 @@ of the left side the back corner, of the right side the front corner.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import TypeAlias
 
-from tracker.trade.lengths import Unit, format_length
-from tracker.trade.outline import Edge, Facing, Outline
-from tracker.trade.polygon import Point
-from tracker.trade.spec import Platform, Stairs
+from tracker.trade.guards import HEIGHT_LEAST_NM, guard_required
+from tracker.trade.lengths import FOOT, Unit, format_length
+from tracker.trade.outline import Edge, Facing, Outline, facing
+from tracker.trade.polygon import Point, root2
+from tracker.trade.spec import Guard, Platform, Stairs
+from tracker.trade.stairs import HANDRAIL_RISERS, riser_count
 
 SIDES = (Facing.FRONT, Facing.LEFT, Facing.RIGHT, Facing.BACK)
+GUARD_OFF_NM = FOOT
+"""How far a guard's length may be off that of its edges before it is not known where it stands, a bound of this program."""
 Stretch: TypeAlias = tuple[Point, Point]
 """A part of an edge, walked as the outline is: the platform on the left hand."""
 
@@ -147,14 +151,91 @@ def _room(platform: Platform, side: Facing, free: Sequence[Edge], flight: Stairs
     return " or ".join(texts)
 
 
+def length_of(stretch: Stretch) -> int:
+    """How long a stretch is, to the nearest nanometer."""
+    (x, y), (x2, y2) = stretch
+    across, along = abs(x2 - x), abs(y2 - y)
+    return root2(across) if across and along else across + along
+
+
+def open_stretches(platform: Platform) -> tuple[Stretch, ...]:
+    """The edges somebody could fall off: all but those against the house, each broken where a flight leaves it."""
+    return tuple(part for part in _along_sides(platform, SIDES) if not _at_wall(platform, part))
+
+
+def _at_wall(platform: Platform, part: Stretch) -> bool:
+    """Whether a house that does not carry the platform closes the back there."""
+    return platform.beside_house and part[0][1] == part[1][1] == 0
+
+
+def open_sides(platform: Platform) -> tuple[Facing, ...]:
+    """The sides with an open edge on them."""
+    return tuple(
+        side
+        for side in SIDES
+        if any(not _at_wall(platform, part) for part in _along_sides(platform, (side,)))
+    )  # fmt: skip
+
+
+def guard_called_for(platform: Platform) -> Guard | None:
+    """The guard of a platform: the one its job file has, else the least one that its height calls for, on every open edge.
+
+    A deck more than 30 in above the ground needs one whether or not anybody wrote it down (IRC R312.1.1, R312.1.2).
+    """
+    if platform.guard is not None or not guard_required(platform.height_nm):
+        return platform.guard
+    around = sum(map(length_of, open_stretches(platform)))
+    return Guard(HEIGHT_LEAST_NM, around, open_sides(platform)) if around else None
+
+
+def handrail_called_for(flight: Stairs) -> bool:
+    """Whether a flight has a handrail, or wants one: from four risers on (IRC R311.7.8)."""
+    return flight.handrail or riser_count(flight.rise_nm) >= HANDRAIL_RISERS
+
+
+def stair_guard_called_for(flight: Stairs) -> bool:
+    """Whether the open sides of a flight have a guard, or want one: where it rises more than 30 in (IRC R312.1.1)."""
+    return bool(flight.open_sides) and (flight.guard or guard_required(flight.rise_nm))
+
+
 def guard_stretches(platform: Platform) -> tuple[Stretch, ...]:
-    """Where the guard stands: the edges of its sides without the house, each broken where a flight leaves it."""
-    if platform.guard is None:
+    """Where the guard called for stands: the edges of its sides without the house, each broken where a flight leaves it.
+
+    Every open edge where its sides are not named and its length is theirs; none where it is shorter or longer.
+    """
+    guard = guard_called_for(platform)
+    if guard is None:
         return ()
+    if guard.edges:
+        return _along_sides(platform, guard.edges)
+    found = open_stretches(platform)
+    return found if abs(sum(map(length_of, found)) - guard.length_nm) <= GUARD_OFF_NM else ()
+
+
+def guard_sides(platform: Platform) -> tuple[tuple[str, int], ...]:
+    """The sides a guard is asked on, each with its length, by the names a person reads them by: ``front``, ``left``, and
+    ``front-left`` of a clipped corner.
+
+    Every open side where the height calls for one, else those of the guard there is; the open sides, each with no length,
+    where it is not known on which of them it stands.
+    """
+    stretches = open_stretches(platform) if guard_required(platform.height_nm) else guard_stretches(platform)
+    if not stretches:
+        return tuple((side.value, 0) for side in open_sides(platform)) if guard_called_for(platform) else ()
+    found: dict[str, int] = {}
+    names = {(edge.start, edge.end): edge for edge in platform.outline.edges if edge.facing is Facing.ANGLED}
+    for part in stretches:
+        edge = names.get(part)
+        name = facing(*part).value if edge is None or edge.cut is None else edge.cut.corner.value.replace(" ", "-")
+        found[name] = found.get(name, 0) + length_of(part)
+    return tuple(found.items())
+
+
+def _along_sides(platform: Platform, sides: Collection[Facing]) -> tuple[Stretch, ...]:
     flights = [place for place in flight_places(platform) if place is not None]
     found: list[Stretch] = []
     for edge in platform.outline.edges:
-        if edge.against_house(platform.attached) or not sides_of(edge) <= set(platform.guard.edges):
+        if edge.against_house(platform.attached) or not sides_of(edge) <= set(sides):
             continue
         if edge.facing is Facing.ANGLED:
             found.append((edge.start, edge.end))

@@ -64,7 +64,8 @@ class Form:
 
     ``rows`` are the labels the spec suggests; ``open_rows`` lets a person name others; ``least_rows`` is how many are
     needed before a verdict; ``row_word`` says what a row is (``joist``, ``joint``, ``point``, ``lot``). ``sample`` is in how
-    many rows one is read at least where the rest may be judged by eye; 0 where every row is read.
+    many rows one is read at least where the rest may be judged by eye; 0 where every row is read. ``former`` fields are no
+    longer asked and still read, from job files and shells that give them.
     """
 
     fields: tuple[Field, ...] = ()
@@ -74,6 +75,7 @@ class Form:
     open_rows: bool = False
     least_rows: int = 0
     sample: int = 0
+    former: tuple[Field, ...] = ()
 
 
 def form_in_unit(form: Form, unit: Unit) -> Form:
@@ -292,7 +294,7 @@ def _free_slots(form: Form, given: Set[str]) -> Iterator[str]:
 def _typed(
     form: Form, named: Iterable[tuple[str, str]], unit: Unit, today: date | None, problems: list[str]
 ) -> Readings:
-    fields = {spec.key: spec for spec in form.fields}
+    fields = {spec.key: spec for spec in (*form.fields, *form.former)}
     columns = {spec.key: spec for spec in form.columns}
     values: dict[str, Value] = {}
     rows: dict[str, dict[str, Value]] = {}

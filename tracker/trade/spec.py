@@ -9,10 +9,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from tracker.trade.lengths import Unit
+from tracker.trade.lengths import INCH, Unit
 from tracker.trade.loading import Loading
 from tracker.trade.outline import Cut, Facing, Outline
 from tracker.trade.rules import Rules
+
+USUAL_RAIL_NM = 36 * INCH
+"""A rail beside a stair, where nobody says how high (common practice)."""
 
 
 class Attachment(StrEnum):
@@ -132,7 +135,8 @@ class Stairs:
     """A flight: clear width and the total rise from landing to walking surface.
 
     It leaves from the side ``edge``, ``from_nm`` along it from the left end of who faces it; None where the job does not say.
-    ``handrail`` and ``guard`` say whether it gets a handrail, and a guard on its open sides.
+    ``handrail`` and ``guard`` say whether it gets a handrail, and a guard on its ``open_sides``: 2, or fewer beside a wall.
+    Their heights are straight up from the nosings; None where nobody says.
     """
 
     width_nm: int
@@ -142,6 +146,19 @@ class Stairs:
     handrail: bool = False
     guard: bool = False
     stringers: Stringers = Stringers.CUT
+    open_sides: int = 2
+    guard_height_nm: int | None = None
+    handrail_height_nm: int | None = None
+
+    @property
+    def guard_tall_nm(self) -> int:
+        """How high its guard is planned: 36 in where nobody says, as on the platform."""
+        return self.guard_height_nm or USUAL_RAIL_NM
+
+    @property
+    def handrail_tall_nm(self) -> int:
+        """How high its handrail is planned: 36 in where nobody says, the middle of the rule's 34 to 38."""
+        return self.handrail_height_nm or USUAL_RAIL_NM
 
 
 @dataclass(frozen=True, slots=True)

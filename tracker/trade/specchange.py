@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from tracker.text import listing
+from tracker.text import count, listing
 from tracker.trade.lengths import Unit, format_length, format_small, format_trade
 from tracker.trade.outline import Clip, Cut, CutOut, Facing
 from tracker.trade.posts import carriers
@@ -70,7 +70,13 @@ def _flight(stairs: Stairs, unit: Unit) -> str:
         text += f", from the {stairs.edge.value}"
     if stairs.from_nm is not None:
         text += f" {format_length(stairs.from_nm, unit)} from its left end"
-    text += ", handrail" * stairs.handrail + ", guard" * stairs.guard
+    for word, there, tall in (
+        ("handrail", stairs.handrail, stairs.handrail_height_nm),
+        ("guard", stairs.guard, stairs.guard_height_nm),
+    ):
+        text += f", {word}" * there + (f" {format_trade(tall, unit)} high" if there and tall else "")
+    if stairs.open_sides != 2:
+        text += f", {count(stairs.open_sides, 'open side')}"
     return text + ", solid stringers" * (stairs.stringers is Stringers.SOLID)
 
 
@@ -217,7 +223,7 @@ RESTS_ON: Mapping[str, tuple[Part, ...]] = {
     "board-layout": (Part.OUTLINE, Part.DECKING),
     "screws": (*_FRAME, Part.DECKING),
     "stair": (Part.STAIRS, Part.HEIGHT),
-    "guard": (Part.GUARD, Part.OUTLINE, Part.HEIGHT),
+    "guard": (Part.GUARD, Part.OUTLINE, Part.HEIGHT, Part.ATTACHMENT, Part.STAIRS),
     "final-inspection": (*_BUILT, Part.DECKING, Part.STAIRS, Part.GUARD),
     "finish-ready": (Part.DECKING, Part.FINISH),
 }

@@ -14,8 +14,7 @@ from tracker.errors import InputError
 from tracker.text import listing
 from tracker.trade.beam_tables import BeamTable
 from tracker.trade.design import BLOCKS_HIGHEST_NM
-from tracker.trade.guards import HEIGHT_LEAST_NM
-from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_length, format_small, format_trade, from_inches
+from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_length, format_trade, from_inches
 from tracker.trade.loading import USUAL, Loading
 from tracker.trade.loads import post_area_ft2
 from tracker.trade.lumber import dressed, framing_wants_ground_contact, nominal_within
@@ -270,17 +269,6 @@ def suggest_use(support: Support, height_nm: int, board_nm: int, joist_nm: int) 
     if support in ON_GROUND or framing_wants_ground_contact(height_nm - board_nm - joist_nm):
         return Suggestion("UC4A", "near the ground, or hard to replace: ground contact")
     return Suggestion("UC3B", "above the ground")
-
-
-def suggest_guard(
-    platform_width_nm: int, depth_nm: int, attached: bool, unit: Unit, stairs_nm: int = 0
-) -> tuple[Suggestion, Suggestion]:
-    """Height and run of a guard on every open side, less the width ``stairs_nm`` of all flights."""
-    run = max(2 * depth_nm + platform_width_nm * (1 if attached else 2) - stairs_nm, 0)
-    return (
-        Suggestion(format_small(HEIGHT_LEAST_NM, unit), "the least height of the rule"),
-        Suggestion(format_length(run, unit), "every open side" + (", less the stairs" if stairs_nm else "")),
-    )
 
 
 def suggest_permit(area_ft2: float, height_nm: int, attached: bool) -> str:

@@ -11,8 +11,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from tracker.text import count
-from tracker.trade.fasteners import SCREW_LENGTHS_NM, boxes, nails_per_joint, screw_length_nm
+from tracker.trade.fasteners import SCREWS_PER_BOX, boxes, nails_per_joint, screw_length_nm, screw_name
 from tracker.trade.framing import FULL_SHAFT, FramePlan, contact_working, plan_job
+from tracker.trade.guardparts import guard_goods
 from tracker.trade.joistlines import RimKind
 from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_length, format_small
 from tracker.trade.loads import BAG_YIELDS_FT3, FT3_IN_M3, bags
@@ -54,7 +55,6 @@ TUBE = {Unit.INCH: 4 * FOOT, Unit.MM: 1200 * MM}
 """A form tube as sold."""
 BAG_LB, BAG_KG = 80, 36
 """The same bag by both systems."""
-SCREWS_PER_BOX = {5 * INCH // 2: 350, 3 * INCH: 310}
 NAILS_PER_BOX = {"16d": 220, "10d": 310, "hanger": 400}
 _MM_NAMES = {"16d": "90mm", "10d": "75mm", "hanger": "hanger"}
 FRAMING_NAILS = dict.fromkeys(("16d", _MM_NAMES["16d"]), NAILS_PER_BOX["16d"])
@@ -77,6 +77,7 @@ def supplies(plan: FramePlan, job: JobSpec) -> list[Line]:
         *_ledger(plan, job.unit),
         *_nails(plan, job.rules, job.unit),
         *_screws(plan, job.rules, job.unit),
+        *guard_goods(plan, job.rules, job.unit),
         *_finish(plan, job),
     ]
 
@@ -333,7 +334,7 @@ def _screws(plan: FramePlan, rules: Rules, unit: Unit) -> Iterable[Line]:
     length = screw_length_nm(decking.thickness_nm)
     each = rules.figure("screws_per_crossing")
     total = courses.crossings * each
-    name = _screw_name(length, unit)
+    name = screw_name(length, unit)
     per_box = SCREWS_PER_BOX.get(length, min(SCREWS_PER_BOX.values()))
     spare = rules.figure("waste_fasteners")
     number = boxes(total, per_box, spare)
@@ -346,13 +347,6 @@ def _screws(plan: FramePlan, rules: Rules, unit: Unit) -> Iterable[Line]:
          f"{total} and {spare / 10:g} % spare, boxes of {per_box}: {number}"),
         loose=Loose(total * (1000 + spare), per_box * 1000),
     )  # fmt: skip
-
-
-def _screw_name(length_nm: int, unit: Unit) -> str:
-    assert length_nm in SCREW_LENGTHS_NM
-    if unit is Unit.INCH:
-        return format_small(length_nm).removesuffix(" in")
-    return f"{round(length_nm / MM / 5) * 5}mm"
 
 
 def _finish(plan: FramePlan, job: JobSpec) -> Iterable[Line]:

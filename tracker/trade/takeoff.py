@@ -22,6 +22,7 @@ from tracker.trade.framing import (
     plan_job,
     stock_lengths,
 )
+from tracker.trade.guardparts import guard_lumber
 from tracker.trade.joistlines import RimKind, Why
 from tracker.trade.lengths import FOOT, INCH, Unit, format_length, format_small
 from tracker.trade.lumber import dressed, is_metric
@@ -41,9 +42,6 @@ __all__ = ["DECK_BOARD", "Line", "Piece", "stock_key", "stock_of", "take_off"]
 DECK_BOARD = "deck board"
 """What the boards of the courses are called among the cut pieces."""
 _STRINGER = {False: "2x12", True: "45x295"}
-_GUARD_POST = {False: "4x4", True: "90x90"}
-_RAIL = {False: "2x4", True: "45x95"}
-_INFILL = {False: "2x2", True: "45x45"}
 
 
 def take_off(job: JobSpec) -> tuple[Line, ...]:
@@ -299,32 +297,10 @@ def _boards(plan: FramePlan, rules: Rules, unit: Unit) -> Line:
 
 
 def _edges(plan: FramePlan, unit: Unit) -> Iterable[Line]:
-    metric = is_metric(plan.platform.joists.size)
-    use = plan.platform.joists.use_category
     for number, flight in enumerate(plan.stairs, 1):
         if flight.treads:
             yield from _flight(plan, flight, f"stairs {number}" if len(plan.stairs) > 1 else "stairs", unit)
-    guard = plan.guard
-    if guard is None:
-        return
-    yield _line(
-        plan, _GUARD_POST[metric], "guard posts", "rough-in", [Piece(guard.post_nm, guard.posts, "guard post")],
-        [f"{count(guard.runs, 'run')}, {count(guard.bays, 'bay')}, none over 6 ft: a post at every end, corner and opening, "
-         f"and between bays: {count(guard.posts, 'post')}",
-         "guard height and the frame behind it: the post bolts to the frame, it is never notched"],
-        use,
-    )  # fmt: skip
-    yield _line(
-        plan, _RAIL[metric], "guard rails", "guards",
-        [Piece(nm, 2 * number, "guard rail") for nm, number in sorted(Counter(guard.rails_nm).items(), reverse=True)],
-        [f"two a bay x {guard.bays}"], use,
-    )  # fmt: skip
-    yield _line(
-        plan, _INFILL[metric], "guard infill", "guards", [Piece(guard.infill_nm, guard.infill, "infill")],
-        ["openings of 3-7/8 in or less, so that a 4 in ball stays out once the wood has dried",
-         f"{count(guard.bays, 'bay')}, {guard.infill} in all"],
-        use,
-    )  # fmt: skip
+    yield from guard_lumber(plan, unit)
 
 
 def _stringer_run(flight: StairPlan, unit: Unit) -> str:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 from tracker.trade.lengths import Unit, format_length, format_small, format_trade
 from tracker.trade.metric import in_unit
+from tracker.trade.places import guard_called_for
 from tracker.trade.rules import COMMON
 from tracker.trade.spec import BoardKind, Finish, JobSpec, Platform
 
@@ -74,14 +75,12 @@ def _platform(job: JobSpec, platform: Platform) -> Iterator[tuple[str, list[Walk
                 WalkPoint("Handrail where one is due: firm, smooth, can be gripped", "", "local code decides"),
             ],
         )
-    if platform.guard is not None:
+    if (guard := guard_called_for(platform)) is not None:
         yield (
             "Guard",
             [
                 WalkPoint("Push hard at every post and between posts: nothing gives"),
-                WalkPoint(
-                    "Height above the boards", f"{format_trade(platform.guard.height_nm, job.unit)} or more", "as built"
-                ),
+                WalkPoint("Height above the boards", f"{format_trade(guard.height_nm, job.unit)} or more", "as built"),
                 WalkPoint("Openings", "a 4 in ball does not pass", _IRC_OPENING),
                 WalkPoint("Top rail smooth, no splinters"),
             ],

@@ -25,7 +25,8 @@ def quantities(job: JobSpec) -> Mapping[str, float]:
     Keys: area_ft2; boards (cut deck boards), board_ft (length of the field's boards), of it diagonal_ft and composite_ft,
     border_ft; joists, frame_bf (board feet of joists, rims and ledgers), hangers (a double one as two), blocking (pieces), ledger_ft; footings,
     dig_yd3 (counted as medium soil), concrete_ft3, posts, beam_ft (of each ply); blocks (of concrete), wood_blocks, supports
-    (blocks and what beams stand on; wood blocks count for less, ``WOOD_BLOCKS_A_PAD``); stair_risers, guard_ft, guard_posts.
+    (blocks and what beams stand on; wood blocks count for less, ``WOOD_BLOCKS_A_PAD``); stair_risers, guard_ft and guard_posts
+    (those of flights too, along their slope).
     """
     plans = plan_job(job)
     blocks = sum(plan.blocks for plan in plans if plan.wood_block is None)
@@ -55,8 +56,8 @@ def quantities(job: JobSpec) -> Mapping[str, float]:
         "wood_blocks": float(wood),
         "supports": blocks + footings + wood / WOOD_BLOCKS_A_PAD,
         "stair_risers": float(sum(flight.risers for plan in plans for flight in plan.stairs)),
-        "guard_ft": _feet(platform.guard.length_nm for platform in job.platforms if platform.guard),
-        "guard_posts": float(sum(plan.guard.posts for plan in plans if plan.guard)),
+        "guard_ft": _feet(plan.guard_nm for plan in plans),
+        "guard_posts": float(sum(plan.guard_posts for plan in plans)),
     }
 
 

@@ -8,12 +8,13 @@ from functools import cache
 
 from tracker.trade.checks.base import Check, in_job_units
 from tracker.trade.checks.boards import BOARD_LAYOUT, GAP, SCREWS
-from tracker.trade.checks.climb import GUARD, STAIR
+from tracker.trade.checks.climb import STAIR
 from tracker.trade.checks.design import DESIGN_CHECK
 from tracker.trade.checks.finishing import FINISH_READY
 from tracker.trade.checks.footing import FOOTING
 from tracker.trade.checks.frame import CROWN, FASTENERS, JOIST_SPACING, STOCK_LENGTHS, SUPPORT
 from tracker.trade.checks.ground import BASE, STRIPPED
+from tracker.trade.checks.guard import GUARD
 from tracker.trade.checks.ledger import LEDGER
 from tracker.trade.checks.paper import FINAL_INSPECTION, FOOTING_INSPECTION, FRAMING_INSPECTION, LOCATE, PERMIT
 from tracker.trade.checks.plane import BLOCK_LEVEL, LAYOUT_SQUARE, LEVEL, SQUARE

@@ -12,6 +12,7 @@ from typing import Any
 from tracker.errors import InputError
 from tracker.trade.answer import Plain
 from tracker.trade.dates import parse_day
+from tracker.trade.guards import guard_required
 from tracker.trade.jobfile.formsuggest import NOTHING, Suggestions, platform_name
 from tracker.trade.jobfile.formtable import put, raw_at, sized, texts_of, unset
 from tracker.trade.jobfile.questions import (
@@ -24,6 +25,7 @@ from tracker.trade.jobfile.questions import (
     UNCUT,
     YES,
     Ask,
+    FlightRails,
     Question,
     Step,
     board_questions,
@@ -125,14 +127,20 @@ class JobForm:
             beams = number(self.value(f"{key}beams"), 0 if pads else 1, MOST_BEAMS) if on or pads else None
             wood = self.value(f"{key}decking.kind") == BoardKind.WOOD.value
             flights = number(self.value(f"{key}flights"), 0, MOST_FLIGHTS)
+            rails = tuple(self._rails(f"{key}stairs.{n}.") for n in range(flights))
             guard = self.value(f"{key}guarded") == YES
             out += [
                 Step(f"{key}size", f"{of}Size and height", size_questions(at, unit, uncut, cuts), at),
                 Step(f"{key}frame", f"{of}Support and framing", frame_questions(at, unit, beams, pads, attached), at),
                 Step(f"{key}boards", f"{of}Deck boards", board_questions(at, unit, wood), at),
-                Step(f"{key}climb", f"{of}Stairs and guard", climb_questions(at, unit, flights, guard), at),
+                Step(f"{key}climb", f"{of}Stairs and guard", climb_questions(at, unit, rails, guard), at),
             ]
         return (*out, yard_step(self.unit, frost_counts), dates_step(self.crews))
+
+    def _rails(self, flight: str) -> FlightRails:
+        rise = self.nm(f"{flight}rise")
+        high = rise is not None and guard_required(rise)
+        return FlightRails(self.value(f"{flight}handrail") == YES, self.value(f"{flight}guard") == YES, high)
 
     @cached_property
     def every(self) -> Mapping[str, Question]:

@@ -11,9 +11,9 @@ from tracker.errors import InputError
 from tracker.text import count
 from tracker.trade.design import RIM_LEAST
 from tracker.trade.framing import TREAD_RUN
-from tracker.trade.guards import guard_required
-from tracker.trade.jobfile.questions import MOST_BEAMS, MOST_FLIGHTS, NO, UNCUT, YES, number
-from tracker.trade.lengths import FOOT, INCH, Unit, format_length
+from tracker.trade.guards import HEIGHT_LEAST_NM, guard_required
+from tracker.trade.jobfile.questions import MOST_BEAMS, NO, UNCUT, YES, number
+from tracker.trade.lengths import FOOT, INCH, Unit, format_length, format_small
 from tracker.trade.loading import LIVE_USUAL_PSF, Loading, parse_load
 from tracker.trade.loads import SOIL_BEARING_PSF
 from tracker.trade.lumber import dressed
@@ -31,7 +31,6 @@ from tracker.trade.suggest import (
     suggest_beam_places,
     suggest_beams,
     suggest_ground_joists,
-    suggest_guard,
     suggest_joists,
     suggest_pad_beams,
     suggest_pads,
@@ -116,8 +115,9 @@ class Suggestions:
             "decking.gap": lambda at: self._as_before(at, "decking.gap", "3/16 in" if self._inch else "5"),
             "decking.use": self._use,
             "guarded": self._guarded,
-            "guard.height": lambda at: self._guard(at)[0],
-            "guard.length": lambda at: self._guard(at)[1],
+            "guard.height": lambda at: Suggestion(
+                format_small(HEIGHT_LEAST_NM, self.form.unit), "the least height of the rule"
+            ),
         }
         if key in simple:
             return simple[key](at)
@@ -130,7 +130,7 @@ class Suggestions:
         if head == "stairs" and key.endswith(".width"):
             return Suggestion("36 in" if self._inch else "915", "the least the code allows; wider is kinder")
         if head == "stairs":
-            return self._flight(key.rpartition(".")[2], self.form.nm(f"platform.{at}.{key.rpartition('.')[0]}.rise"))
+            return self._flight(key.rpartition(".")[2], f"platform.{at}.{key.rpartition('.')[0]}.")
         return NOTHING
 
     @property
@@ -387,8 +387,9 @@ class Suggestions:
             else Suggestion("spaced", "it does not shrink")
         )
 
-    def _flight(self, field: str, rise_nm: int | None) -> Suggestion:
-        """What a flight of that rise wants, by the rules the design check judges it by."""
+    def _flight(self, field: str, flight: str) -> Suggestion:
+        """What a flight of its rise wants, by the rules the design check judges it by."""
+        rise_nm = self.form.nm(f"{flight}rise")
         if rise_nm is None or not 0 < rise_nm <= RISE_MOST_NM:
             return NOTHING
         risers = riser_count(rise_nm)
@@ -396,6 +397,8 @@ class Suggestions:
             case "handrail":
                 wanted = risers >= HANDRAIL_RISERS
                 return Suggestion(YES if wanted else NO, f"{count(risers, 'riser')}")
+            case "guard" if self.form.text(f"{flight}open_sides") == "0":
+                return Suggestion(NO, "it has walls on both sides")
             case "guard":
                 wanted = guard_required(rise_nm)
                 return Suggestion(YES if wanted else NO, "wanted at this rise" if wanted else "not wanted at this rise")
@@ -413,15 +416,6 @@ class Suggestions:
             if wanted
             else Suggestion(NO, "not wanted at this height by the rule")
         )
-
-    def _guard(self, at: int) -> tuple[Suggestion, Suggestion]:
-        sides = self._sides(at)
-        if sides is None:
-            return NOTHING, NOTHING
-        flights = number(self.form.value(f"platform.{at}.flights"), 0, MOST_FLIGHTS)
-        stairs = sum(self.form.nm(f"platform.{at}.stairs.{n}.width") or 0 for n in range(flights))
-        closed = self._attached(at) or self.form.value(f"platform.{at}.beside_house") == YES
-        return suggest_guard(*sides, closed, self.form.unit, stairs)
 
     def _permit(self) -> Suggestion:
         platforms = range(self.form.platforms)

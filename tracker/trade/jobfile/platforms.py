@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from tracker.text import listing, near
 from tracker.trade.jobfile.table import Table
@@ -10,7 +11,7 @@ from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_length
 from tracker.trade.lumber import SPECIES_GROUPS, dressed, grade, size_name, species
 from tracker.trade.movement import find_timber
 from tracker.trade.outline import Clip, Corner, Cut, CutOut, Facing, cut_faults
-from tracker.trade.places import SIDES, flight_faults
+from tracker.trade.places import SIDES, flight_faults, guard_stretches, length_of, open_sides
 from tracker.trade.spec import (
     Attachment,
     Beam,
@@ -62,6 +63,7 @@ def read_platforms(tables: list[Table]) -> tuple[Platform, ...]:
 
 
 def _platform(table: Table, name: str) -> tuple[Platform | None, str | None]:
+    before = len(table.problems.found)
     joists = _joists(table)
     decking = _decking(table)
     support = table.choice("support", [x.value for x in Support])
@@ -96,7 +98,16 @@ def _platform(table: Table, name: str) -> tuple[Platform | None, str | None]:
         beside_house=bool(beside),
     )
     _fits(table, platform)
-    return platform, support
+    return (_with_its_length(platform) if len(table.problems.found) == before else platform), support
+
+
+def _with_its_length(platform: Platform) -> Platform:
+    """The platform, a guard of no stated length as long as its edges less the stairs."""
+    guard = platform.guard
+    if guard is None or guard.length_nm:
+        return platform
+    whole = replace(platform, guard=replace(guard, edges=guard.edges or open_sides(platform)))
+    return replace(platform, guard=replace(guard, length_nm=sum(map(length_of, guard_stretches(whole)))))
 
 
 def _fits(table: Table, platform: Platform) -> None:
@@ -353,21 +364,27 @@ def _stairs(part: Table, height: int | None) -> Stairs | None:
     part.asked.append("edge")
     handrail, guard = part.flag("handrail"), part.flag("guard")
     stringers = part.choice("stringers", [x.value for x in Stringers], Stringers.CUT.value)
+    sides = part.whole("open_sides", 0, 2, default=2)
+    guard_tall, handrail_tall = (part.length(key, 24 * INCH, 60 * INCH) for key in ("guard_height", "handrail_height"))
     part.close()
-    if width is None or rise is None or handrail is None or guard is None or stringers is None:
+    if width is None or rise is None or handrail is None or guard is None or stringers is None or sides is None:
         return None
-    return Stairs(width, rise, Facing(edge) if edge else None, start, handrail, guard, Stringers(stringers))
+    return Stairs(
+        width, rise, Facing(edge) if edge else None, start, handrail, guard, Stringers(stringers), sides, guard_tall,
+        handrail_tall,
+    )  # fmt: skip
 
 
 def _guard(table: Table) -> Guard | None:
+    """The guard of a platform; no length where the file leaves it to the edges."""
     part = table.table("guard")
     if part is None:
         return None
     height = part.length("height", 24 * INCH, 60 * INCH, "36 in")
-    run = part.length("length", FOOT, 400 * FOOT, "30'")
+    run = part.length("length", FOOT, 400 * FOOT)
     edges = _guard_edges(part)
     part.close()
-    return None if height is None or run is None else Guard(height, run, edges)
+    return None if height is None else Guard(height, run or 0, edges)
 
 
 def _guard_edges(part: Table) -> tuple[Facing, ...]:

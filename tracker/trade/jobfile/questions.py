@@ -6,7 +6,7 @@ whether there is a guard): their keys stand in no job file.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
@@ -222,12 +222,21 @@ def board_questions(at: int, unit: Unit, wood: bool) -> tuple[Question, ...]:
     return tuple(out)
 
 
-def climb_questions(at: int, unit: Unit, flights: int, guard: bool) -> tuple[Question, ...]:
+@dataclass(frozen=True, slots=True)
+class FlightRails:
+    """Whether a flight has a handrail and a guard, and is ``high`` enough to want a guard on its open sides."""
+
+    handrail: bool
+    guard: bool
+    high: bool
+
+
+def climb_questions(at: int, unit: Unit, flights: Sequence[FlightRails], guard: bool) -> tuple[Question, ...]:
     """Stairs and guard of a platform."""
     key = f"platform.{at}."
     out = [_number(f"{key}flights", "Stairs", "how many flights of stairs", 0, MOST_FLIGHTS)]
-    long = _LONG[unit]
-    for n in range(flights):
+    long, tall = _LONG[unit], "36 in" if unit is Unit.INCH else "914"
+    for n, rails in enumerate(flights):
         flight, wide = f"{key}stairs.{n}.", "4'" if unit is Unit.INCH else "1200"
         out += [
             Question(f"{flight}width", f"Flight {n + 1} wide", "clear width", Ask.LENGTH, example=wide),
@@ -238,13 +247,29 @@ def climb_questions(at: int, unit: Unit, flights: int, guard: bool) -> tuple[Que
             Question(f"{flight}stringers", "Stringers", "notched for the steps, or solid with brackets", Ask.CHOICE,
                      tuple(x.value for x in Stringers), rest=Stringers.CUT.value),
             _yes(f"{flight}handrail", "Handrail", "a graspable handrail along it"),
-            _yes(f"{flight}guard", "Flight guard", "a guard on its open sides"),
         ]  # fmt: skip
+        if rails.handrail:
+            out.append(Question(f"{flight}handrail_height", "Rail height", "straight up from the nosings, 34 to 38 in", Ask.LENGTH,
+                                example=tall, rest=""))  # fmt: skip
+        if rails.guard or rails.high:
+            out.append(Question(f"{flight}open_sides", "Open sides", "of the flight: fewer than 2 beside a wall", Ask.WHOLE,
+                                ("2", "1", "0"), rest="2"))  # fmt: skip
+        out.append(_yes(f"{flight}guard", "Flight guard", "a guard on its open sides"))
+        if rails.guard:
+            out.append(Question(f"{flight}guard_height", "Its height", "straight up from the nosings, 34 in at the least", Ask.LENGTH,
+                                example=tall, rest=""))  # fmt: skip
     out.append(_yes(f"{key}guarded", "Guard", "a guard along the open sides", steers=True))
     if guard:
         out += [
             Question(f"{key}guard.height", "Guard height", "above the boards", Ask.LENGTH),
-            Question(f"{key}guard.length", "Guard run", "all its sides together", Ask.LENGTH, example=long),
+            Question(
+                f"{key}guard.length",
+                "Guard run",
+                "all its sides together; left out, its edges less the stairs",
+                Ask.LENGTH,
+                example=long,
+                rest="",
+            ),
             Question(
                 f"{key}guard.edges",
                 "Guard sides",
@@ -318,7 +343,7 @@ def every_question(platforms: int, unit: Unit) -> Mapping[str, Question]:
         for pads in (True, False):
             found += frame_questions(at, unit, MOST_BEAMS, pads, attached=False)
         found += board_questions(at, unit, True)
-        found += climb_questions(at, unit, MOST_FLIGHTS, True)
+        found += climb_questions(at, unit, (FlightRails(True, True, True),) * MOST_FLIGHTS, True)
     return {question.key: question for question in found}
 
 
