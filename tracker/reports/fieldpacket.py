@@ -45,7 +45,9 @@ from tracker.trade.checks.limits import limits_of
 from tracker.trade.checks.registry import check_for
 from tracker.trade.dates import format_day, format_days, format_long_day
 from tracker.trade.lengths import Rounding, Unit
+from tracker.trade.material import Line
 from tracker.trade.readings import Field, Form, Kind
+from tracker.trade.takeoff import take_off
 from tracker.trade.tapelist import cutting_order, tape_lines, tape_list
 
 DECIDE = "Working checks: local code, the building office and licensed professionals decide."
@@ -86,8 +88,9 @@ def packet_document(
     blocks += _plans(view, phases)
     blocks += [PageBreak(), Heading("What to cut from which board"), *cut_blocks(cuts)]
     blocks += [PageBreak(), Heading("Checks of the phases ahead", beside=f"lengths in {_unit_word(view.spec.unit)}")]
+    goods = [line for line in take_off(view.spec) if not line.pieces]
     for phase in phases:
-        blocks += _phase(view, phase, today)
+        blocks += _phase(view, phase, today, [line for line in goods if line.phase == phase.key])
     blocks += [
         Heading("Signed"),
         Signatures(("crew lead: measured and written down as found", "received in the office")),
@@ -242,15 +245,22 @@ def _tapes(drawing: Drawing) -> Iterator[Block]:
 # -- checks
 
 
-def _phase(view: JobView, phase: PhaseView, today: date) -> Iterator[Block]:
-    """A phase's cautions and checks; its head never stands alone at the foot of a page."""
+def _phase(view: JobView, phase: PhaseView, today: date, goods: Sequence[Line]) -> Iterator[Block]:
+    """A phase's cautions, the goods it takes (boards are on the cut list) and its checks; its head never stands alone at the
+    foot of a page.
+    """
     hold = f"hold point {phase.hold}" if phase.hold else ""
     when = format_days(phase.planned_start, phase.planned_end, today)
     items = [_check(view, check, today) for check in phase.checks]
     items = items or [Item(f"{phase.title}: done", blanks=(Blank("day"), Blank("hours")))]
     caution = (Caution(phase.cautions),) if phase.cautions else ()
     head = Heading(phase.title, 3, beside=", ".join(text for text in (hold, when) if text))
-    yield KeepTogether((head, *caution, Checklist(tuple(items[:1]))))
+    several = len(view.platforms) > 1
+    each = [
+        f"{pieces(line.quantity, line.unit)}: {line.title}{f' ({line.platform})' if several else ''}" for line in goods
+    ]
+    hand = (Paragraph(f"To have at hand: {'; '.join(each)}.", Tone.QUIET),) if each else ()
+    yield KeepTogether((head, *caution, *hand, Checklist(tuple(items[:1]))))
     if items[1:]:
         yield Checklist(tuple(items[1:]))
 

@@ -99,6 +99,8 @@ RULES: tuple[Rule, ...] = (
     Rule("drainage_fall", "fall of the ground below the deck, percent", _P, 20, COMMON, most=500),
     Rule("joist_tape", "tape on the top of joists, rims and beams before boards go on", RuleKind.CHOICE, 0, COMMON,
          choices=("no", "yes")),
+    Rule("fascia", "boards over the outside of the rims, along every open edge", RuleKind.CHOICE, 0, COMMON, choices=("no", "yes")),
+    Rule("stair_landing", "what stairs come down on", RuleKind.CHOICE, 0, COMMON, choices=("what is there", "slab")),
     Rule("gap_tolerance", "deck board gap off the one decided", _L, SIXTEENTH, COMMON),
     Rule("gap_least_service", "gap left between boards in service, for drainage", _L, INCH // 8, COMMON),
     Rule("gap_most_service", "gap between boards in service, for heels", _L, INCH // 4,

@@ -14,6 +14,7 @@ from tracker.text import count
 from tracker.trade.fasteners import SCREWS_PER_BOX, boxes, nails_per_joint, screw_length_nm, screw_name
 from tracker.trade.framing import FULL_SHAFT, FramePlan, contact_working, plan_job
 from tracker.trade.guardparts import guard_goods
+from tracker.trade.hardware import LANDING_OUT, LANDING_THICK, hardware, landings
 from tracker.trade.joistlines import RimKind
 from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_length, format_small
 from tracker.trade.loads import BAG_YIELDS_FT3, FT3_IN_M3, bags
@@ -78,6 +79,7 @@ def supplies(plan: FramePlan, job: JobSpec) -> list[Line]:
         *_nails(plan, job.rules, job.unit),
         *_screws(plan, job.rules, job.unit),
         *guard_goods(plan, job.rules, job.unit),
+        *hardware(plan, job),
         *_finish(plan, job),
     ]
 
@@ -162,8 +164,14 @@ def _strips(width_nm: int, goods: Goods) -> int:
 
 
 def _concrete(plan: FramePlan, job: JobSpec) -> Iterable[Line]:
-    """The concrete of the footings, in bags, or from a truck where the job takes more than ``ready_mix_over`` bags."""
+    """The concrete of footings and landings, in bags, or from a truck where the job takes more than ``ready_mix_over`` bags."""
     footing, unit = plan.footing, job.unit
+    for flight, ft3 in landings(plan, job):
+        why = (
+            f"a landing at the foot of the stairs, where nothing is there yet: {format_length(flight.width_nm, unit)} wide, "
+            f"{format_length(LANDING_OUT, unit)} out (from memory: IRC R311.7.6), {format_small(LANDING_THICK, unit)} thick",
+        )
+        yield from _mix(plan.platform.name, 1, "landing", ft3, "pour" if footing else "rough-in", why, job)
     if footing is None:
         return
     size = (
@@ -226,8 +234,9 @@ def _mix(
 
 def job_bags(job: JobSpec) -> int:
     """The bags of concrete of a whole job, were it all mixed from bags."""
-    footings = (plan.footing for plan in plan_job(job))
-    return sum(bags(footing.concrete_ft3, BAG_LB) * footing.count for footing in footings if footing is not None)
+    plans = plan_job(job)
+    footings = sum(bags(plan.footing.concrete_ft3, BAG_LB) * plan.footing.count for plan in plans if plan.footing)
+    return footings + sum(bags(ft3, BAG_LB) for plan in plans for _, ft3 in landings(plan, job))
 
 
 def _connectors(plan: FramePlan) -> Iterable[Line]:

@@ -23,9 +23,10 @@ from tracker.trade.framing import (
     stock_lengths,
 )
 from tracker.trade.guardparts import guard_lumber
+from tracker.trade.hardware import braces, fascia, tread_boards
 from tracker.trade.joistlines import RimKind, Why
-from tracker.trade.lengths import FOOT, INCH, Unit, format_length, format_small
-from tracker.trade.lumber import dressed, is_metric
+from tracker.trade.lengths import FOOT, Unit, format_length, format_small
+from tracker.trade.lumber import is_metric
 from tracker.trade.material import Line, Piece, stock_key
 from tracker.trade.metric import all_in_unit, in_unit
 from tracker.trade.posts import stand_of, under_beam_nm
@@ -70,6 +71,7 @@ def _lumber(plan: FramePlan, job: JobSpec) -> Iterable[Line]:
     yield from _carriers(plan, job.unit)
     yield _boards(plan, job.rules, job.unit)
     yield from _edges(plan, job.unit)
+    yield from (line for line in (braces(plan, job.unit), fascia(plan, job.rules, job.unit)) if line is not None)
 
 
 def _line(
@@ -329,7 +331,7 @@ def _flight(plan: FramePlan, flight: StairPlan, name: str, unit: Unit) -> Iterab
          _stringer_run(flight, unit)],
         plan.platform.joists.use_category,
     )  # fmt: skip
-    across = max(1, -(-10 * INCH // dressed(decking.board).depth_nm))
+    across = tread_boards(decking.board)
     size = decking.board if decking.kind is BoardKind.WOOD else f"composite {decking.board}"
     yield _line(
         plan, size, f"{name}: treads", "guards", [Piece(flight.width_nm, flight.treads * across, "tread board")],
