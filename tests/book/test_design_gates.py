@@ -18,23 +18,30 @@ from tracker.book.history import history
 from tracker.book.jobs import job_lines, job_view, take_job
 from tracker.book.lots import order
 from tracker.book.money import accept_quote, quote
+from tracker.book.moneyread import money_of
 from tracker.book.opening import Book
 from tracker.book.papers import draft_paper, quote_paper
 from tracker.book.people import allow
+from tracker.book.plans import Shelf
+from tracker.book.pricing import price_file, price_job
 from tracker.book.readings import record, take_back, waive
 from tracker.book.sheet import day_sheet
 from tracker.book.tables import CheckRow, PhaseRow
 from tracker.book.views import CheckState, DesignOpenError, GateShutError, Pass, PhaseState
 from tracker.errors import InputErrors, RefusedError
 from tracker.planning.options import parse_option
+from tracker.planning.pricing import PriceBook
 from tracker.reports.daysheet import plain
+from tracker.reports.estimatepage import price_json, price_page
 from tracker.reports.fieldpacket import packet_document
 from tracker.reports.handover import document as handover_document
+from tracker.reports.moneypaper import money_document
 from tracker.reports.page import plain as plain_page
 from tracker.reports.paper.model import Document
 from tracker.reports.paper.text import to_page
 from tracker.reports.quotepaper import quote_document
 from tracker.trade.jobfile import JobFile, parse_job_bytes
+from tracker.trade.rules import Rules
 
 CODE = "26-101"
 BASIS = ("by=N. Finch, licensed engineer", "document=sheet S-1", "day=2026-05-04")
@@ -125,7 +132,7 @@ def test_an_option_is_judged_by_the_design_it_makes(failing: Book, hand: Hand) -
         failing,
         hand,
         CODE,
-        [parse_option("as drawn: price=5000"), parse_option("closer: spacing=16 in, price=5100")],
+        OPTIONS,
         unpriced_too=True,
     )
     paper = quote_paper(failing, CODE)
@@ -133,6 +140,46 @@ def test_an_option_is_judged_by_the_design_it_makes(failing: Book, hand: Hand) -
     with pytest.raises(RefusedError):
         accept_quote(failing, hand, CODE, "as drawn")
     assert accept_quote(failing, hand, CODE, "closer").text.startswith("closer of quote 1 accepted")
+
+
+OPTIONS = [parse_option("as drawn: price=5000"), parse_option("closer: spacing=16 in, price=5100")]
+
+
+def price_words(book: Book) -> str:
+    return " ".join(plain_page(price_page(price_job(book, CODE, DAY, OPTIONS)), 200).split())
+
+
+def price_faults(book: Book) -> list[object]:
+    options = price_json(price_job(book, CODE, DAY, OPTIONS))["options"]
+    assert isinstance(options, list)
+    return [option["design_faults"] for option in options if isinstance(option, dict)]
+
+
+def test_its_price_says_what_fails_as_its_quote_does_option_by_option(failing: Book, hand: Hand) -> None:
+    assert f"DRAFT - NOT CHECKED, as drawn: {APART}" in price_words(failing)
+    assert price_words(failing).count("NOT CHECKED") == 1 and price_faults(failing) == [[APART], []]
+    quote(failing, hand, CODE, OPTIONS, unpriced_too=True)
+    paper = money_document(money_of(failing, CODE, DAY))
+    assert f"DRAFT - NOT CHECKED, as drawn: {APART}" in text_of(paper)
+
+
+def test_its_price_names_the_design_it_stands_on_and_what_that_does_not_cover(failing: Book, hand: Hand) -> None:
+    record(failing, hand, CODE, "design", BASIS)
+    assert "NOT CHECKED" not in price_words(failing) and SAID in price_words(failing)
+    assert price_faults(failing) == [[], []]
+    assert price_json(price_job(failing, CODE, DAY, OPTIONS))["stands_on"] == SAID
+    other = price_job(failing, CODE, DAY, [parse_option("wider: spacing=20 in, price=4900")])
+    wider = " ".join(plain_page(price_page(other), 200).split())
+    assert "DRAFT - NOT CHECKED, wider: joists at 20 in are too far apart" in wider, "the drawing is for another deck"
+    take_back(failing, hand, CODE, "design", "the wrong sheet")
+    assert price_faults(failing) == [[APART], []]
+
+
+def test_the_price_of_a_job_file_says_what_fails_and_of_a_sound_one_nothing() -> None:
+    failed = price_file(parsed(failing_text()), {}, Rules(), PriceBook(), Shelf())
+    assert f"DRAFT - NOT CHECKED, as drawn: {APART}" in plain_page(price_page(failed), 200)
+    sound = price_file(parsed(job_text()), {}, Rules(), PriceBook(), Shelf())
+    assert "NOT CHECKED" not in plain_page(price_page(sound), 200)
 
 
 def test_a_quote_that_was_a_draft_is_quoted_anew_before_it_is_accepted(failing: Book, hand: Hand) -> None:

@@ -47,7 +47,8 @@ class PricedOption:
 class PricedJob:
     """A job's options side by side, the first as it is drawn unless another was asked for alone. ``rev``: the job's.
 
-    All are reckoned as if nothing were bought yet; ``has_lots`` says that something is.
+    All are reckoned as if nothing were bought yet; ``has_lots`` says that something is. ``stands_on`` is on whose design the
+    job stands, ``covered`` tells which design that is; both are empty where nobody recorded one.
     """
 
     job: str
@@ -55,6 +56,12 @@ class PricedJob:
     options: tuple[PricedOption, ...]
     rev: int = 0
     has_lots: bool = False
+    stands_on: str = ""
+    covered: str = ""
+
+    def faults_of(self, found: PricedOption) -> tuple[str, ...]:
+        """The clauses of an option's design that fail while no design of its own covers it."""
+        return () if found.design == self.covered else found.faults
 
 
 @dataclass(frozen=True, slots=True)

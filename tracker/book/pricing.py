@@ -8,7 +8,7 @@ from datetime import date
 
 from sqlmodel import Session, select
 
-from tracker.book.load import House, find_job, load_house, own_prices, parsed, shelf_of
+from tracker.book.load import House, find_job, load_house, load_job, own_prices, parsed, shelf_of
 from tracker.book.moneyviews import PricedJob, PricedOption
 from tracker.book.opening import Book
 from tracker.book.plans import Shelf
@@ -42,7 +42,10 @@ def price_job(
         file, house, prices, rev = _read(book, session, code)
         row = find_job(session, code)
         has_lots = session.exec(select(LotRow.id).where(LotRow.job_id == row.id)).first() is not None
-    return replace(_priced(file, house, prices, shelf_of(book).plan, options, equipment, rev), has_lots=has_lots)
+        stands_on = load_job(book, session, code, today).stands_on
+    priced = _priced(file, house, prices, shelf_of(book).plan, options, equipment, rev)
+    covered = design_digest(file.spec) if stands_on else ""
+    return replace(priced, has_lots=has_lots, stands_on=stands_on, covered=covered)
 
 
 def price_in(

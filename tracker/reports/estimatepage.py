@@ -7,7 +7,10 @@ from tracker.planning.bounds import NO_GAPS, Bound, Gaps
 from tracker.planning.estimate import CAUTION, Estimate, EstimateLine, Kind, difference_bound
 from tracker.planning.labour import hours_text
 from tracker.reports.page import BLANK, Grid, Line, Page, Tone
+from tracker.reports.words import on_the_design
+from tracker.text import clean
 from tracker.trade.answer import Plain
+from tracker.trade.checks.design import NOT_CHECKED
 from tracker.trade.money import format_money, percent_text
 
 KIND_WORDS = {Kind.MATERIAL: "material", Kind.LABOUR: "labour", Kind.EQUIPMENT: "equipment"}
@@ -16,6 +19,7 @@ KIND_WORDS = {Kind.MATERIAL: "material", Kind.LABOUR: "labour", Kind.EQUIPMENT: 
 def price_page(priced: PricedJob, *, why: bool = False) -> Page:
     """The options side by side; with ``why`` every line and the working of each."""
     out: list[Line | Grid] = [Line(f"Price of {priced.job} {priced.title}", Tone.TITLE), side_by_side(priced.options)]
+    out += _design_lines(priced)
     for found in priced.options:
         label, made = found.option.label, found.estimate
         if made.gaps:
@@ -36,6 +40,17 @@ def price_page(priced: PricedJob, *, why: bool = False) -> Page:
     if not why:
         out += [BLANK, Line("--why shows every line and how the price came about.", Tone.QUIET)]
     return (*out, Line(CAUTION, Tone.CARE))
+
+
+def _design_lines(priced: PricedJob) -> list[Line]:
+    """What of each option's design fails, as its quote says it; else on whose design the job stands."""
+    failed = [
+        Line(f"{NOT_CHECKED}, {clean(found.option.label)}: {clean(fault)}", Tone.BAD)
+        for found in priced.options
+        for fault in priced.faults_of(found)
+    ]
+    stands = [Line(on_the_design(priced.stands_on))] if priced.stands_on else []
+    return failed or stands
 
 
 def side_by_side(options: tuple[PricedOption, ...]) -> Grid:
@@ -119,10 +134,12 @@ def price_json(priced: PricedJob) -> dict[str, Plain]:
         "job": priced.job,
         "title": priced.title,
         "has_lots": priced.has_lots,
+        "stands_on": priced.stands_on or None,
         "options": [
             {
                 "label": found.option.label,
                 "changes": dict(found.option.changes),
+                "design_faults": list(priced.faults_of(found)),
                 **estimate_plain(found.estimate),
                 "price_by_phase_cents": dict(found.estimate.price_by_phase()),
                 "price_by_phase_bounds": {
