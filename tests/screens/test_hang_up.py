@@ -49,3 +49,20 @@ def test_what_was_typed_a_moment_before_the_end_is_kept(path: Path, tmp_path: Pa
     kept = str(kept_drafts(draft))
     assert "11' 5-3/8" in kept and "7' 2-1/4" in kept
     assert code in (0, 3) and not list(tmp_path.rglob("crash-*"))
+
+
+def test_a_burst_typed_right_before_the_end_is_kept(path: Path, tmp_path: Path) -> None:
+    window = at_the_layout(Window(path, tmp_path))
+    os.write(window.handle, b"11' 5-3/8\r7' 2-1/4")
+    os.kill(window.pid, signal.SIGHUP)
+    begun = time.monotonic()
+    while time.monotonic() - begun < 20:
+        try:
+            window.read(0.2)
+        except OSError:  # it has closed its end
+            break
+    os.close(window.handle)
+    assert ended(window) in (0, 3)
+    (draft,) = tmp_path.glob(".*.drafts-*")
+    kept = str(kept_drafts(draft))
+    assert "11' 5-3/8" in kept and "7' 2-1/4" in kept

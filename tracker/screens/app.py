@@ -11,11 +11,13 @@ from contextlib import suppress
 from datetime import datetime
 from functools import partial
 from pathlib import Path
+from time import monotonic
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.binding import Binding, BindingType
 from textual.command import Provider
 from textual.events import Key
+from textual.widgets import Input
 from textual.worker import Worker
 
 from tracker.errors import BookError, TrackerError
@@ -40,6 +42,8 @@ KEEP = 0.5
 """Seconds between two looks whether a draft has changed."""
 LEAVING = 5.0
 """Seconds the screens may take to leave once they were told to end."""
+LAST_KEYS = 1.0
+"""Seconds of these in which what was typed before that still has its turn."""
 PATIENCE = 2000
 """Milliseconds a screen waits for a busy book before it says so; the person is there to try again."""
 
@@ -121,6 +125,16 @@ class DeckApp(Desk):
         last = threading.Timer(LEAVING, self.end_here)
         last.daemon = True
         last.start()
+        self.set_timer(LAST_KEYS / 10, partial(self.after_the_last_keys, monotonic() + LAST_KEYS))
+
+    def after_the_last_keys(self, end: float) -> None:
+        """Leave when what was typed before the end has had its turn, or at ``end``: then it stays in its field as it is."""
+        if self.keys_wait and monotonic() < end:
+            self.set_timer(LAST_KEYS / 10, partial(self.after_the_last_keys, end))
+            return
+        field = self.focused
+        if isinstance(field, Input) and (text := self.text_ahead()):
+            field.replace(text, *field.selection)
         self.action_leave()
 
     def end_here(self) -> None:

@@ -118,6 +118,23 @@ class InTurn(App[ReturnType]):
         if self._ahead:
             self.call_later(self._next)
 
+    @property
+    def keys_wait(self) -> bool:
+        """Whether something typed has not had its turn yet."""
+        return self._busy or bool(self._ahead)
+
+    def text_ahead(self) -> str:
+        """The text that waits to be given on, up to the first key that is none."""
+        text = ""
+        for _, typed in self._ahead:
+            if isinstance(typed, events.Paste):
+                text += " ".join(typed.text.split())
+            elif typed.character is not None and typed.is_printable:
+                text += typed.character
+            else:
+                break
+        return text
+
     def drop_ahead(self) -> int:
         """Drop what was typed for something that does not come; how much it was."""
         dropped = len(self._ahead)
