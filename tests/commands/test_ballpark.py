@@ -84,6 +84,17 @@ def test_nothing_is_recorded_until_it_is_taken(deck: Deck) -> None:
     assert deck("show", code, "--json").json["client"] == "Client Fox Hollow (invented)"
 
 
+@pytest.mark.parametrize("thing", ["hot tub", "roof", "screen room"])
+def test_what_no_deck_table_covers_is_said_on_the_phone_and_is_not_checked(deck: Deck, thing: str) -> None:
+    words = ("ballpark", "12x14", "--attached", "--carries", thing.upper())
+    found = " ".join(deck(*words).out.split())
+    assert "DRAFT - NOT CHECKED: the design fails" in found and f"who designs it for the {thing}" in found
+    told = deck(*words, "--take", "--json").json
+    assert told["against"][0] == f"{thing} on the deck: beyond these tables: a designer"
+    assert deck("show", told["job"], "--json").json["design"]["fails"] == told["against"][:1]
+    assert "NOT CHECKED" not in deck("ballpark", "12x14", "--attached").out
+
+
 @pytest.mark.parametrize(
     ("words", "says"),
     [
@@ -102,6 +113,10 @@ def test_nothing_is_recorded_until_it_is_taken(deck: Deck) -> None:
         (("10x12", "--board", "bamboo"), "Board: 'bamboo' is not a lumber size"),
         (("10x12", "--ground", "swamp"), "'swamp' is no ground\n  bare"),
         (("10x12", "--stairs", "two"), "flights"),
+        (
+            ("10x12", "--carries", "hot tubs"),
+            "'hot tubs' is not taken here (did you mean hot tub?)\n  choose hot tub, roof",
+        ),
         (("1x12",), "Width: 1' is out of range"),
     ],
 )

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
+import pytest
+
 from tests.commands.conftest import Deck
 
 NOBODY_SAID = "nobody said whether anything is dug"
@@ -39,3 +43,37 @@ def test_a_footing_for_less_than_a_deck_is_designed_for_is_refused_as_a_span_is(
                    ("span", "--member", "joist", "--size", "2x8", "--species", "hem-fir", "--grade", "2", "--spacing", "16")):  # fmt: skip
         refused = deck("figure", *figure, "--live", "30")
         assert refused.code == 2 and "less than a deck is designed for" in refused.err
+
+
+HOT_TUB = Path(__file__).parents[1] / "trade" / "whole_jobs" / "must_fail" / "loads.toml"
+"""12 ft by 10 ft on two beams and six footings, far inside every table but for what stands on it."""
+STRUCTURAL = {
+    "span": ("S1=8'", "overhang=12 in"),
+    "beam": tuple(
+        f"B{n}.{value}" for n in (1, 2) for value in ("plies=3", "span=5' 9-1/4", "bearing=3", "splices=yes", "rows=2", "nails=16")
+    ),
+    "post": tuple(f"P{n}.{value}" for n in range(1, 7) for value in ("height=8-1/2", "plumb=0", "top=yes", "base=yes")),
+    "footing": (
+        "soil=clay", "bags=80", "poured=2026-05-11",
+        *(f"P{n}.{value}" for n in range(1, 7) for value in ("across=24", "depth=40", "pad=12")),
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("thing", ["hot tub", "roof", "screen room"])
+def test_no_structural_check_passes_under_what_no_table_covers_until_a_design_is_recorded(
+    deck: Deck, tmp_path: Path, thing: str
+) -> None:
+    file = tmp_path / "heavy.toml"
+    file.write_text(HOT_TUB.read_text().replace("hot tub", thing))
+    beyond = f"{thing}: beyond these tables: a designer"
+    assert beyond.replace(":", " on the deck:", 1) in " ".join(deck("take", str(file)).out.split())
+    for check, values in STRUCTURAL.items():
+        judged = deck("check", "26-211", check, *values)
+        assert judged.code == 1 and beyond in " ".join(judged.out.split()), (check, judged.out, judged.err)
+    assert deck("check", "26-211", "design", *BASIS).code == 0
+    for check, values in STRUCTURAL.items():
+        judged = deck("check", "26-211", check, *values)
+        said = " ".join(deck("check", "26-211", check, *values, "--json").out.split())
+        assert judged.code == 0 and beyond not in judged.out, (check, judged.out, judged.err)
+        assert f"{thing}: no deck table covers it; it stands on sheet S-1 of N. Finch, licensed engineer" in said, check

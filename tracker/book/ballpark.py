@@ -49,13 +49,18 @@ def ballpark(book: Book, asked: Asked, today: date) -> Ballpark:
         cost=cost_range(made, spread),
         price=price_range(made, spread),
         spread=spread,
-        ask=_ask(asked, form.value("platform.0.height")),
+        ask=_ask(asked, form.value("platform.0.height"), form.value("site_facts.carries")),
     )
 
 
-def _ask(asked: Asked, height: str) -> tuple[str, ...]:
-    """What the caller is asked still (common practice)."""
-    out = ["a roof, a hot tub or a screen room on it changes every size: is one planned?"]
+def _ask(asked: Asked, height: str, carries: str) -> tuple[str, ...]:
+    """What the caller is asked still (common practice); ``carries`` is what stands on it, as the form has it."""
+    if carries:
+        out = [f"who designs it for the {carries}: these sizes and this price are for the deck without"]
+    else:
+        out = [
+            "a roof, a hot tub or a screen room on it changes every size: is one planned? --carries 'hot tub' says so"
+        ]
     if not asked.stairs and parse_length(height, asked.unit) > RISER_MOST_NM:
         out.append("how do they get up and down? No stairs are in it: --stairs 1 adds a flight")
     missing = [

@@ -32,6 +32,10 @@ def _arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--ground", metavar="GROUND", help="bare, or ready: cloth and base are in place")
     parser.add_argument("--stairs", metavar="N", help="how many flights of stairs")
     parser.add_argument(
+        "--carries", action="append", default=[], metavar="WHAT",
+        help="a hot tub, a roof or a screen room stands on it: then its sizes are for a designer; once for each",
+    )  # fmt: skip
+    parser.add_argument(
         "--unit", choices=("in", "mm"), default="in", metavar="UNIT", help="in or mm; bare numbers are mm then"
     )
     parser.add_argument("--take", action="store_true", help="make it a job of the book")
@@ -52,6 +56,7 @@ def ballpark(session: Session, args: Namespace) -> int:
         size=args.size, height=args.height or "", attached=args.attached, board=(args.board or "").strip().lower(),
         ground=(args.ground or "").strip().lower(), stairs=parse_count(args.stairs, "a number of flights") if args.stairs else 0,
         unit=Unit(args.unit), title=args.title or "", client=args.client or "",
+        carries=tuple(args.carries),
     )  # fmt: skip
     with _book(session, take=args.take) as book:
         found = worked_out(book, asked, session.today)

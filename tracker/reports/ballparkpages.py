@@ -16,6 +16,7 @@ from tracker.reports.drawing_shapes import Drawing
 from tracker.reports.page import BLANK, Grid, Line, Page, Tone
 from tracker.trade.answer import Plain
 from tracker.trade.cautions import DEFER
+from tracker.trade.checks.design import NOT_CHECKED
 from tracker.trade.dates import format_days
 from tracker.trade.lengths import Unit
 from tracker.trade.money import format_money
@@ -33,6 +34,7 @@ def head_page(found: Ballpark) -> Page:
         Line(f"{proposal.title}: a ballpark, not a quote", Tone.TITLE),
         *(Line(text, indent=2) for text in frame.facts),
         Line(f"carried by {found.support.text}: {found.support.why}", indent=2),
+        *([Line(f"{NOT_CHECKED}: the design fails", Tone.BAD, indent=2)] if proposal.against else []),
         *(Line(text, Tone.CARE, indent=2) for text in proposal.against),
         BLANK,
         Line(f"price {_money(found.price, found.made.price_bound)}{_taxed(found)}", Tone.TITLE, indent=2),

@@ -7,10 +7,12 @@ from dataclasses import dataclass
 from datetime import date
 
 from tracker.errors import InputError
+from tracker.text import listing, near
 from tracker.trade.jobfile.form import JobForm
 from tracker.trade.jobfile.platforms import HIGHEST, LARGEST_SIDE, SMALLEST_SIDE
 from tracker.trade.jobfile.questions import MOST_FLIGHTS, Ask, Question
 from tracker.trade.lengths import Unit, format_length, parse_length
+from tracker.trade.loading import HEAVY
 from tracker.trade.lumber import dressed
 from tracker.trade.outline import Facing
 from tracker.trade.spec import Attachment, BoardKind, Ground
@@ -29,7 +31,9 @@ _LEFT_OUT = ("code", "title", "client", "site", "crew", "start")
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What was said on the phone; empty texts were not said. ``board`` is what boards are made of, or a size."""
+    """What was said on the phone; empty texts were not said. ``board`` is what boards are made of, or a size; ``carries`` what
+    stands on it that no deck table covers (``loading.HEAVY``).
+    """
 
     size: str
     height: str = ""
@@ -40,6 +44,7 @@ class Asked:
     unit: Unit = Unit.INCH
     title: str = ""
     client: str = ""
+    carries: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +78,7 @@ def sides_of(text: str, unit: Unit) -> tuple[str, str]:
 def ballpark_form(asked: Asked, today: date, code: str) -> JobForm:
     """The form of a job with what was said typed in, and a height and a frost depth where they were not.
 
-    Raises InputError for a size, a height, a board, a ground or a number of flights that cannot be.
+    Raises InputError for a size, a height, a board, a ground, a load or a number of flights that cannot be.
     """
     width, depth = sides_of(asked.size, asked.unit)
     unit = asked.unit
@@ -96,6 +101,8 @@ def ballpark_form(asked: Asked, today: date, code: str) -> JobForm:
                 f"{asked.ground[:40]!r} is no ground", "bare: it is made ready; ready: cloth and base are there"
             )
         typed["site_facts.ground"] = asked.ground
+    if asked.carries:
+        typed["site_facts.carries"] = ", ".join(_heavy(word) for word in asked.carries)
     form = JobForm({}, typed, today, code)
     _within_range(form)
     if asked.stairs:
@@ -103,6 +110,13 @@ def ballpark_form(asked: Asked, today: date, code: str) -> JobForm:
         form = JobForm({}, typed, today, code)
     frost = form.by_key["site_facts.frost_depth"]
     return JobForm({}, {**typed, frost.key: FROST[unit]}, today, code) if frost.rest is None else form
+
+
+def _heavy(word: str) -> str:
+    thing = " ".join(word.lower().split())
+    if thing not in HEAVY:
+        raise InputError(f"{word[:40]!r} is not taken here{near(thing, HEAVY)}", f"choose {listing(HEAVY)}")
+    return thing
 
 
 def _within_range(form: JobForm) -> None:
