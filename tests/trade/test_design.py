@@ -355,3 +355,21 @@ def test_a_guard_of_an_l_and_of_a_clipped_corner_is_as_long_as_its_edges() -> No
         for off in (-7, 7):
             wrong = replace(deck, guard=replace(GUARDED, length_nm=round((feet * 12 + off) * INCH)))
             assert "guard" in clauses(job(wrong)), (cut, off)
+
+
+def test_joists_of_a_clipped_corner_want_a_second_bearing() -> None:
+    # By hand: 16 in apart from the left of 16 ft, joists lie some 0, 16, 32, 48 and 64 in from the right side. At a clip of 6 ft
+    # the frame there is 72 in deep and as much more; the beam stands 126 in from the house: it misses the first four.
+    cut = replace(DECK, cuts=(clip("front right", 6),))
+    guard = replace(GUARDED, length_nm=round((36 - 12 + 72**0.5) * 12 * INCH))
+    (line,) = [line for line in failing(job(replace(cut, guard=guard))) if line.clause == "clipped corner"]
+    assert line.text.startswith("4 joists of a clipped corner are held at one place only")
+    behind = (Beam(2, "2x12", inch(60), 3, "6x6"), Beam(2, "2x12", inch(130), 3, "6x6"))
+    mended = job(replace(cut, guard=guard, beams=behind))
+    assert not failing(mended)
+    assert [line.good for line in design_lines(mended) if line.clause == "clipped corner"] == [True]
+    # A clip of 1 ft leaves the side 132 in deep, past the beam; the nearest whole foot more leaves 120 in, short of it.
+    for leg, held in ((1, True), (2, False)):
+        found = design_lines(job(replace(DECK, cuts=(clip("front right", leg),))))
+        assert [line.good for line in found if line.clause == "clipped corner"] == [held], leg
+    assert not [line for line in design_lines(job(DECK)) if line.clause == "clipped corner"]

@@ -25,6 +25,7 @@ from tracker.trade.checks.structure import OVERHANG_SHARE
 from tracker.trade.framing import (
     TREAD_RUN,
     UNKNOWN_SOIL,
+    JoistRun,
     bearing_psf,
     joint_faults,
     joist_runs,
@@ -99,6 +100,7 @@ _FROST_SOURCE = "from memory: IRC R403.1.4.1, decks that a dwelling does not sup
 _STRINGER_SOURCE = "from memory: DCA 6 stair section, 2x12 stringers"
 _LOCATE_SOURCE = "state one-call law decides; that stripping and a stone bed are digging is common practice"
 _HEAVY_SOURCE = "common practice: no deck table covers it"
+_CLIP_SOURCE = "common practice: a joist bears at two places, and an angled rim on joists that do"
 _SHORT_SPAN_NM = 5 * FOOT
 """Joists on blocks no farther apart than this are not looked up (common practice)."""
 
@@ -212,6 +214,8 @@ def _joists(job: JobSpec, platform: Platform) -> Iterator[DesignLine]:
     text = f"{joists.size} joists {spans_it}, {format_trade(most, unit)} is the most at {at}"
     move = "" if good else ": move a beam, add one, or take deeper joists"
     yield _line("joist span", good, text + move, told.source)
+    if corner := [run for run in runs if run.angled]:
+        yield _clipped(corner)
     grid, table = (MM if unit is Unit.MM else SIXTEENTH), _inches(told, "overhang_in")
     ends = [
         (end.past_nm, min(table, end.behind_nm // OVERHANG_SHARE) // grid * grid) for run in runs for end in run.ends
@@ -223,6 +227,18 @@ def _joists(job: JobSpec, platform: Platform) -> Iterator[DesignLine]:
     text = f"joists {'' if good else 'would '}run {format_trade(past, unit)} past a beam, {format_trade(reach, unit)} is the most"
     move = "" if good else ": move the beam out"
     yield _line("overhang", good, text + move, "DCA 6 Table 2 and its footnote, a quarter of the span behind")
+
+
+def _clipped(runs: Sequence[JoistRun]) -> DesignLine:
+    """What holds the joists of clipped corners. The angled rim carries one to its neighbors only where those are held at two
+    places: the edge joist is the shortest of them, so with it unheld the whole corner hangs on one end of that rim.
+    """
+    short = [run for run in runs if len(run.at_nm) < 2]
+    if not short:
+        return _line("clipped corner", True, "the joists of clipped corners are held at two places", _CLIP_SOURCE)
+    hang = "joists of a clipped corner are" if len(short) > 1 else "joist of a clipped corner is"
+    text = f"{len(short)} {hang} held at one place only, and so is the angled rim there: set a beam behind the clip"
+    return _line("clipped corner", False, text, _CLIP_SOURCE)
 
 
 def _span(job: JobSpec, member: str, size: str, platform: Platform, *, spacing_nm: int | None = None,
