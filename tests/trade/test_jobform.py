@@ -108,6 +108,17 @@ def test_whatever_the_size_the_suggestions_make_a_job_the_tables_allow(
         _holds_by_the_printed_tables(deck, attached, wood)
 
 
+def test_a_beam_is_no_deeper_than_the_height_leaves_room_for() -> None:
+    # By hand: 21 in less 1 in of board and 9-1/4 in of 2x10 leave 10-3/4 in: a 2x12 (11-1/4 in) would not go under.
+    made = form(
+        platform__0__size__1="13'", platform__0__height="21 in", platform__0__attachment="attached",
+        platform__0__joists__species="hem-fir", site_facts__frost_depth="30 in",
+    )  # fmt: skip
+    spec = parse_job_table(made.source, "form").spec
+    assert (spec.platforms[0].joists.size, spec.platforms[0].beams[0].size) == ("2x10", "2x10")
+    assert looks_wrong(spec) == (), "with more posts under it"
+
+
 def _holds_by_the_printed_tables(deck: Platform, attached: bool, wood: str) -> None:
     """The joists by DCA 6 Table 2 at 16 in, the beams by DCA 6-2015 Table 3A: for woods other than southern pine the cells of the
     Wisconsin code's Table 3A less 3 in.

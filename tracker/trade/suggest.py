@@ -202,13 +202,22 @@ def joist_span_nm(depth_nm: int, beams: Iterable[int], attached: bool) -> int:
 
 
 def suggest_beam(
-    species: str, grade: str, plies: int, joist_nm: int, unit: Unit, loading: Loading = USUAL
+    species: str,
+    grade: str,
+    plies: int,
+    joist_nm: int,
+    unit: Unit,
+    loading: Loading = USUAL,
+    room_nm: int | None = None,
 ) -> Suggestion | None:
     """The smallest beam that reaches six feet and more between posts under joists of ``joist_nm`` (``table_joist_nm``), else
-    the deepest one a table reaches; None where no table does.
+    the deepest one a table reaches that has room in ``room_nm`` (None: any); where none has, the shallowest; None where no
+    table reaches one.
     """
     deepest: Suggestion | None = None
     for size in JOIST_SIZES[unit][1:]:
+        if deepest is not None and room_nm is not None and dressed(size).depth_nm > room_nm:
+            break
         allowed, _ = reach_in("beam", size, species, grade, joist_span_nm=joist_nm, plies=plies, loading=loading)
         if allowed is not None:
             deepest = Suggestion(size, f"reaches {format_trade(from_inches(allowed), unit)} between posts")

@@ -349,7 +349,7 @@ class Suggestions:
             return suggest_post(wood, joist, sides[0], posts, tall, unit, self._loading) or none
         if field == "size":
             none = Suggestion("", "no beam table reaches this: add a beam")
-            return suggest_beam(wood, grade, plies, joist, unit, self._loading) or none
+            return suggest_beam(wood, grade, plies, joist, unit, self._loading, self._beam_room(at)) or none
         if field in ("posts", "pads"):
             size = self.form.value(f"{key}beam.{n}.size")
             none = Suggestion("", "no beam table reaches this: take a deeper beam, or add one")
@@ -359,6 +359,15 @@ class Suggestions:
             pads = suggest_pads(int(found.text), joist, sides[0], self._soil_psf, unit, self._loading)
             return Suggestion(str(pads), f"{found.why}; the soil carries them")
         return NOTHING
+
+    def _beam_room(self, at: int) -> int | None:
+        """What the boards and joists leave of the height for a beam; None where that is not known yet."""
+        height = self.form.nm(f"platform.{at}.height")
+        try:
+            joists = dressed(self.form.value(f"platform.{at}.joists.size")).depth_nm
+        except InputError:
+            return None
+        return None if height is None else height - self._board_nm(at) - joists
 
     def _beam_at(self, at: int, n: int, depth_nm: int) -> Suggestion:
         unit, attached = self.form.unit, self._attached(at)
