@@ -31,10 +31,18 @@ from tracker.book.views import CheckState, DesignOpenError, GateShutError, Pass,
 from tracker.errors import InputErrors, RefusedError
 from tracker.planning.options import parse_option
 from tracker.planning.pricing import PriceBook
+from tracker.reports.asbuilt import record_of
+from tracker.reports.daycsv import sheet_csv
+from tracker.reports.daypaper import day_document
 from tracker.reports.daysheet import plain
 from tracker.reports.estimatepage import price_json, price_page
 from tracker.reports.fieldpacket import packet_document
+from tracker.reports.handover import Part as HandoverPart
 from tracker.reports.handover import document as handover_document
+from tracker.reports.handoverjson import handover_json
+from tracker.reports.jobpages import job_page
+from tracker.reports.jsonable import job_json, sheet_json
+from tracker.reports.moneypages import money_json, money_page, standing_quote_page
 from tracker.reports.moneypaper import money_document
 from tracker.reports.page import plain as plain_page
 from tracker.reports.paper.model import Document
@@ -225,6 +233,45 @@ def test_it_is_cleared_by_recording_on_whose_design_it_stands_which_every_paper_
     for phase in ("visit", "design", "quote"):
         sign_off(failing, hand, CODE, phase)
     assert job_view(failing, CODE, DAY).phase("design").state is PhaseState.SIGNED_OFF
+
+
+def named_everywhere(book: Book) -> dict[str, str]:
+    """What each surface of a quoted job says, in one line."""
+    view, sheet, money, over = (
+        job_view(book, CODE, DAY),
+        day_sheet(book, DAY),
+        money_of(book, CODE, DAY),
+        handover(book, CODE, DAY),
+    )
+    pages = {
+        "show": job_page(view), "quote": standing_quote_page(money), "money": money_page(money),
+        "price": price_page(price_job(book, CODE, DAY)),
+    }  # fmt: skip
+    papers = {
+        "packet": packet_document(view, cut_list(book, DAY, [CODE]), DAY), "quote on paper": quote_document(quote_paper(book, CODE)),
+        "draft on paper": quote_document(draft_paper(book, CODE, DAY)), "day on paper": day_document(sheet),
+        "money on paper": money_document(money), **{f"{part.value} on paper": handover_document(over, [part]) for part in HandoverPart},
+    }  # fmt: skip
+    record_of_it = " ".join(" ".join(line) for part in record_of(over).parts for line in part.rows)
+    return {
+        "day sheet": " ".join(plain(sheet, 200).split()), "day sheet as CSV": sheet_csv(sheet).decode(), "as-built record": record_of_it,
+        **{name: " ".join(plain_page(page, 200).split()) for name, page in pages.items()},
+        **{name: text_of(paper) for name, paper in papers.items()},
+        **{f"{name} as JSON": json.dumps(found) for name, found in {
+            "show": job_json(view), "day sheet": sheet_json(sheet), "money": money_json(money),
+            "as-built": handover_json(over, list(HandoverPart)), "price": price_json(price_job(book, CODE, DAY)),
+        }.items()},
+    }  # fmt: skip
+
+
+def test_every_surface_names_who_which_document_and_its_day_and_says_nothing_of_a_draft_not_checked(
+    failing: Book, hand: Hand
+) -> None:
+    record(failing, hand, CODE, "design", BASIS)
+    quote(failing, hand, CODE, OPTIONS[:1], unpriced_too=True)
+    for name, text in named_everywhere(failing).items():
+        assert SAID in text, name
+        assert "NOT CHECKED" not in text and "design fails" not in text, name
 
 
 def test_the_drawing_is_for_the_spec_it_was_given_for(failing: Book, hand: Hand) -> None:

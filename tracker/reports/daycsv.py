@@ -14,7 +14,7 @@ from tracker.book.sheetviews import DaySheet, JobSheet
 from tracker.planning.bounds import Bound, goods_words
 from tracker.reports.daysheet import TOTAL_WORDS
 from tracker.reports.paper.csvtext import write_csv
-from tracker.reports.words import carries_words, delivery_text, moves, past_words, result_of, where
+from tracker.reports.words import carries_words, delivery_text, design_words, moves, past_words, result_of, where
 from tracker.trade.dates import format_day
 
 COLUMNS = ("day", "job", "section", "what", "why", "number", "unit", "date", "money")
@@ -85,6 +85,8 @@ def _job(job: JobSheet) -> Iterator[tuple[str, str, str, int | None, str, date |
         yield "signed off", title, f"by {who}", None, "", None, None
     for title in job.under_way:
         yield "under way", title, "", None, "", None, None
+    for text, _ in design_words(job.design_faults, job.stands_on):
+        yield "design", text, "", None, "", None, None
     for check in job.failed:
         yield "FAIL", check.key, "; ".join(t for t in (result_of(check), moves(check)) if t), None, "", None, None
     for check in job.waived:
