@@ -335,6 +335,16 @@ def test_loads_read_back_as_they_are_shown() -> None:
         parse_load("heavy", Unit.INCH)
 
 
+def test_a_job_that_says_nothing_is_dug_on_bare_ground_is_told_what_digging_is() -> None:
+    from tracker.trade.spec import Ground
+
+    spec = job(LOW, permit=False, digging=False)
+    ready = replace(spec, site=replace(spec.site, ground=Ground.READY))
+    said = {line.clause: line.text for line in design_lines(spec)}["locate"]
+    assert "stripping sod and setting a stone bed are digging" in said and "digging = true" in said
+    assert {line.clause: line.text for line in design_lines(ready)}["locate"] == ("the ground is ready: nothing is dug")
+
+
 def test_a_flight_between_walls_wants_a_handrail_and_no_guard() -> None:
     walled = job(but(stairs=(replace(FLIGHT, guard=False, open_sides=0),)))
     assert "stair guard" not in clauses(walled) and "handrail" not in clauses(walled)

@@ -581,9 +581,15 @@ def _locate(job: JobSpec) -> DesignLine:
             " locate comes first); ready ground is not (digging = false)"
         )
         return _line("locate", False, text, _LOCATE_SOURCE)
-    text = (
-        "there is digging: the utility locate comes first" if job.site.digging else "the job says that nothing is dug"
-    )
+    if job.site.digging:
+        text = "there is digging: the utility locate comes first"
+    elif job.site.ground is Ground.READY:
+        text = "the ground is ready: nothing is dug"
+    else:
+        text = (
+            "the job says that nothing is dug; stripping sod and setting a stone bed are digging: with either of them,"
+            " digging = true and the utility locate first"
+        )
     return _line("locate", True, text, _LOCATE_SOURCE)
 
 
