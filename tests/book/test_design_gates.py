@@ -235,6 +235,17 @@ def test_it_is_cleared_by_recording_on_whose_design_it_stands_which_every_paper_
     assert job_view(failing, CODE, DAY).phase("design").state is PhaseState.SIGNED_OFF
 
 
+def test_a_quote_names_the_design_only_where_an_option_is_the_deck_it_was_drawn_for(failing: Book, hand: Hand) -> None:
+    record(failing, hand, CODE, "design", BASIS)
+    other = parse_option("wider: spacing=20 in, price=4900")
+    for options, stands in (([other], False), ([OPTIONS[1]], False), ([OPTIONS[0], other], True)):
+        quote(failing, hand, CODE, options, unpriced_too=True, replace_it=True)
+        paper, price = quote_document(quote_paper(failing, CODE)), price_page(price_job(failing, CODE, DAY, options))
+        for text in (text_of(paper), paper.foot, " ".join(plain_page(price, 200).split()),
+                     " ".join(plain_page(money_page(money_of(failing, CODE, DAY)), 200).split())):  # fmt: skip
+            assert (SAID in text) is stands and ("NOT CHECKED" in text) is (other in options)
+
+
 def named_everywhere(book: Book) -> dict[str, str]:
     """What each surface of a quoted job says, in one line."""
     view, sheet, money, over = (

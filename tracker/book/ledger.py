@@ -31,7 +31,7 @@ from tracker.trade.rules import figure_kept, kept_figure
 if TYPE_CHECKING:
     from tracker.book.changes import ChangeOrder
     from tracker.book.entries import Entry
-    from tracker.book.moneyviews import PricedOption
+    from tracker.book.moneyviews import PricedJob
     from tracker.trade.answer import Plain
 
 _NOT_ON_PAPER = ("log", "lot", "prices")
@@ -405,10 +405,9 @@ def about_json(title: str, client: str, place: str) -> dict[str, str]:
 
 
 def quote_json(
-    number: int, until: date, options: Sequence[PricedOption], source: Mapping[str, Plain], rules: Mapping[str, int],
-    draws: Sequence[Share], stands_on: str = "", covered: str = "",
+    number: int, until: date, priced: PricedJob, source: Mapping[str, Plain], rules: Mapping[str, int], draws: Sequence[Share]
 ) -> dict[str, Any]:  # fmt: skip
-    """The body of a quote's entry; ``stands_on`` is on whose design the job stands, ``covered`` which design that is."""
+    """The body of a quote's entry."""
     return {
         "what": "quote",
         "number": number,
@@ -417,14 +416,14 @@ def quote_json(
             {
                 "label": found.option.label, "changes": [list(change) for change in found.option.changes],
                 "estimate": estimate_json(found.estimate), "phases": list(found.titles),
-                "faults": [] if found.design == covered else list(found.faults),
+                "faults": list(priced.faults_of(found)),
             }
-            for found in options
+            for found in priced.options
         ],
         "job": {key: value for key, value in source.items() if key not in _NOT_ON_PAPER},
         "rules": {key: kept_figure(key, figure) for key, figure in rules.items()},
         "draws": shares_json(draws),
-        "stands_on": stands_on,
+        "stands_on": priced.stands_on,
     }  # fmt: skip
 
 

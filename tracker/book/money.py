@@ -166,9 +166,8 @@ def quote_body(state: JobState, priced: PricedJob, draws: Sequence[str], number:
         split_draws(found.estimate.total_cents, shares)
     until = day + timedelta(days=rules.figure("quote_days"))
     covered = design_digest(state.file.spec) if state.stands_on else ""
-    return quote_json(
-        number, until, priced.options, state.file.source, rules.own, shares, state.stands_on, covered
-    )  # fmt: skip
+    standing = replace(priced, stands_on="", covered="").standing_on(state.stands_on, covered)
+    return quote_json(number, until, standing, state.file.source, rules.own, shares)
 
 
 def _only_looks_cheaper(found: PricedOption, priced: PricedJob) -> PricedOption | None:

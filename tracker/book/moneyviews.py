@@ -7,7 +7,7 @@ Conserved whatever happens: contract = quote + changes = invoiced + to invoice =
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -47,8 +47,8 @@ class PricedOption:
 class PricedJob:
     """A job's options side by side, the first as it is drawn unless another was asked for alone. ``rev``: the job's.
 
-    All are reckoned as if nothing were bought yet; ``has_lots`` says that something is. ``stands_on`` is on whose design the
-    job stands, ``covered`` tells which design that is; both are empty where nobody recorded one.
+    All are reckoned as if nothing were bought yet; ``has_lots`` says that something is. ``stands_on`` is on whose design
+    options of it stand, ``covered`` tells which design that is; both are empty where none does.
     """
 
     job: str
@@ -58,6 +58,12 @@ class PricedJob:
     has_lots: bool = False
     stands_on: str = ""
     covered: str = ""
+
+    def standing_on(self, stands_on: str, covered: str) -> PricedJob:
+        """With a design of its own that was recorded, as far as an option is the deck that it was drawn for."""
+        if not any(found.design == covered for found in self.options):
+            return self
+        return replace(self, stands_on=stands_on, covered=covered)
 
     def faults_of(self, found: PricedOption) -> tuple[str, ...]:
         """The clauses of an option's design that fail while no design of its own covers it."""

@@ -45,7 +45,7 @@ def price_job(
         stands_on = load_job(book, session, code, today).stands_on
     priced = _priced(file, house, prices, shelf_of(book).plan, options, equipment, rev)
     covered = design_digest(file.spec) if stands_on else ""
-    return replace(priced, has_lots=has_lots, stands_on=stands_on, covered=covered)
+    return replace(priced.standing_on(stands_on, covered), has_lots=has_lots)
 
 
 def price_in(

@@ -43,14 +43,14 @@ def price_page(priced: PricedJob, *, why: bool = False) -> Page:
 
 
 def _design_lines(priced: PricedJob) -> list[Line]:
-    """What of each option's design fails, as its quote says it; else on whose design the job stands."""
+    """What of each option's design fails, as its quote says it, and on whose design the others stand."""
     failed = [
         Line(f"{NOT_CHECKED}, {clean(found.option.label)}: {clean(fault)}", Tone.BAD)
         for found in priced.options
         for fault in priced.faults_of(found)
     ]
     stands = [Line(on_the_design(priced.stands_on))] if priced.stands_on else []
-    return failed or stands
+    return [*failed, *stands]
 
 
 def side_by_side(options: tuple[PricedOption, ...]) -> Grid:

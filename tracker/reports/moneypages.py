@@ -170,14 +170,14 @@ def _quotes(quotes: Sequence[Quote], day: date) -> list[Line | Grid]:
 
 
 def design_lines_of(quote: Quote) -> list[Line]:
-    """What of a quote's design failed when it was made, or on whose design it stands."""
+    """What of a quote's design failed when it was made, and on whose design the rest of it stands."""
     failed = [
         Line(f"{NOT_CHECKED}, {clean(option.label)}: {clean(fault)}", Tone.BAD, indent=2)
         for option in quote.options
         for fault in option.faults
     ]
     stands = [Line(on_the_design(quote.stands_on), indent=2)] if quote.stands_on else []
-    return failed or stands
+    return [*failed, *stands]
 
 
 def not_priced_lines(options: Sequence[QuotedOption]) -> list[Line]:

@@ -89,7 +89,7 @@ def quote_document(paper: QuotePaper) -> Document:
     word = f"{DRAFT}, not an offer. " if paper.is_draft else ""
     if paper.not_checked:
         title, word = f"{NOT_CHECKED}: {title[:1].lower()}{title[1:]}", f"{NOT_CHECKED}. {word}"
-    elif paper.stands_on:
+    if paper.stands_on:
         word += f"{on_the_design(paper.stands_on)} "
     name = DRAFT if paper.is_draft else f"quote {paper.number}"
     return Document(
@@ -114,7 +114,7 @@ def _blocks(paper: QuotePaper) -> Iterator[Block]:
         yield Bullets(tuple(
             f"{option.label}: {fault}" if several else fault for option in paper.options for fault in option.faults
         ))  # fmt: skip
-    elif paper.stands_on:
+    if paper.stands_on:
         yield Paragraph(on_the_design(paper.stands_on))
     yield parties(paper.letterhead, paper.job, paper.client, paper.place, paper.who)
     yield Heading("What we build", beside=area_words(first.spec))
