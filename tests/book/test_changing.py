@@ -131,11 +131,11 @@ def test_boards_on_order_are_cut_before_others_are_bought(book: Book, hand: Hand
 def ready(book: Book, hand: Hand) -> None:
     """A job with its layout read and signed off, its frame under way with a square reading and a waived level."""
     put(book, hand, job())
-    for phase in ("visit", "design", "quote"):
-        sign_off(book, hand, "26-101", phase)
+    sign_off(book, hand, "26-101", "design")
     record(book, hand, "26-101", "layout-square", ["12'", "10' 3", "15' 9-3/8", "15' 9-3/8"])
     sign_off(book, hand, "26-101", "layout")
-    for phase in ("strip", "pads"):
+    for phase, check in (("strip", "stripped"), ("pads", "base")):
+        waive(book, hand, "26-101", check, "not measured in this test")
         sign_off(book, hand, "26-101", phase)
     waive(book, hand, "26-101", "block-level", "read tomorrow")
     sign_off(book, hand, "26-101", "posts", past="the delivery is counted tonight")
@@ -148,7 +148,7 @@ def test_readings_of_the_old_part_no_longer_count_and_its_phases_open_again(book
     ready(book, hand)
     change = difference(book, "26-101", job("16'"), DAY)
     assert {check.key: check.still_passes for check in change.again} == {
-        "layout-square": None, "square": None, "level": None, "block-level": None,
+        "layout-square": None, "stripped": None, "base": None, "square": None, "level": None, "block-level": None,
     }  # fmt: skip
     assert [key for key, _, _ in change.reopen] == ["layout", "strip", "pads", "posts"]
     assert any("under way already" in text for text in change.warnings)
@@ -173,6 +173,7 @@ def test_a_smaller_deck_stands_on_the_ground_made_ready(book: Book, hand: Hand) 
     ready(book, hand)
     change = difference(book, "26-101", job("10'"), DAY)
     assert [key for key, _, _ in change.reopen] == ["layout", "posts"]
+    assert not {"stripped", "base"} & {check.key for check in change.again}
     assert not any("Strip and grade" in text for text in change.warnings)
 
 

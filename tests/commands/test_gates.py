@@ -35,6 +35,17 @@ def refused(result: Result, *named: str) -> str:
 def test_a_failed_frame_is_not_covered(fern: Deck) -> None:
     passed = fern("check", "014", "framing-inspection", "result=passed", "day=2026-05-12", "by=Rosa")
     assert passed.code == 0, passed.err
+    below = (
+        "clearance=2-1/4",
+        "fall=3",
+        "run=10'",
+        "open-length=38'",
+        "open-height=3",
+        "open-sides=3",
+        "clear=yes",
+        "photos=8",
+    )
+    assert fern("check", "014", "soil-and-air", *below).code == 0
     told = refused(
         fern("signoff", "014", "under-deck"),
         "Frame: is under way, not signed off; clear it with: deckjobs signoff 26-014 frame",

@@ -295,7 +295,7 @@ def test_a_year_off_is_waited_out_and_four_years_off_are_refused() -> None:
     def off(days: int) -> WorkCalendar:
         return WorkCalendar(days_off=frozenset(MONDAY + n * DAY for n in range(days)))
 
-    assert plan_of(GROUND_JOB, off(365))["visit"].start == PLAIN.first(MONDAY + 365 * DAY)
+    assert plan_of(GROUND_JOB, off(365))["design"].start == PLAIN.first(MONDAY + 365 * DAY)
     with pytest.raises(InputError, match="three years"):
         plan_of(GROUND_JOB, off(4 * 366))
 

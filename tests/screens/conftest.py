@@ -53,6 +53,9 @@ supplier = {supplier}
 ordered = 3
 promised = 2026-05-13
 
+[rules]
+small_phases = "apart"
+
 [prices]
 "2x8x12" = "18.15"
 """

@@ -46,7 +46,8 @@ def job_of(
 
 
 GROUND_JOB = job_of(GROUND)
-FULL_JOB = job_of(RAISED, replace(GROUND, name="lower"), digging=True, electric=True, permit=True, finish=Finish.OIL)
+_ALL = job_of(RAISED, replace(GROUND, name="lower"), digging=True, electric=True, permit=True, finish=Finish.OIL)
+FULL_JOB = replace(_ALL, site=replace(_ALL.site, old_deck_nm=(inch(120), inch(144)), drain_nm=inch(240)))
 
 
 def every_mix() -> list[JobSpec]:

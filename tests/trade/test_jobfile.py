@@ -289,8 +289,8 @@ FAULTS: list[tuple[str, str, str]] = [
     (
         "digging",
         "diging = true",
-        "job.toml:12: site_facts.diging: no such key (did you mean digging?); known here are carries, digging, "
-        "electric, frost_depth, ground, live, service_moisture, snow and soil",
+        "job.toml:12: site_facts.diging: no such key (did you mean digging?); known here are carries, digging, drain, "
+        "electric, frost_depth, ground, live, old_deck, service_moisture, snow and soil",
     ),
     (
         'name = "lower"',

@@ -244,7 +244,7 @@ def _with_option(asked: _Asked, before: JobState) -> JobState | None:
 def _reshaped(asked: _Asked, state: JobState, file: JobFile) -> JobState:
     """The job with another file: what happened to phases and checks it keeps stays, new ones begin empty."""
     changes = in_force_changes({**asked.house.changes, **dict(file.phase_changes)}, state.phase_folds)
-    phases = phases_for(file.spec, changes)
+    phases = phases_for(file.spec, changes, state.folded_in(file.spec))
     checks = checks_for(file.spec, phases)
     facts = state.facts
     return replace(

@@ -19,7 +19,8 @@ from tracker.book.state import JobState
 from tracker.book.tables import CheckRow, JobRow, PhaseRow, PlatformRow
 from tracker.trade.checks.registry import JobCheck, checks_for
 from tracker.trade.jobfile.model import JobFile
-from tracker.trade.phases import HAND_OVER, PHASES, Phase, PhaseChange, phases_for
+from tracker.trade.phases import HAND_OVER, PHASES, Phase, PhaseChange, begun_by, phases_for
+from tracker.trade.phases import folds as folded_phases
 
 
 def follow_template(book: Book, hand: Hand, mark: int) -> tuple[str, ...]:
@@ -58,8 +59,8 @@ def in_step(
     """
     folds = state.phase_folds if state is not None else {}
     changes = {**house, **dict(file.phase_changes)}
-    phases = phases_for(file.spec, in_force_changes(changes, folds))
     phase_rows = {p.key: p for p in session.exec(select(PhaseRow).where(PhaseRow.job_id == row.id))}
+    phases = phases_for(file.spec, in_force_changes(changes, folds), _folded(file, state))
     check_rows = {c.key: c for c in session.exec(select(CheckRow).where(CheckRow.job_id == row.id))}
     checks = tuple(
         check
@@ -99,6 +100,16 @@ def in_step(
     said += [f"check {key} is no longer part of it" for key in _drop(session, check_rows.values())]
     session.flush()
     return said if state is not None else []
+
+
+def _folded(file: JobFile, state: JobState | None) -> frozenset[str]:
+    """The phases that fold into another: none that the job has already, or, of a new one, that the log of its file names; and
+    no wait for an inspector is asked for once the work before it is begun.
+    """
+    if state is None:
+        named = file.phases_named
+        return folded_phases(file.spec, named, begun_by(named))
+    return state.folded_in(file.spec)
 
 
 def _live(row: PhaseRow | CheckRow | None) -> bool:

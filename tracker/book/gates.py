@@ -19,14 +19,14 @@ from tracker.book.views import Blocker, GateShutError, Pass, Passed, PhaseState,
 from tracker.errors import InputError, RefusedError
 from tracker.text import NOTE_LIMIT, accept, clean, listing, near
 from tracker.trade.checks.design import CLEARS_DESIGN, DESIGN
-from tracker.trade.phases import HAND_OVER, Phase
+from tracker.trade.phases import HAND_OVER, Phase, names_of
 
 
 def phase_named(state: JobState, text: str) -> Phase:
     """The phase a person means, by key or title; raises InputError with the near miss."""
     wanted = text.strip().lower()
     for phase in state.phases:
-        if wanted in (phase.key, phase.title.lower()):
+        if wanted in names_of(phase):
             return phase
     keys = [phase.key for phase in state.phases]
     raise InputError(

@@ -117,7 +117,9 @@ def _names(book: Book, session: Session, job: JobRow) -> dict[str, str]:
     """What people call the job's phases, checks and lots, by row id; phases by ``phase KEY`` too."""
     house = load_house(session)
     file = parsed(book, job, house)
-    titles = {phase.key: phase.title for phase in phases_for(file.spec, {**house.changes, **dict(file.phase_changes)})}
+    titles = {
+        phase.key: phase.title for phase in phases_for(file.spec, {**house.changes, **dict(file.phase_changes)}, ())
+    }
     phases = session.exec(select(PhaseRow).where(PhaseRow.job_id == job.id))
     names = {f"phase {key}": title for key, title in titles.items()}
     names |= {phase.id: titles.get(phase.key, phase.key) for phase in phases}

@@ -33,7 +33,7 @@ from tracker.text import NOTE_LIMIT, accept, clean, count, listing
 from tracker.trade.dates import format_day
 from tracker.trade.effort import AT_PAR
 from tracker.trade.phases import BY_KEY as PHASES
-from tracker.trade.phases import HAND_OVER, Phase, PhaseChange
+from tracker.trade.phases import HAND_OVER, Phase, PhaseChange, names_of
 from tracker.trade.workload import quantities
 from tracker.trade.worktime import DAY_MINUTES, MOST_PEOPLE, Worked, parse_hours, sensible_minutes
 
@@ -255,6 +255,7 @@ def _view(state: JobState, stints: Sequence[Stint]) -> HoursView:
         current.title if current else "",
         state.today,
         titles,
+        frozenset(name for phase in state.phases for name in names_of(phase)),
     )
 
 

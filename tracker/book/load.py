@@ -34,7 +34,8 @@ from tracker.text import clean, listing, near
 from tracker.trade.checks.registry import checks_for
 from tracker.trade.jobfile import parse_job_table
 from tracker.trade.jobfile.model import JobFile
-from tracker.trade.phases import Phase, PhaseChange, phases_for
+from tracker.trade.phases import BY_KEY, Phase, PhaseChange, phases_for
+from tracker.trade.phases import folds as folded_phases
 from tracker.trade.rules import Rules, figure_kept
 
 Row = TypeVar("Row", PhaseRow, CheckRow, LotRow)
@@ -359,11 +360,12 @@ def in_force_changes(changes: Mapping[str, PhaseChange], folds: Mapping[str, Pha
 
 
 def _phases_of(file: JobFile, changes: Mapping[str, PhaseChange], folds: Mapping[str, PhaseFold]) -> tuple[Phase, ...]:
-    """The phases of the template that the job has in the book, which ``folds`` names; one it does not have hands on what it
-    comes after.
+    """The phases of the template that the job has in the book, which ``folds`` names; one it does not have is folded into
+    another, as its template says, or hands on what it comes after.
     """
     changes = in_force_changes(changes, folds)
-    template = phases_for(file.spec, changes)
+    folded = folded_phases(file.spec, apart=folds, begun=BY_KEY)
+    template = phases_for(file.spec, changes, folded)
     missing = {phase.key: replace(changes.get(phase.key, PhaseChange()), skip=True)
                for phase in template if phase.key not in folds}  # fmt: skip
-    return phases_for(file.spec, {**changes, **missing}) if missing else template
+    return phases_for(file.spec, {**changes, **missing}, folded) if missing else template

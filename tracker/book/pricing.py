@@ -96,11 +96,12 @@ def _priced_option(
 ) -> PricedOption:
     changed = _with_option(file, house, option)
     phases = phases_for(changed.spec, {**house.changes, **dict(changed.phase_changes)})
-    titles = {phase.key: phase.title for phase in phases}
-    if unknown := [one.phase for one in equipment if one.phase and one.phase not in titles]:
+    keys = [phase.key for phase in phases]
+    titles = {key: phase.title for phase in phases for key in (phase.key, *phase.within)}
+    if unknown := [one.phase for one in equipment if one.phase and one.phase not in keys]:
         raise InputError(
-            f"{file.code} has no phase {clean(unknown[0])!r}{near(unknown[0], titles)}",
-            f"it has {listing(titles, 'and')}",
+            f"{file.code} has no phase {clean(unknown[0])!r}{near(unknown[0], keys)}",
+            f"it has {listing(keys, 'and')}",
         )
     priced = own_prices(changed, prices)
     lines = material_of(changed.spec, priced, solver).lines

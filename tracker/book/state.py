@@ -28,8 +28,9 @@ from tracker.trade.dates import format_day
 from tracker.trade.design import design_digest
 from tracker.trade.jobfile.model import JobFile
 from tracker.trade.material import stock_size
-from tracker.trade.phases import HAND_OVER, Phase, stands_on
+from tracker.trade.phases import HAND_OVER, Phase, begun_by, folds, stands_on
 from tracker.trade.readings import Readings, readings_of
+from tracker.trade.spec import JobSpec
 from tracker.trade.takeoff import Line, take_off
 from tracker.trade.workload import quantities
 
@@ -357,6 +358,11 @@ class JobState:
     def begun(self, key: str) -> bool:
         """Whether work on the phase was started; one that was only held before its turn has not begun."""
         return self.phase_folds[key].started is not None
+
+    def folded_in(self, spec: JobSpec) -> frozenset[str]:
+        """The phases that fold into others if the job is as ``spec`` says: none it has, and no wait for work that is begun."""
+        begun = [phase.key for phase in self.phases if self.phase_state(phase.key) is not PhaseState.AHEAD]
+        return folds(spec, self.phase_folds, begun_by(begun))
 
     def signed(self, key: str) -> bool:
         """Whether the phase is signed off, for good."""

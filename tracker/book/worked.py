@@ -67,7 +67,8 @@ class PhaseHours:
 class HoursView:
     """The hours of a job: by phase, and entry by entry, the oldest day first. ``now`` is the phase hours go to when none is named.
 
-    ``titles`` are those of every phase of the job by its key, of those without hours too.
+    ``titles`` are those of every phase of the job by its key, of those without hours too; ``names`` is what
+    hours may name as a phase, in lower case.
     """
 
     job: str
@@ -78,6 +79,7 @@ class HoursView:
     now_title: str
     day: date
     titles: Mapping[str, str] = field(default_factory=dict)
+    names: frozenset[str] = frozenset()
 
     @property
     def minutes(self) -> int:

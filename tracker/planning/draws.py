@@ -14,6 +14,7 @@ from tracker.errors import InputError, InputErrors
 from tracker.planning.cents import round_cents, share_out
 from tracker.text import clean, listing, near
 from tracker.trade.money import format_money, parse_money, parse_percent, percent_text
+from tracker.trade.phases import HAND_OVER
 from tracker.trade.rules import Rules
 
 DEPOSIT = "deposit"
@@ -68,7 +69,7 @@ def usual_draws(rules: Rules, phases: Sequence[str]) -> tuple[Share, ...]:
             "the house rules deposit, draw_frame and draw_boards are more than 100 % together",
             "set them lower: deckjobs rules --set draw_frame=40",
         )
-    last = "final" if "final" in phases else phases[-1]
+    last = next((key for key in ("final", HAND_OVER) if key in phases), phases[-1])
     return (*(share for share in shares if share.name != last), Share(last, odd_cent=True))
 
 

@@ -39,6 +39,9 @@ UNITS: Mapping[str, str] = {
     "stair_risers": "riser",
     "guard_ft": "ft of guard",
     "guard_posts": "guard post",
+    "old_deck_ft2": "sq ft of old deck",
+    "drain_ft": "ft of drain",
+    "wiring": "deck wired",
 }
 """What hours are counted by, in words."""
 _METER = MM_FT / 1000
@@ -54,6 +57,8 @@ _METRIC: Mapping[str, tuple[Fraction, str]] = {
     "concrete_ft3": (_METER**3, "m3 of concrete"),
     "beam_ft": (_METER, "m of beam ply"),
     "guard_ft": (_METER, "m of guard"),
+    "old_deck_ft2": (M2_FT2, "m2 of old deck"),
+    "drain_ft": (_METER, "m of drain"),
 }
 """The same in metric: how much of it one of the other is, and its word."""
 _FINEST = 10_000
@@ -113,12 +118,19 @@ def units_text(amount: Fraction, per: str, unit: str = "") -> str:
     unit = unit or UNITS[per]
     if amount != 1 and per not in _METRIC:
         first, *rest = unit.split(" of ")
-        unit = " of ".join((f"{first}s", *rest))
+        first = "decks wired" if first == "deck wired" else f"{first}s"
+        unit = " of ".join((first, *rest))
     return f"{figure_text(amount)} {unit}"
 
 
 def _hours_words(effort: Effort, quantities: Mapping[str, float], unit: Unit) -> str:
-    """Where a phase's hours come from; empty where they are a fixed figure at par."""
+    """Where a phase's hours come from; empty where they are one fixed figure at par."""
+    if not effort.rates and not effort.more and effort.pace == AT_PAR:
+        return ""
+    return " + ".join(words for part in (effort, *effort.more) if (words := _counted(part, quantities, unit)))
+
+
+def _counted(effort: Effort, quantities: Mapping[str, float], unit: Unit) -> str:
     parts = [f"{figure_text(exact(effort.fixed))} h"] if effort.fixed else []
     for rate in effort.rates:
         hours, amount, word = exact(rate.hours), exact(quantities.get(rate.per, 0.0)), ""
@@ -131,6 +143,4 @@ def _hours_words(effort: Effort, quantities: Mapping[str, float], unit: Unit) ->
             amount = Fraction(round(amount * 100), 100)
         parts.append(f"{figure_text(hours)} h x {units_text(amount, rate.per, word)}")
     words = " + ".join(parts)
-    if effort.pace != AT_PAR:
-        return f"({words}) x {effort.pace} %"
-    return words if effort.rates else ""
+    return f"({words}) x {effort.pace} %" if words and effort.pace != AT_PAR else words

@@ -31,8 +31,24 @@ USUAL = frozenset({Layer.FRAME, Layer.SUPPORTS, Layer.CHECKS})
 _BELOW = frozenset({Layer.SUPPORTS, Layer.CHECKS})
 _ON_TOP = frozenset({Layer.BOARDS, Layer.CHECKS})
 _BY_PHASE = {
-    **dict.fromkeys(("layout", "strip", "dig", "pads", "pour", "cure", "posts"), _BELOW),
-    **dict.fromkeys(("board-gap", "boards", "guards", "site-close", "final", "finish", "hand-over", "care"), _ON_TOP),
+    **dict.fromkeys(
+        ("old-deck", "layout", "strip", "drainage", "inspect-footings", "dig", "pads", "pour", "cure", "posts"), _BELOW
+    ),
+    **dict.fromkeys(
+        (
+            "board-gap",
+            "boards",
+            "guards",
+            "electric",
+            "site-close",
+            "inspect-final",
+            "final",
+            "finish",
+            "hand-over",
+            "care",
+        ),
+        _ON_TOP,
+    ),
 }
 
 

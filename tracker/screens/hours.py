@@ -162,7 +162,7 @@ class HoursScreen(Framed[None]):
         if self.view is None or not phase:
             return
         keys = list(self.view.titles)
-        if phase.strip().lower() not in (*keys, *(title.lower() for title in self.view.titles.values())):
+        if phase.strip().lower() not in self.view.names:
             meant = near(phase, keys) or self.alike(phase)
             has = "" if meant else f"it has {listing(keys, 'and')}"
             raise InputError(f"this job has no phase {clean(phase)!r}{meant}", has)

@@ -29,27 +29,33 @@ class Effort:
     """Crew work in person-hours: ``fixed`` plus ``rates`` for what the job has of each quantity, at the house's ``pace``.
 
     ``per`` is the quantity a contractor's own hours for this phase are counted by (empty: the whole phase); ``pace`` is in
-    percent, 100 for the figures as they stand here.
+    percent, 100 for the figures as they stand here. ``more`` is the work of phases folded into this one.
     """
 
     fixed: float
     rates: tuple[Rate, ...] = ()
     per: str = ""
     pace: int = AT_PAR
+    more: tuple[Effort, ...] = ()
 
     def hours(self, work: Mapping[str, float]) -> Fraction:
         """Person-hours for what there is of each quantity; one that is not named is none."""
         each = sum((exact(rate.hours) * exact(work.get(rate.per, 0.0)) for rate in self.rates), Fraction(0))
-        return (exact(self.fixed) + each) * Fraction(self.pace, AT_PAR)
+        own = (exact(self.fixed) + each) * Fraction(self.pace, AT_PAR)
+        return own + sum((other.hours(work) for other in self.more), Fraction(0))
 
     def at(self, pace: int) -> Effort:
         """The same work at a pace."""
-        return replace(self, pace=pace)
+        return replace(self, pace=pace, more=tuple(other.at(pace) for other in self.more))
+
+    def with_more(self, other: Effort) -> Effort:
+        """This work and another's."""
+        return replace(self, more=(*self.more, *((other,) if other.is_work else ())))
 
     @property
     def is_work(self) -> bool:
         """Whether the phase has hours at all."""
-        return bool(self.fixed or self.rates)
+        return bool(self.fixed or self.rates or self.more)
 
 
 def exact(figure: float) -> Fraction:
@@ -76,6 +82,12 @@ STRIP_FT2 = 0.035
 
 # -- common practice; beside some of them what was published
 
+OLD_DECK_FT2 = 0.07
+"""Hours a square foot of old deck taken apart, carried off and loaded (common practice; none published was found)."""
+DRAIN_FT = 0.2
+"""Hours a foot of drain: trench a foot deep, cloth, pipe and stone (common practice)."""
+WIRED = 2.0
+"""Hours of the crew beside the electrician, before the boards and after them: chases, boxes, holes (common practice)."""
 BOARD_FT = 0.016
 """Hours a foot of deck board laid straight across the joists, square to them (common practice; a trade article has 3.25 h for
 the first 50 ft2, about 0.03 h a foot, the first rows among them)."""
@@ -133,6 +145,8 @@ EFFORTS: Mapping[str, Effort] = {
     "permit": Effort(3),
     "delivery": Effort(0.35, (Rate(BOARD_CARRIED, "boards"), Rate(LUMBER_CARRIED_BF, "frame_bf")), "boards"),
     "layout": Effort(0.55, (Rate(0.003, "area_ft2"), Rate(0.25, "footings"))),
+    "old-deck": Effort(1, (Rate(OLD_DECK_FT2, "old_deck_ft2"),), "old_deck_ft2"),
+    "drainage": Effort(0.5, (Rate(DRAIN_FT, "drain_ft"),), "drain_ft"),
     "strip": Effort(0.25, (Rate(STRIP_FT2, "area_ft2"),), "area_ft2"),
     "dig": Effort(0.25, (Rate(HOLE, "footings"), Rate(DIG_YD3, "dig_yd3")), "footings"),
     "pads": Effort(0.25, (Rate(PAD, "blocks"), Rate(STONE_FT2, "area_ft2")), "blocks"),
@@ -147,7 +161,7 @@ EFFORTS: Mapping[str, Effort] = {
         0.25, (Rate(FRAME_BF, "frame_bf"), Rate(HANGER, "hangers"), Rate(BLOCKING, "blocking")), "joists"
     ),
     "rough-in": Effort(
-        0.25, (Rate(STRINGER_RISER, "stair_risers"), Rate(GUARD_POST, "guard_posts")), "stair_risers"
+        0.25, (Rate(STRINGER_RISER, "stair_risers"), Rate(GUARD_POST, "guard_posts"), Rate(WIRED, "wiring")), "stair_risers"
     ),
     "under-deck": _area(0.25, 0.001),
     "board-gap": _area(0.2, 0.0005),
@@ -160,6 +174,7 @@ EFFORTS: Mapping[str, Effort] = {
         "area_ft2",
     ),
     "guards": Effort(0.25, (Rate(STEP_RISER, "stair_risers"), Rate(GUARD_FT, "guard_ft")), "guard_ft"),
+    "electric": Effort(WIRED),
     "site-close": _area(0.4, 0.002),
     "final": _area(0.3, 0.001),
     "hand-over": Effort(0.5),

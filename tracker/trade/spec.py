@@ -230,6 +230,8 @@ class Site:
 
     ``live_psf`` is the live load this deck is designed for, 0 where the house's figure stands; ``snow_psf`` its snow load;
     ``carries`` what stands on it that no deck table covers (``loading.HEAVY``).
+    ``old_deck_nm`` is width and depth of a deck that is taken away first (empty: none), ``drain_nm`` the length of a drain laid
+    in the ground.
     """
 
     place: str
@@ -242,6 +244,8 @@ class Site:
     live_psf: int = 0
     snow_psf: int = 0
     carries: tuple[str, ...] = ()
+    old_deck_nm: tuple[int, ...] = ()
+    drain_nm: int = 0
 
     def loading(self, rules: Rules) -> Loading:
         """What a deck here is designed to carry."""

@@ -124,6 +124,9 @@ def _job_words(job: JobSpec) -> Mapping[Part, str]:
         ["cloth and base in place"] * (site.ground is Ground.READY)
         + ["digging"] * bool(site.digging)
         + ["wiring"] * site.electric
+        + [f"old deck {' x '.join(format_length(side, job.unit) for side in site.old_deck_nm)}"]
+        * bool(site.old_deck_nm)
+        + [f"drain {format_length(site.drain_nm, job.unit)}"] * bool(site.drain_nm)
     )
     ground += [f"{site.live_psf} psf live"] * bool(site.live_psf) + [f"{site.snow_psf} psf snow"] * bool(site.snow_psf)
     ground += site.carries
@@ -232,6 +235,8 @@ RESTS_ON: Mapping[str, tuple[Part, ...]] = {
 MARKED = "locate"
 """The check of a utility locate ticket. A ticket holds for the ground that was marked: what is built inside of it, a beam moved or
 a smaller deck, asks for no new one (common practice; the one-call centre's own rules decide)."""
+MADE_READY = ("stripped", "base")
+"""The checks of ground made ready: a smaller deck stands on it as it was read (common practice)."""
 
 
 def touched_by(check: str, platform: str, changes: Iterable[PartChange]) -> tuple[PartChange, ...]:
@@ -247,8 +252,9 @@ def touched_by(check: str, platform: str, changes: Iterable[PartChange]) -> tupl
             touched = not platform and bool(parts)
         else:
             touched = change.part in parts and (platform == change.platform or "" in (platform, change.platform))
-        if check == MARKED and not change.new_ground:
-            touched = False
+        if not change.new_ground:
+            sized = change.part in (Part.OUTLINE, Part.PLATFORM)
+            touched = touched and check != MARKED and not (sized and check in MADE_READY)
         out += [change] * touched
     return tuple(out)
 

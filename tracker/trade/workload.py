@@ -26,7 +26,7 @@ def quantities(job: JobSpec) -> Mapping[str, float]:
     border_ft; joists, frame_bf (board feet of joists, rims and ledgers), hangers (a double one as two), blocking (pieces), ledger_ft; footings,
     dig_yd3 (counted as medium soil), concrete_ft3, posts, beam_ft (of each ply); blocks (of concrete), wood_blocks, supports
     (blocks and what beams stand on; wood blocks count for less, ``WOOD_BLOCKS_A_PAD``); stair_risers, guard_ft and guard_posts
-    (those of flights too, along their slope).
+    (those of flights too, along their slope); old_deck_ft2; drain_ft; wiring (1 where there is any).
     """
     plans = plan_job(job)
     blocks = sum(plan.blocks for plan in plans if plan.wood_block is None)
@@ -36,6 +36,9 @@ def quantities(job: JobSpec) -> Mapping[str, float]:
     return {
         "boards": float(sum(plan.courses.boards for plan in plans)),
         "area_ft2": sum(platform.area_ft2 for platform in job.platforms),
+        "old_deck_ft2": math.prod(job.site.old_deck_nm) / FOOT**2 if job.site.old_deck_nm else 0.0,
+        "drain_ft": job.site.drain_nm / FOOT,
+        "wiring": float(job.site.electric),
         "board_ft": sum(map(_field_ft, plans)),
         "diagonal_ft": sum(_field_ft(plan) for plan in plans if plan.platform.decking.angle_deg == 45),
         "composite_ft": sum(

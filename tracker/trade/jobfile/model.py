@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields
 from datetime import date, time
 from enum import StrEnum
 
 from tracker.trade.answer import Plain
 from tracker.trade.lengths import Unit
-from tracker.trade.phases import PhaseChange
+from tracker.trade.phases import BY_KEY, PhaseChange
 from tracker.trade.spec import JobSpec
 
 
@@ -119,3 +119,15 @@ class JobFile:
     phase_changes: tuple[tuple[str, PhaseChange], ...]
     log: tuple[LogEntry, ...]
     source: Mapping[str, Plain]
+
+    @property
+    def phases_named(self) -> frozenset[str]:
+        """The phases that lines of its log name."""
+        return named_in(entry.phase for entry in self.log) | named_in(
+            draw.partition("=")[0] for entry in self.log for draw in entry.draws
+        )
+
+
+def named_in(texts: Iterable[str]) -> frozenset[str]:
+    """The phases of the template among texts."""
+    return frozenset(key for text in texts if (key := text.strip().lower()) in BY_KEY)

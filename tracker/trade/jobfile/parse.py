@@ -15,10 +15,10 @@ from tracker.trade.climate import service_tenths
 from tracker.trade.framing import UNKNOWN_SOIL
 from tracker.trade.jobfile.lines import Path, key_lines
 from tracker.trade.jobfile.model import JobFile
-from tracker.trade.jobfile.platforms import read_platforms
+from tracker.trade.jobfile.platforms import LARGEST_SIDE, SMALLEST_SIDE, read_platforms
 from tracker.trade.jobfile.record import json_safe, read_changes, read_log, read_lots, read_prices, read_rules
 from tracker.trade.jobfile.table import Problems, Table
-from tracker.trade.lengths import FOOT, Unit
+from tracker.trade.lengths import FOOT, Unit, format_length, parse_length
 from tracker.trade.loading import HEAVY, LIVE_USUAL_PSF, parse_load, show_load
 from tracker.trade.loads import SOIL_BEARING_PSF
 from tracker.trade.rules import Rules
@@ -27,6 +27,7 @@ from tracker.trade.takeoff import take_off
 
 LARGEST = 1_000_000
 """Bytes a job file may have."""
+DRAIN_MOST = 500 * FOOT
 MOST_PLATFORMS = 12
 MOST_LOTS = 500
 MOST_LOG = 5000
@@ -181,12 +182,15 @@ def _site(facts: Table | None, place: str, frost_counts: bool, problems: Problem
     live, snow = _load(part, "live", LIVE_USUAL_PSF), _load(part, "snow", 0)
     carries = _carries(part)
     ground = part.choice("ground", [x.value for x in Ground], Ground.BARE.value)
+    drain = part.length("drain", 0, DRAIN_MOST, default=0)
+    typed_old = part.text("old_deck", empty=True)
+    old = part.via("old_deck", old_deck, typed_old, part.unit) if typed_old else ()
     part.close()
-    if None in (frost, soil, moisture, electric, live, snow, ground):
+    if None in (frost, soil, moisture, electric, live, snow, ground, old, drain):
         return None
     assert frost is not None and soil is not None and moisture is not None and electric is not None
-    assert live is not None and snow is not None and ground is not None
-    return Site(place, frost, soil, moisture, digging, electric, Ground(ground), live, snow, carries)
+    assert live is not None and snow is not None and ground is not None and old is not None and drain is not None
+    return Site(place, frost, soil, moisture, digging, electric, Ground(ground), live, snow, carries, old, drain)
 
 
 def _load(part: Table, key: str, least: int) -> int | None:
@@ -212,3 +216,18 @@ def _carries(part: Table) -> tuple[str, ...]:
         elif thing not in found:
             found.append(thing)
     return tuple(found)
+
+
+def old_deck(text: str, unit: Unit) -> tuple[int, ...]:
+    """Width and depth of the deck that is taken away first, from ``10' x 12'``; raises InputError with what would be right."""
+    sides = re.split(r"\s*(?:[x\u00d7]|\bby\b)\s*", text.strip().lower())
+    example = "10' x 12'" if unit is Unit.INCH else "3000 x 3600"
+    if len(sides) != 2 or not all(sides):
+        raise InputError(f"{clean(text).strip()[:40]!r} is no width and depth", f"write it like {example}")
+    wide, deep = (parse_length(side, unit) for side in sides)
+    if not all(SMALLEST_SIDE <= side <= LARGEST_SIDE for side in (wide, deep)):
+        low, high = (format_length(side, unit) for side in (SMALLEST_SIDE, LARGEST_SIDE))
+        raise InputError(
+            f"an old deck of {clean(text).strip()[:40]}", f"each side may be {low} to {high}, like {example}"
+        )
+    return wide, deep

@@ -82,6 +82,7 @@ _USES = ("UC4A", "UC3B", "UC4B")
 _SOILS = ("unknown", "clay", "sand", "gravel", "sedimentary rock", "bedrock")
 _LONG = {Unit.INCH: "14'", Unit.MM: "4200"}
 _SHORT = {Unit.INCH: "11 in", Unit.MM: "280"}
+_OLD = {Unit.INCH: "10' x 12'", Unit.MM: "3000 x 3600"}
 _YESNO = (NO, YES)
 SIDES = tuple(side.value for side in (Facing.FRONT, Facing.LEFT, Facing.RIGHT, Facing.BACK))
 
@@ -314,6 +315,10 @@ def yard_step(unit: Unit, frost_counts: bool) -> Step:
                      Ask.WHOLE, loads(40, 50, 60), open=True, rest=""),
             Question("site_facts.snow", "Snow load", f"ground snow, {per_area}: ask the local office", Ask.WHOLE,
                      loads(20, 30, 50), open=True, rest=""),
+            Question("site_facts.old_deck", "Old deck", "width x depth of one that is taken away first; empty: none is there",
+                     example=_OLD[unit], rest=""),
+            Question("site_facts.drain", "Drain", "length of a drain laid in the ground; empty: none", Ask.LENGTH, example=_LONG[unit],
+                     rest=""),
             _yes("permit", "Permit", "the local office asks for one, or you do not know yet"),
             Question("no_permit", "No permit, says", "who at the office said that none is needed, and when", rest=""),
             Question("finish", "Finish", "what goes on the boards at the end", Ask.CHOICE,

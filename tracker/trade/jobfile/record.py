@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 
 from tracker.errors import InputError
 from tracker.text import NOTE_LIMIT, accept, listing, near
 from tracker.trade.checks.registry import BY_KEY as CHECKS
-from tracker.trade.jobfile.model import Doing, LogEntry, LotEntry
+from tracker.trade.jobfile.model import Doing, LogEntry, LotEntry, named_in
 from tracker.trade.jobfile.platforms import USE
 from tracker.trade.jobfile.table import Table, kind_of
 from tracker.trade.lengths import EXAMPLES
@@ -16,7 +16,7 @@ from tracker.trade.lumber import use_category
 from tracker.trade.material import item_name
 from tracker.trade.money import parse_money, parse_price
 from tracker.trade.phases import BY_KEY as PHASES
-from tracker.trade.phases import PhaseChange, phases_for
+from tracker.trade.phases import Phase, PhaseChange, begun_by, folds, phases_for
 from tracker.trade.rules import BY_KEY as RULES
 from tracker.trade.rules import parse_rule
 from tracker.trade.spec import JobSpec
@@ -189,17 +189,28 @@ def read_log(
 
     Without a ``spec`` (the platforms had faults) phases and checks are held only against the whole template.
     """
-    phases = {phase.key: phase for phase in (phases_for(spec, changes) if spec else PHASES.values())}
-    checks = _check_names(spec, changes)
+    having = phases_for(spec, changes, _folded(spec, tables)) if spec else tuple(PHASES.values())
+    phases = {phase.key: phase.within for phase in having}
+    checks = _check_names(spec, having) if spec else None
     return tuple(entry for table in tables if (entry := _log_line(table, phases, checks, lots)))
 
 
-def _check_names(spec: JobSpec | None, changes: Mapping[str, PhaseChange]) -> tuple[str, ...] | None:
-    """How each check of the job is written, or None when the platforms are not known."""
-    if spec is None:
-        return None
+def _folded(spec: JobSpec, tables: Iterable[Table]) -> frozenset[str]:
+    """The phases that fold into others; what the log names stays on its own, as the job had it when that was written."""
+    texts = [str(table.values.get("phase", "")) for table in tables]
+    draws = [str(draw).partition("=")[0] for table in tables for draw in _listed(table.values.get("draws"))]
+    named = named_in((*texts, *draws))
+    return folds(spec, named, begun_by(named))
+
+
+def _listed(value: object) -> Iterable[object]:
+    return value if isinstance(value, list) else ()
+
+
+def _check_names(spec: JobSpec, phases: Iterable[Phase]) -> tuple[str, ...]:
+    """How each check of the job is written."""
     out: list[str] = []
-    for phase in phases_for(spec, changes):
+    for phase in phases:
         for key in phase.checks:
             check = CHECKS[key]
             having = [platform.name for platform in spec.platforms if check.applies(spec, platform)]
@@ -211,7 +222,7 @@ def _check_names(spec: JobSpec | None, changes: Mapping[str, PhaseChange]) -> tu
 
 
 def _log_line(
-    table: Table, phases: Collection[str], checks: tuple[str, ...] | None, lots: Collection[str]
+    table: Table, phases: Mapping[str, tuple[str, ...]], checks: tuple[str, ...] | None, lots: Collection[str]
 ) -> LogEntry | None:
     before = len(table.problems.found)
     on = table.day("on", "2026-05-12")
@@ -295,11 +306,15 @@ def _amount(table: Table, key: str, *, signed: bool) -> int | None:
     return -found if off and found is not None else found
 
 
-def _worked(table: Table, do: Doing, values: Mapping[str, str], phases: Collection[str]) -> int:
-    """The minutes a change takes; hours that were worked are only looked at: who enters them reads them again."""
+def _worked(table: Table, do: Doing, values: Mapping[str, str], phases: Mapping[str, tuple[str, ...]]) -> int:
+    """The minutes a change takes; hours that were worked are only looked at: who enters them reads them again.
+
+    ``phases`` are those of the job, each with what is folded into it, whose name hours may give as well.
+    """
+    names = [name for key, within in phases.items() for name in (key, *within)]
     if do is Doing.HOURS and (text := values.get("text")):
         worked = table.via("text", parse_hours, text)
-        if worked is not None and worked.phase and worked.phase not in phases and worked.phase not in _titles(phases):
+        if worked is not None and worked.phase and worked.phase not in (*names, *_titles(names)):
             hint = f"write it like 2 x 7h30 frame; it has {listing(phases, 'and')}"
             table.fault("text", f"this job has no phase {worked.phase[:40]!r}{near(worked.phase, phases)}", hint)
     if do is Doing.EXTRA and (text := values.get("hours")):

@@ -20,7 +20,8 @@ INLINE = ("uncut",)
 _ORDER: Mapping[str, Sequence[str]] = {
     "": ("code", "title", "client", "site", "unit", "crew", "start", "permit", "no_permit", "finish", "site_facts", "platform",
          "lot", "prices", "rules", "phases", "log"),
-    "site_facts": ("frost_depth", "soil", "service_moisture", "ground", "digging", "electric", "live", "snow", "carries"),
+    "site_facts": ("frost_depth", "soil", "service_moisture", "ground", "digging", "electric", "live", "snow", "carries",
+                   "old_deck", "drain"),
     "platform": ("name", "size", "uncut", "height", "attachment", "beside_house", "support", "joists", "decking", "beam", "cut",
                  "stairs", "guard"),
     "joists": ("size", "species", "grade", "spacing", "use"),
