@@ -15,12 +15,13 @@ from tracker.book.gates import sign_off, start
 from tracker.book.hand import Hand
 from tracker.book.handover import handover
 from tracker.book.history import history
+from tracker.book.invoices import invoice
 from tracker.book.jobs import job_lines, job_view, take_job
 from tracker.book.lots import order
 from tracker.book.money import accept_quote, quote
 from tracker.book.moneyread import money_of
 from tracker.book.opening import Book
-from tracker.book.papers import draft_paper, quote_paper
+from tracker.book.papers import draft_paper, invoice_paper, quote_paper
 from tracker.book.people import allow
 from tracker.book.plans import Shelf
 from tracker.book.pricing import price_file, price_job
@@ -40,6 +41,7 @@ from tracker.reports.fieldpacket import packet_document
 from tracker.reports.handover import Part as HandoverPart
 from tracker.reports.handover import document as handover_document
 from tracker.reports.handoverjson import handover_json
+from tracker.reports.invoicepaper import invoice_document
 from tracker.reports.jobpages import job_page
 from tracker.reports.jsonable import job_json, sheet_json
 from tracker.reports.moneypages import money_json, money_page, standing_quote_page
@@ -244,6 +246,17 @@ def test_a_quote_names_the_design_only_where_an_option_is_the_deck_it_was_drawn_
         for text in (text_of(paper), paper.foot, " ".join(plain_page(price, 200).split()),
                      " ".join(plain_page(money_page(money_of(failing, CODE, DAY)), 200).split())):  # fmt: skip
             assert (SAID in text) is stands and ("NOT CHECKED" in text) is (other in options)
+
+
+@pytest.mark.parametrize(("label", "stands"), [("as drawn", True), ("closer", False)])
+def test_an_invoice_names_the_design_only_of_the_deck_that_was_sold(
+    failing: Book, hand: Hand, label: str, stands: bool
+) -> None:
+    record(failing, hand, CODE, "design", BASIS)
+    quote(failing, hand, CODE, OPTIONS, unpriced_too=True)
+    accept_quote(failing, hand, CODE, label)
+    invoice(failing, hand, CODE, cents=10_000, text="deposit")
+    assert (SAID in text_of(invoice_document(invoice_paper(failing, CODE, 1)))) is stands
 
 
 def named_everywhere(book: Book) -> dict[str, str]:

@@ -26,6 +26,7 @@ from tracker.planning.estimate import Equipment, Kind
 from tracker.planning.options import Option, with_changes
 from tracker.text import listing
 from tracker.trade.dates import format_day
+from tracker.trade.design import design_digest
 from tracker.trade.jobfile import JobFile, parse_job_table
 from tracker.trade.money import format_money
 from tracker.trade.phases import BY_KEY as PHASES
@@ -168,8 +169,18 @@ def _invoice_paper(
         due_now_cents=max(due.invoiced_cents - due.paid_cents, 0),
         credit_now_cents=max(due.paid_cents - due.invoiced_cents, 0),
         since=since,
-        stands_on=next((quote.stands_on for quote in then.quotes if accepted and quote.number == accepted.quote), ""),
+        stands_on=_sold_on(code, then),
     )
+
+
+def _sold_on(code: str, ledger: Ledger) -> str:
+    """On whose design what was accepted stands; empty where it is another deck than the one that was drawn."""
+    accepted = ledger.accepted
+    quote = next((quote for quote in ledger.quotes if accepted and quote.number == accepted.quote), None)
+    if accepted is None or quote is None or not quote.stands_on:
+        return ""
+    sold, drawn = (design_digest(_file(code, quote, changes).spec) for changes in (accepted.option.changes, ()))
+    return quote.stands_on if sold == drawn else ""
 
 
 def _since(number: int, then: Ledger, now: Ledger, gone: Mapping[str, Entry]) -> list[Since]:
