@@ -11,12 +11,14 @@ from tests.trade.test_framing import SITE, job, platform
 from tracker.errors import InputError
 from tracker.planning.labour import minutes_of
 from tracker.trade.checks.registry import checks_for
+from tracker.trade.design import design_lines
 from tracker.trade.jobfile import parse_job_bytes
 from tracker.trade.jobfile.parse import old_deck
 from tracker.trade.lengths import FOOT, MM, Unit
 from tracker.trade.phases import BY_KEY, PHASES, begun_by, folds, is_small, phases_for, stands_on
 from tracker.trade.rules import Rules
 from tracker.trade.spec import JobSpec
+from tracker.trade.takeoff import take_off
 from tracker.trade.workload import quantities
 
 APART: frozenset[str] = frozenset()
@@ -137,6 +139,28 @@ def test_a_drain_is_dug_after_the_locate_call_before_the_stone() -> None:
     # 0.5 h and 0.2 h for each of 20 ft: 4.5 h (common practice).
     assert minutes_of(BY_KEY["drainage"].effort, quantities(spec)) == 270
     assert "locate" in BY_KEY["drainage"].standing
+
+
+def test_the_pipe_and_stone_of_a_drain_are_in_the_take_off() -> None:
+    upper = replace(platform(8 * FOOT, 8 * FOOT), name="upper")
+    spec = job(platform(12 * FOOT, 14 * FOOT), upper, site=replace(SITE, drain_nm=24 * FOOT))
+    # 24 ft in pieces of 10 ft: 3. A trench of 8 in by 12 in: 24 x 2/3 = 16 cu ft, 0.59 of a cubic yard of 27 (by hand).
+    lines = [line for line in take_off(spec) if line.phase == "drainage"]
+    assert [(line.item, line.quantity) for line in lines] == [("drain pipe", 3), ("gravel", 1)]
+    assert "0.59 cubic yards" in " ".join(lines[1].working)
+    none = [
+        line for line in take_off(replace(spec, site=SITE)) if line.phase == "drainage" or line.item == "drain pipe"
+    ]
+    assert not none
+
+
+def test_a_drain_is_digging_whatever_else_was_said() -> None:
+    said = [replace(SITE, digging=digging, drain_nm=24 * FOOT) for digging in (None, False)]
+    for site in said:
+        (line,) = [
+            line for line in design_lines(job(platform(12 * FOOT, 14 * FOOT), site=site)) if line.clause == "locate"
+        ]
+        assert line.good and "drain" in line.text
 
 
 def test_wiring_has_its_fixtures_after_the_boards() -> None:

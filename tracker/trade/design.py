@@ -575,6 +575,8 @@ def _locate(job: JobSpec) -> DesignLine:
     """Any digging wants the utility locate; on blocks somebody has to say whether sod is stripped or a bed is dug."""
     if any(platform.support is Support.FOOTINGS for platform in job.platforms):
         return _line("locate", True, "footings are dug: the utility locate comes first", _LOCATE_SOURCE)
+    if job.site.drain_nm:
+        return _line("locate", True, "a drain is dug: the utility locate comes first", _LOCATE_SOURCE)
     if job.site.digging is None and job.site.ground is not Ground.READY:
         text = (
             "nobody said whether anything is dug: stripping sod and setting a stone bed are (digging = true, and the utility"

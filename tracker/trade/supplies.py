@@ -54,6 +54,10 @@ SWELL = 1.2
 """Loose stone for compacted: 1.15 to 1.25 (common practice)."""
 TUBE = {Unit.INCH: 4 * FOOT, Unit.MM: 1200 * MM}
 """A form tube as sold."""
+DRAIN_TRENCH = {Unit.INCH: (8 * INCH, FOOT), Unit.MM: (200 * MM, 300 * MM)}
+"""Width and depth of the trench of a drain (common practice; the fall and where the water goes decide how deep)."""
+DRAIN_PIPE = {Unit.INCH: 10 * FOOT, Unit.MM: 3000 * MM}
+"""A piece of drain pipe as sold (common practice)."""
 BAG_LB, BAG_KG = 80, 36
 """The same bag by both systems."""
 NAILS_PER_BOX = {"16d": 220, "10d": 310, "hanger": 400}
@@ -81,6 +85,7 @@ def supplies(plan: FramePlan, job: JobSpec) -> list[Line]:
         *guard_goods(plan, job.rules, job.unit),
         *hardware(plan, job),
         *_finish(plan, job),
+        *(_drain(plan, job) if plan.platform.name == job.platforms[0].name else ()),
     ]
 
 
@@ -143,6 +148,33 @@ def _stone(plan: FramePlan, site: Site, unit: Unit) -> Line:
         (f"bed {size}{' less the cut corners' if platform.cuts else ''}, {format_small(deep, unit)} compacted "
          f"(soil: {site.soil})",
          f"loose = compacted x {SWELL:g} = {cubic:.2f} {word}s, up to whole ones"),
+        loose=Loose(cubic, 1),
+    )  # fmt: skip
+
+
+def _drain(plan: FramePlan, job: JobSpec) -> Iterable[Line]:
+    """The pipe and stone of a drain laid in the ground, which belongs to the job, not to a platform."""
+    long, unit = job.site.drain_nm, job.unit
+    if not long:
+        return
+    wide, deep = DRAIN_TRENCH[unit]
+    pipe, inch = DRAIN_PIPE[unit], unit is Unit.INCH
+    pieces = -(-long // pipe)
+    yield Line(
+        "drain pipe" if inch else "drain pipe mm",
+        f"perforated drain pipe in its cloth sleeve, {'4 in' if inch else '100 mm'}, {format_length(pipe, unit)} pieces",
+        pieces, "piece", "drainage", plan.platform.name,
+        (f"a drain of {format_length(long, unit)}: {count(pieces, 'piece')}",), loose=Loose(long, pipe),
+    )  # fmt: skip
+    ft3 = wide * deep * long / FOOT**3
+    cubic = ft3 / 27 if inch else ft3 * (FOOT / (1000 * MM)) ** 3
+    word = "cubic yard" if inch else "cubic metre"
+    yield Line(
+        "gravel" if inch else "gravel m3",
+        "crushed stone, 3/4 in" if inch else "crushed stone, 20 mm",
+        math.ceil(cubic - 1e-9), word, "drainage", plan.platform.name,
+        (f"the trench of the drain, {format_small(wide, unit)} wide and {format_small(deep, unit)} deep, full of stone: "
+         f"{cubic:.2f} {word}s, up to whole ones",),
         loose=Loose(cubic, 1),
     )  # fmt: skip
 

@@ -132,7 +132,7 @@ def _drainage(platform: Platform) -> Iterator[WalkPoint]:
 def _yard(job: JobSpec) -> Iterator[WalkPoint]:
     yield WalkPoint("Offcuts, treated sawdust and wrappers gone; nails swept up with a magnet")
     yield WalkPoint("Lawn, beds, gate and fence as they were")
-    if job.site.digging or any(platform.beams for platform in job.platforms):
+    if job.site.digging or job.site.drain_nm or any(platform.beams for platform in job.platforms):
         yield WalkPoint("Holes filled, utility marks explained")
     if job.site.electric:
         yield WalkPoint("Lights and outlets work, the test button trips", "", "a licensed electrician")
