@@ -44,7 +44,7 @@ def _strip_form(case: Case) -> Form:
                   help="sod, roots and topsoil, in several places"),
             Field("organics", "no sod, roots or topsoil left", Kind.YESNO, example="yes"),
             Field("firm", "firm everywhere", Kind.YESNO, example="yes",
-                  help="foot and rod find no soft spot, or it was dug out and filled with stone"),
+                  help="heel and rod find no soft spot, or it was dug out and filled with stone"),
             Field("fall", "fall of the ground", Kind.SIGNED, example=format_small(5 * INCH // 2, unit),
                   help="to where the water goes, in the run below; a minus where it falls toward the house"),
             Field("run", "in a run of", Kind.LENGTH, example="3000" if metric else format_length(10 * FOOT, unit)),
