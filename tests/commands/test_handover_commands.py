@@ -59,7 +59,7 @@ def test_the_punch_list_is_added_to_closed_and_shown(deck: Deck) -> None:
 def test_every_paper_is_printed_and_has_documented_keys(handed: Deck) -> None:
     whole = handed("handover", "101", "--json").json
     assert set(whole) == {
-        "job", "title", "client", "place", "day", "handed_over", "punch", "open", "walkthrough", "record", "care",
+        "job", "title", "client", "place", "day", "handed_over", "stands_on", "punch", "open", "walkthrough", "record", "care",
         "care_ended", "care_notes", "cautions",
     }  # fmt: skip
     assert set(whole["record"]) == {

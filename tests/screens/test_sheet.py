@@ -21,7 +21,7 @@ from tracker.screens.sheet import SheetScreen
 
 async def open_sheet(hands: Hands) -> SheetScreen:
     """From the open jobs to the sheet of today."""
-    await hands.press("d", until="ALL JOBS" if hands.app.size.height > 30 else "Platform by the pear tree")
+    await hands.press("d", until="ALL JOBS" if hands.app.size.height > 30 else "NEEDS YOU")
     screen = hands.app.screen
     assert isinstance(screen, SheetScreen)
     return screen
