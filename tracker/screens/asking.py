@@ -35,6 +35,11 @@ class Blank:
     hint: str = ""
     read: Callable[[str], str] | None = None
 
+    @property
+    def goes_on(self) -> bool:
+        """Whether typing goes on with a draft: of words nothing is lost that way; digits would make another figure."""
+        return self.read is None and not self.value
+
 
 class Blanks(Boxed[T | None], Asking, Generic[T]):
     """Ask ``heading`` and do ``act`` with the texts by key and an entry id; give back what it answered.
@@ -75,10 +80,9 @@ class Blanks(Boxed[T | None], Asking, Generic[T]):
             if any(kept.values()):
                 yield Static(words.say(self.back(kept), words.STRONG), classes="help", id="back")
             for blank in self.blanks:
-                # Typing takes the place of a suggestion and of a draft alike: a draft is not told from a figure by its looks.
                 field = OneLine(
                     kept[blank.key] or blank.value, joins="" if blank.read else "; ",
-                    placeholder=blank.hint, compact=True, select_on_focus=True,
+                    placeholder=blank.hint, compact=True, select_on_focus=not blank.goes_on,
                 )  # fmt: skip
                 if not blank.label:
                     yield field
@@ -95,7 +99,10 @@ class Blanks(Boxed[T | None], Asking, Generic[T]):
             for blank in self.blanks
             if kept[blank.key] and blank.value
         ]
-        told = "your draft is back: typing replaces it, End goes on with it"
+        told = "your draft is back: "
+        if all(blank.goes_on for blank in self.blanks if kept[blank.key]):
+            return f"{told}typing goes on with it, ctrl+u empties it"
+        told += "typing replaces it, End goes on with it"
         return f"{told}; before it: {', '.join(before)}" if before else told
 
     def on_mount(self) -> None:

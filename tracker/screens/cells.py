@@ -69,12 +69,25 @@ class Cell(Input):
         if self.has_focus:
             self.select_all()
 
-    def _on_focus(self, event: events.Focus) -> None:
-        # The field's own way of coming into hand follows, and looks at this. A count come back to is counted again: digits typed
-        # after those there would make another number of it.
-        filled = bool(self.filled) and self.value == self.filled
+    @property
+    def gives_way(self) -> bool:
+        """Whether typing takes the place of what stands here: what was put in, and a count come back to, which is counted again
+        (digits typed after those there would make another number of it).
+        """
+        put_in = bool(self.filled) and self.value == self.filled
         again = self.gone_on_to or self.spec.kind is Kind.COUNT
-        self.select_on_focus = filled or (again and bool(self.value))
+        return put_in or (again and bool(self.value))
+
+    def begin(self) -> None:
+        """Stand as a field does that comes into hand, when it is in hand already."""
+        if self.gives_way:
+            self.select_all()
+        else:
+            self.cursor_position = len(self.value)
+
+    def _on_focus(self, event: events.Focus) -> None:
+        # The field's own way of coming into hand follows, and looks at this.
+        self.select_on_focus = self.gives_way
         self.gone_on_to = False
 
     def _on_key(self, event: events.Key) -> None:  # type: ignore[override]

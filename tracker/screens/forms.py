@@ -204,7 +204,7 @@ class FormScreen(Framed[R], Generic[R]):
         self.ended = None if first is not None or not cells else cells[-1]
         if (aim := first or self.ended) is not None:
             if aim.has_focus:
-                aim.cursor_position = len(aim.value)
+                aim.begin()
             self.set_focus(aim)
 
     def first_wrong(self) -> None:
