@@ -28,7 +28,7 @@ def put_entries(book: Book) -> None:
 
 async def open_history(hands: Hands) -> HistoryScreen:
     """From the open jobs to the history of the job."""
-    await hands.press("enter", until="Site visit")
+    await hands.press("enter", until="planned ")
     await hands.press("y", until="newest first")
     screen = hands.app.screen
     assert isinstance(screen, HistoryScreen)
