@@ -158,8 +158,15 @@ class JobForm:
         """What is suggested for a question nobody answered; an empty text when nothing is."""
         if self.base and not question.needed and not question.steers:
             return NOTHING
-        found = Suggestions(self).of(question.key)
-        return replace(found, why=in_unit(found.why, self.unit))
+        if question.key not in self._suggested:
+            found = Suggestions(self).of(question.key)
+            self._suggested[question.key] = replace(found, why=in_unit(found.why, self.unit))
+        return self._suggested[question.key]
+
+    @cached_property
+    def _suggested(self) -> dict[str, Suggestion]:
+        """The suggestions found so far, by question key: many rest on the same others, which are worked out once."""
+        return {}
 
     def understood(self, question: Question) -> str:
         """How the text of a question is understood, in words; empty when there is nothing to add. Raises InputError."""
