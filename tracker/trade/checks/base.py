@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import Protocol
 
 from tracker.text import listing
 from tracker.trade.answer import Answer, Limit, Plain, Verdict
 from tracker.trade.lengths import Unit
-from tracker.trade.loading import BEYOND
 from tracker.trade.metric import answer_in_unit, in_unit, told_in_unit
 from tracker.trade.readings import Form, Readings, form_in_unit
 from tracker.trade.rules import Rules
@@ -39,15 +37,6 @@ class LotLine:
         return any((self.ordered, self.received, self.on_hand, self.used, self.sent_away))
 
 
-class Faults(Protocol):
-    """What gathers faults and working while a check judges."""
-
-    working: list[str]
-
-    def fault(self, what: str, move: str) -> None:
-        """Note what is wrong and what to do about it."""
-
-
 @dataclass(frozen=True, slots=True)
 class Case:
     """What a check judges against: the job, the platform, the day, the day the gated work is planned, the lots.
@@ -70,14 +59,6 @@ class Case:
     def rules(self) -> Rules:
         """The rules in force."""
         return self.job.rules
-
-    def refuse_beyond(self, found: Faults) -> None:
-        """Note a fault where the deck carries what no deck table covers and no design of its own is recorded."""
-        carries = listing(self.job.site.carries, "and")
-        if carries and self.basis:
-            found.working.append(f"{carries}: no deck table covers it; it stands on {self.basis}")
-        elif carries:
-            found.fault(f"{carries}: {BEYOND}", "record on whose design it stands before it is built (check design)")
 
 
 @dataclass(frozen=True, slots=True)

@@ -116,7 +116,7 @@ def _judge(case: Case, readings: Readings) -> Answer:
     if wanted := missing(form, readings):
         return incomplete(listing(wanted, "and"), source=_SOURCE)
     found = Found()
-    case.refuse_beyond(found)
+    found.refuse_beyond(case)
     across, depth, height, pads = (readings.column(key) for key in ("across", "depth", "height", "pad"))
     pier = readings.whole("pier") if readings.has("pier") else PIER[unit is Unit.MM]
     positive(pier, "pier across", unit)

@@ -6,8 +6,10 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 
 from tracker.errors import InputError
+from tracker.text import listing
 from tracker.trade.answer import Answer, Limit, Plain
-from tracker.trade.checks.base import verdict
+from tracker.trade.checks.base import Case, verdict
+from tracker.trade.loading import BEYOND
 from tracker.trade.readings import Form, Readings
 
 _SHOWN = 3
@@ -27,6 +29,14 @@ class Found:
         self.faults.append(what)
         if move not in self.moves:
             self.moves.append(move)
+
+    def refuse_beyond(self, case: Case) -> None:
+        """Note a fault where the deck carries what no deck table covers and no design of its own is recorded."""
+        carries = listing(case.job.site.carries, "and")
+        if carries and case.basis:
+            self.working.append(f"{carries}: no deck table covers it; it stands on {case.basis}")
+        elif carries:
+            self.fault(f"{carries}: {BEYOND}", "record on whose design it stands before it is built (check design)")
 
     def verdict(
         self,

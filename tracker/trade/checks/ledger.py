@@ -90,7 +90,7 @@ def _judge(case: Case, readings: Readings) -> Answer:
     right_unit(span, planned, "the joist span", unit)
     positive(spacing, "the fastener spacing", unit)
     stack = len(stacked_on(case.job, case.platform))
-    case.refuse_beyond(found)
+    found.refuse_beyond(case)
     live = case.job.loading.upon_psf + case.job.loading.total_psf * stack
     if stack:
         found.working.append(f"what is stacked on it counts over the whole ledger: {live:g} psf live")

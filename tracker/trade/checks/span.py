@@ -79,7 +79,7 @@ def _judge(case: Case, readings: Readings) -> Answer:
     positive(spacing, "the joist spacing", unit)
     right_unit(spacing, joists.spacing_nm, "the joist spacing", unit)
     served, load = served_by(size, found), case.job.loading
-    case.refuse_beyond(found)
+    found.refuse_beyond(case)
     told = off_table(lambda: span_answer("joist", served, wood, stamp, spacing_nm=spacing, unit=unit,
                                          live_psf=load.live_psf, snow_psf=load.snow))  # fmt: skip
     over = readings.whole("overhang")

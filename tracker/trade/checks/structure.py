@@ -117,7 +117,7 @@ def _judge_post(case: Case, readings: Readings) -> Answer:
     if own is not None:
         in_reason(own, _POST_BOUND_NM, "a post height in the table of", unit, least_nm=FOOT)
     found = Found()
-    case.refuse_beyond(found)
+    found.refuse_beyond(case)
     served = {size: served_by(size, found) for size in dict.fromkeys(sizes.values())}
     if own is not None and not readings.has("table"):
         wanted.append(f"the {TYPED_FROM}")
@@ -257,7 +257,7 @@ def _judge_beam(case: Case, readings: Readings) -> Answer:
     if wanted := missing(_beam_form(case), readings):
         return incomplete(listing(wanted, "and"), source=_BEAM_SOURCE)
     found, stand = Found(), _one_of(_stand_on(case))
-    case.refuse_beyond(found)
+    found.refuse_beyond(case)
     per_beam: dict[str, Plain] = {}
     limits: list[Limit] = []
     unsaid = [name for name, row in readings.rows.items() if "allowed" in row and "table" not in row]
