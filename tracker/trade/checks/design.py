@@ -5,7 +5,8 @@ from __future__ import annotations
 from tracker.text import listing
 from tracker.trade.answer import Answer, Plain
 from tracker.trade.cautions import DEFER
-from tracker.trade.checks.base import Case, Check, incomplete, verdict
+from tracker.trade.checks.base import Case, Check, incomplete
+from tracker.trade.checks.found import Found, missing
 from tracker.trade.dates import format_day
 from tracker.trade.design import DesignLine, design_digest, design_lines
 from tracker.trade.readings import Field, Form, Kind, Readings
@@ -15,8 +16,6 @@ DESIGN = "design"
 _SOURCE = "each line names its own; what no table covers is for a licensed professional"
 NOT_CHECKED = "DRAFT - NOT CHECKED"
 """What stands on a quote whose design fails."""
-_SHOWN = 3
-"""Faults named in the headline; the rest are in the moves."""
 CLEARS_DESIGN = (
     "change the job, or record on whose design it stands: a licensed professional's, or the office's stamped drawing"
     " (by, document, day); no waiver clears it"
@@ -38,38 +37,31 @@ def _form(case: Case) -> Form:
 def _judge(case: Case, readings: Readings) -> Answer:
     lines = design_lines(case.job)
     faults = [line for line in lines if not line.good]
-    given = [field.label for field in _form(case).fields if readings.has(field.key)]
-    wanted = [field.label for field in _form(case).fields if not readings.has(field.key)]
-    if given and wanted:
+    form = _form(case)
+    given = any(readings.has(field.key) for field in form.fields)
+    if given and (wanted := missing(form, readings)):
         return incomplete(listing(wanted, "and"), source=_SOURCE)
     answer: dict[str, Plain] = {
         "faults": [said(line) for line in faults], "clauses": [line.as_json for line in lines], "basis": None,
         "design": design_digest(case.job),
     }  # fmt: skip
-    moves: list[str] = []
+    found, good = Found(working=[_worked(line) for line in lines]), f"{len(lines)} clauses hold"
     if given:
         basis, day = basis_words(readings), readings.day("day")
-        answer["basis"] = basis
-        passed, headline = day <= case.today, f"stands on {basis}"
-        if not passed:
-            headline, moves = (
-                f"the drawing is dated {format_day(day, case.today)}, after today",
-                ["enter the day on the drawing"],
+        answer["basis"], good = basis, f"stands on {basis}"
+        if day > case.today:
+            found.fault(
+                f"the drawing is dated {format_day(day, case.today)}, after today", "enter the day on the drawing"
             )
     else:
-        passed = not faults
-        more = f"; {len(faults) - _SHOWN} more" if len(faults) > _SHOWN else ""
-        headline = "; ".join(said(line) for line in faults[:_SHOWN]) + more
-        headline = headline or f"{len(lines)} clauses hold"
-        moves = [CLEARS_DESIGN] if faults else []
-    return verdict(
-        passed,
-        headline,
+        for line in faults:
+            found.fault(said(line), CLEARS_DESIGN)
+    return found.verdict(
+        good,
         inputs={"live_psf": case.job.loading.live_psf, "snow_psf": case.job.loading.snow_psf},
         answer=answer,
-        working=[_worked(line) for line in lines],
         source=_SOURCE,
-        moves=moves,
+        limits=(),
         caution=f"{DEFER}; this is a working check of the figures in the job.",
     )
 
