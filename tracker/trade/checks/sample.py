@@ -11,7 +11,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from tracker.errors import InputError
-from tracker.text import count
+from tracker.text import count, listing
 from tracker.trade.answer import Answer, Limit, Plain
 from tracker.trade.checks.base import Case, incomplete, named
 from tracker.trade.lengths import Unit
@@ -70,7 +70,7 @@ class Sample:
     why: str = ""
     names_worst: bool = True
 
-    def lacks(self, what: str, also: Sequence[str] = (), inputs: dict[str, Plain] | None = None) -> Answer | None:
+    def lacks(self, what: str, also: Sequence[str] = ()) -> Answer | None:
         """Return the verdict that asks for what is still wanted, ``what`` (``the crown of joist``) of the rows and ``also``;
         None when there is enough.
         """
@@ -80,8 +80,7 @@ class Sample:
         parts += also
         if not parts:
             return None
-        text = parts[0] if len(parts) == 1 else ", ".join(parts[:-1]) + f" and {parts[-1]}"
-        return incomplete(text, source=COMMON, inputs=inputs)
+        return incomplete(listing(parts, "and"), source=COMMON)
 
     @property
     def told(self) -> str:
