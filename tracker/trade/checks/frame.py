@@ -192,8 +192,13 @@ def _at(joint: str) -> str:
     return f"joint {joint} ({_ENDS[joint[-1]]} end)"
 
 
+def _ends_of(joist: int) -> tuple[str, ...]:
+    """The joints of a joist, its front end and its back end."""
+    return tuple(f"{joist}{end}" for end in _ENDS)
+
+
 def _joints(platform: Platform) -> tuple[str, ...]:
-    return tuple(f"{row}{end}" for row in joist_rows(platform) for end in _ENDS)
+    return tuple(joint for line in standing_lines(platform) for joint in _ends_of(line.number))
 
 
 _SAMPLE = 4
@@ -213,16 +218,15 @@ def joint_nails(platform: Platform, readings: Readings) -> dict[str, int]:
     read off its listing, else ``HANGER_NAILS``; a doubled joist's twice as many.
     """
     each, hung = nails_per_joint(platform.joists.size), _hung(platform)
-    plies = {str(line.number): line.solid_nm // platform.joists.thickness_nm for line in standing_lines(platform)}
     single = readings.whole("hanger") if readings.has("hanger") else HANGER_NAILS
     double = readings.whole("hanger-double") if readings.has("hanger-double") else 2 * single
-    by_plies = {1: single, 2: double}
-    return {
-        joint: by_plies.get(plies[joint[:-1]], plies[joint[:-1]] * single)
-        if joint in hung
-        else plies[joint[:-1]] * each
-        for joint in _joints(platform)
-    }
+    takes: dict[str, int] = {}
+    for line in standing_lines(platform):
+        plies = line.solid_nm // platform.joists.thickness_nm
+        in_hanger = double if plies == 2 else plies * single
+        for joint in _ends_of(line.number):
+            takes[joint] = in_hanger if joint in hung else plies * each
+    return takes
 
 
 def _nails_came(case: Case) -> int:
@@ -278,10 +282,9 @@ def _still_to_count(platform: Platform, counted: Mapping[str, int]) -> list[str]
     open_joints = [joint for joint in joints if joint not in counted]
     nailed = [joint for joint in joints if joint not in hung]
     wanted: list[str] = []
-    if hung:
-        for kind in (hung, nailed):
-            lack = min(_SAMPLE_HUNG, len(kind)) - sum(joint in counted for joint in kind)
-            wanted += [joint for joint in open_joints if joint in kind][: max(lack, 0)]
+    for kind in (hung, nailed):
+        lack = min(_SAMPLE_HUNG, len(kind)) - sum(joint in counted for joint in kind)
+        wanted += [joint for joint in open_joints if joint in kind][: max(lack, 0)]
     lack = min(_SAMPLE, len(joints)) - len(counted) - len(wanted)
     return wanted + [joint for joint in open_joints if joint not in wanted][: max(lack, 0)]
 
