@@ -37,8 +37,8 @@ _RISE_SLACK_NM = INCH
 """A flight read to within this of its planned rise is read whole."""
 
 
-def _flights(platform: Platform) -> dict[str, Stairs]:
-    """Flights by the letter their steps are named with; a single flight needs none."""
+def flights_by_letter(platform: Platform) -> dict[str, Stairs]:
+    """Return the flights of a platform by the letter they and their steps are named with; a single flight needs none."""
     if len(platform.stairs) == 1:
         return {"": platform.stairs[0]}
     return {chr(ord("a") + number): flight for number, flight in enumerate(platform.stairs)}
@@ -49,7 +49,7 @@ def _steps(letter: str, flight: Stairs) -> list[str]:
 
 
 def _stair_form(case: Case) -> Form:
-    unit, flights = case.job.unit, _flights(case.platform)
+    unit, flights = case.job.unit, flights_by_letter(case.platform)
     rows = [step for letter, flight in flights.items() for step in _steps(letter, flight)]
     low = flights and max(flight.rise_nm for flight in flights.values()) > TRIGGER_NM
     return Form(
@@ -96,7 +96,7 @@ def _handrail(letter: str, readings: Readings) -> tuple[int, ...]:
 
 
 def _judge_stair(case: Case, readings: Readings) -> Answer:
-    unit, flights = case.job.unit, _flights(case.platform)
+    unit, flights = case.job.unit, flights_by_letter(case.platform)
     form = _stair_form(case)
     older = {_handrail_key(letter) for letter in flights if _handrail(letter, readings)}
     wanted = [

@@ -10,6 +10,7 @@ from tracker.text import listing
 from tracker.trade.answer import Answer, Limit, Plain
 from tracker.trade.cautions import code_decides
 from tracker.trade.checks.base import Case, Check, incomplete
+from tracker.trade.checks.climb import flights_by_letter
 from tracker.trade.checks.found import Found, missing
 from tracker.trade.framing import plan_frame
 from tracker.trade.guards import (
@@ -76,10 +77,10 @@ def _stretches(case: Case) -> tuple[_Stretch, ...]:
         source = GUARD_SOURCE if required else "as planned"
         found += [_Stretch(row, least, source, OPENING_NM, long) for row, long in guard_sides(platform)]
     plans = plan_frame(platform, case.rules, case.job.site).stair_guards
-    for number, (flight, plan) in enumerate(zip(platform.stairs, plans, strict=True)):
+    for (letter, flight), plan in zip(flights_by_letter(platform).items(), plans, strict=True):
         if plan is None:
             continue
-        row = "stairs" if len(plans) == 1 else f"stairs-{chr(ord('a') + number)}"
+        row = f"stairs-{letter}" if letter else "stairs"
         high = guard_required(flight.rise_nm)
         planned = flight.guard_height_nm or STAIR_HEIGHT_LEAST_NM
         least = max(planned, STAIR_HEIGHT_LEAST_NM) if high else planned
@@ -198,9 +199,10 @@ def _judge(case: Case, readings: Readings) -> Answer:
         + ("" if platform.guard is not None or not required else "; the job has none and one is asked all the same")
     )
     shrink = _shrink_nm(case, readings, found)
+    longest = max(stretch.length_nm for stretch in stretches)
     for stretch in stretches:
         _one(platform, stretch, read[stretch.row], shrink, found, unit)
-        _length(stretch, read[stretch.row]["length"], max(other.length_nm for other in stretches), found, unit)
+        _length(stretch, read[stretch.row]["length"], longest, found, unit)
     if not readings.yes("fixed"):
         found.fault("guard posts are notched or not held down", f"refit the posts ({POST_FIXING})")
     if readings.has("push") and not readings.yes("push"):

@@ -6,6 +6,7 @@ from tracker.text import listing
 from tracker.trade.answer import Answer, Limit, Plain
 from tracker.trade.cautions import code_decides
 from tracker.trade.checks.base import Case, Check, incomplete
+from tracker.trade.checks.climb import flights_by_letter
 from tracker.trade.checks.found import Found, missing
 from tracker.trade.framing import JOIST_BEARING, TREAD_RUN
 from tracker.trade.lengths import FOOT, INCH, Unit, format_length, format_small, format_trade, inches
@@ -34,11 +35,8 @@ _TREAD_MOST_NM = 3 * FOOT
 
 def _flights(platform: Platform) -> dict[str, Stairs]:
     """The flights that have treads, and so stringers, by their letter; ``flight`` where the platform has one flight."""
-    if len(platform.stairs) == 1:
-        named = {"flight": platform.stairs[0]}
-    else:
-        named = {chr(ord("a") + number): flight for number, flight in enumerate(platform.stairs)}
-    return {name: flight for name, flight in named.items() if _treads(flight)}
+    flights = flights_by_letter(platform)
+    return {letter or "flight": flight for letter, flight in flights.items() if _treads(flight)}
 
 
 def _treads(flight: Stairs) -> int:
