@@ -5,9 +5,10 @@ from __future__ import annotations
 from tracker.text import listing
 from tracker.trade.answer import Answer, Limit
 from tracker.trade.checks.base import Case, Check, incomplete
+from tracker.trade.checks.fall import drainage_nm, judge_fall, read_fall, run_example
 from tracker.trade.checks.found import Found, missing
-from tracker.trade.lengths import FOOT, INCH, Unit, format_length, format_small, inches
-from tracker.trade.plausible import in_reason, on_the_deck
+from tracker.trade.lengths import INCH, format_length, format_small, inches
+from tracker.trade.plausible import in_reason
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.rules import COMMON
 from tracker.trade.spec import Ground, JobSpec, Platform, Support
@@ -23,7 +24,6 @@ _STRIP_CAUTION = (
 _BASE_CAUTION = "Plate compactor: feet and cords clear, ears protected; wet the stone, its dust is silica."
 _DEEP_NM = 36 * INCH
 """Deeper than anything stripped or laid under a deck of this kind, a bound of this program."""
-_RUN_LEAST_NM, _RUN_MOST_NM = 3 * FOOT, 60 * FOOT
 
 
 def _cloth(case: Case) -> tuple[Field, ...]:
@@ -37,7 +37,6 @@ def _cloth(case: Case) -> tuple[Field, ...]:
 
 def _strip_form(case: Case) -> Form:
     unit = case.job.unit
-    metric = unit is Unit.MM
     return Form(
         fields=(
             Field("depth", "stripped, least depth", Kind.LENGTH, example=format_small(4 * INCH, unit),
@@ -47,7 +46,7 @@ def _strip_form(case: Case) -> Form:
                   help="heel and rod find no soft spot, or it was dug out and filled with stone"),
             Field("fall", "fall of the ground", Kind.SIGNED, example=format_small(5 * INCH // 2, unit),
                   help="to where the water goes, in the run below; a minus where it falls toward the house"),
-            Field("run", "in a run of", Kind.LENGTH, example="3000" if metric else format_length(10 * FOOT, unit)),
+            Field("run", "in a run of", Kind.LENGTH, example=run_example(unit)),
             *(_cloth(case) if case.platform.support is Support.WOOD_BLOCKS else ()),
         )
     )  # fmt: skip
@@ -59,11 +58,9 @@ def _judge_strip(case: Case, readings: Readings) -> Answer:
         return incomplete(listing(wanted, "and"), source=_SOURCE)
     found = Found()
     depth, least = readings.whole("depth"), rules.figure("strip_depth")
-    drop, run = readings.whole("fall"), readings.whole("run")
     in_reason(depth, _DEEP_NM, "a stripped depth of", unit)
-    in_reason(run, _RUN_MOST_NM, "a run of", unit, least_nm=_RUN_LEAST_NM)
-    on_the_deck(abs(drop), run // 2, "a fall of", f"a run of {format_length(run, unit)}", unit)
-    needed = run * rules.figure("drainage_fall") / 1000
+    drop, run = read_fall(readings, unit)
+    needed = drainage_nm(run, rules)
     found.working += [
         f"stripped {format_small(depth, unit)}, at least {format_small(least, unit)}",
         f"fall {format_small(drop, unit)} in {format_length(run, unit)}; at least {format_small(round(needed), unit)}",
@@ -77,11 +74,7 @@ def _judge_strip(case: Case, readings: Readings) -> Answer:
         found.fault("sod, roots or topsoil are left", "take them out: they rot and the deck settles")
     if not readings.yes("firm"):
         found.fault("there are soft spots", "dig them out and fill with stone, compacted")
-    if drop < needed - 1:
-        found.fault(
-            f"the ground falls {format_small(drop, unit)} in {format_length(run, unit)}",
-            f"grade it to fall {format_small(round(needed), unit)} in that run",
-        )
+    judge_fall(drop, run, needed, found, unit)
     limits = [rules.limit("strip_depth", unit), rules.limit("drainage_fall", unit)]
     if case.platform.support is Support.WOOD_BLOCKS:
         _judge_cloth(case, readings, found, limits)

@@ -7,10 +7,11 @@ import math
 from tracker.text import listing
 from tracker.trade.answer import Answer, Limit, Plain
 from tracker.trade.checks.base import Case, Check, incomplete
+from tracker.trade.checks.fall import drainage_nm, judge_fall, read_fall, run_example
 from tracker.trade.checks.found import Found, missing
 from tracker.trade.lengths import FOOT, INCH, Unit, format_length, format_small, format_trade, inches
 from tracker.trade.lumber import REACH_NM, dressed, framing_wants_ground_contact, use_category_ok
-from tracker.trade.plausible import in_reason, on_the_deck
+from tracker.trade.plausible import on_the_deck
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.rules import COMMON
 from tracker.trade.spec import JobSpec, Platform, Support
@@ -31,8 +32,6 @@ _CAUTION = (
     "Once boards are on, nothing below can be reached. Nobody lies under a frame that only a jack holds; treated scrap is"
     " bagged, never burned."
 )
-_RUN_LEAST_NM, _RUN_MOST_NM = 3 * FOOT, 60 * FOOT
-"""A run that a fall can be told from, and one that a yard has: bounds of this program."""
 
 
 def lowest_wood_nm(platform: Platform) -> int:
@@ -72,7 +71,7 @@ def _form(case: Case) -> Form:
                   help="from soil or stone to the lowest joist, rim or beam, where it is least"),
             Field("fall", "fall of the ground", Kind.SIGNED, example=format_small(6 * INCH, unit),
                   help=f"{away}, in the run below; a minus where it falls the other way"),
-            Field("run", "in a run of", Kind.LENGTH, example=format_length(10 * FOOT, unit) if unit is Unit.INCH else "3000",
+            Field("run", "in a run of", Kind.LENGTH, example=run_example(unit),
                   help="level, as far as the fall was read"),
             *air,
             *tape,
@@ -150,10 +149,8 @@ def _clearance(case: Case, readings: Readings, found: Found, limits: list[Limit]
 def _fall(case: Case, readings: Readings, found: Found, limits: list[Limit]) -> float:
     """The fall of the ground in percent, against the rule in force: the steeper one beside a house."""
     unit, rules = case.job.unit, case.rules
-    drop, run = readings.whole("fall"), readings.whole("run")
-    in_reason(run, _RUN_MOST_NM, "a run of", unit, least_nm=_RUN_LEAST_NM)
-    on_the_deck(abs(drop), run // 2, "a fall of", f"a run of {format_length(run, unit)}", unit)
-    least = run * rules.figure("drainage_fall") / 1000
+    drop, run = read_fall(readings, unit)
+    least = drainage_nm(run, rules)
     limits.append(rules.limit("drainage_fall", unit))
     away = ""
     if case.platform.attached:
@@ -170,11 +167,7 @@ def _fall(case: Case, readings: Readings, found: Found, limits: list[Limit]) -> 
         f"fall: {format_small(drop, unit)} in {format_length(run, unit)} = {100 * drop / run:.1f} %; at least"
         f" {format_small(round(least), unit)} in that run"
     )
-    if drop < least - 1:
-        found.fault(
-            f"the ground falls {format_small(drop, unit)} in {format_length(run, unit)}",
-            f"grade it to fall {format_small(round(least), unit)} in that run{away}, so that no water stands below",
-        )
+    judge_fall(drop, run, least, found, unit, f"{away}, so that no water stands below")
     return round(100 * drop / run, 2)
 
 
