@@ -143,7 +143,7 @@ def draw_crown(tried: Tried, width: int, height: int, ascii_only: bool) -> tuple
     if cull:
         words.append((f"{FAULT} over {format_small(most, unit)}, cull: {_several(cull)}", BAD))
     if (step := figure_nm(tried, "neighbours_in")) is not None:
-        words.append((f"largest step between neighbours {format_small(step, unit)}", ""))
+        words.append((f"largest step between neighbors {format_small(step, unit)}", ""))
     if tried.answer is not None and "up" in tried.answer.answer and not (turn or cull):
         words.append((f"every crown {'read ' if by_eye(tried) else ''}up", GOOD))
     words += _still(tried, crowns, "joist")

@@ -42,7 +42,7 @@ def _spacing_form(case: Case) -> Form:
                 "Centre at",
                 Kind.LENGTH,
                 example=format_small(case.platform.joists.spacing_nm, case.job.unit),
-                help="centre of the joist, tape hooked once on the left end",
+                help="center of the joist, tape hooked once on the left end",
             ),
         ),
         rows=rows,
@@ -109,17 +109,17 @@ def _judge_spacing(case: Case, readings: Readings) -> Answer:
                 raise InputError(
                     f"joist {row} at {format_length(at[row], unit)} is past the rim's end, "
                     f"{format_length(platform.width_nm, unit)}",
-                    "measure to the centre of the joist from the left end of the rim",
+                    "measure to the center of the joist from the left end of the rim",
                 )
     sample = sample_of(case, readings, rows, at)
-    if (lacks := sample.lacks("the centre of joist")) is not None:
+    if (lacks := sample.lacks("the center of joist")) is not None:
         return lacks
     for left, right in itertools.pairwise(sample.read):
         if at[right] <= at[left]:
             raise InputError(
                 f"joist {right} at {format_length(at[right], unit)} is not beyond the one before it, "
                 f"{format_length(at[left], unit)}",
-                "measure every centre from the same end",
+                "measure every center from the same end",
             )
     tolerance, allowed = rules.figure("joist_spacing"), spacing_under_boards_nm(platform)
     # A joist judged by eye was seen to stand on its mark.
@@ -554,7 +554,7 @@ def _unfit_blocks(readings: Readings) -> dict[str, str]:
 JOIST_SPACING = Check(
     key="joist-spacing",
     title="Joist spacing",
-    asks="the centre of every joist along the rim, all from the left end; or of the worst and a sample, the rest by eye",
+    asks="the center of every joist along the rim, all from the left end; or of the worst and a sample, the rest by eye",
     source=f"layout: {COMMON}; decking: {DECKING_SOURCE}",
     form=_spacing_form,
     judge=_judge_spacing,

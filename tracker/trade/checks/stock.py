@@ -160,7 +160,7 @@ def crown_order(crowns: Mapping[str, int]) -> tuple[str, ...]:
     """Return joists in the order to lay them: the two straightest at the edges, each next to the ones most
     like it.
 
-    Climbing by every second joist to the middle and back down keeps the largest step between neighbours as
+    Climbing by every second joist to the middle and back down keeps the largest step between neighbors as
     small as any order with the two straightest outside can.
     """
     ranked = sorted(crowns, key=lambda name: abs(crowns[name]))
@@ -216,7 +216,7 @@ def _judge_crown(case: Case, readings: Readings) -> Answer:
                 for text, found in (
                     (f"crown down: {named(flip)}", flip),
                     (f"over the limit: {named(cull)}", cull),
-                    (f"{format_small(worst_step, unit)} between neighbours", uneven),
+                    (f"{format_small(worst_step, unit)} between neighbors", uneven),
                 )
                 if found
             )
@@ -237,7 +237,7 @@ def _judge_crown(case: Case, readings: Readings) -> Answer:
         working=(
             f"sighted {len(crowns)} of {len(rows)}: {len(crowns) - len(flip)} crown up or straight, {len(flip)} down",
             f"worst crown: joist {worst}, {format_small(abs(crowns[worst]), unit)}",
-            f"largest step between neighbours, crowns up: {format_small(worst_step, unit)}"
+            f"largest step between neighbors, crowns up: {format_small(worst_step, unit)}"
             + (f", joists {uneven[0][0]} and {uneven[0][1]}" if uneven else "")
             if steps or not sample.by_eye
             else "no two joists side by side were read: the step between them is judged by eye",

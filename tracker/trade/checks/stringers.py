@@ -62,7 +62,7 @@ def _form(case: Case) -> Form:
             Field("run", "run", Kind.LENGTH, example="2100" if metric else format_length(run, unit),
                   help="level, from the face of the first riser to the deck, or to the post or landing between"),
             Field("apart", "apart", Kind.LENGTH, example=format_small(_spacing(case.platform), unit),
-                  help="on centre, the widest"),
+                  help="on center, the widest"),
             Field("throat", "throat", Kind.LENGTH, required=False, example=format_small(11 * INCH // 2, unit),
                   help="wood left below the notches, the least; only of cut ones"),
             Field("bearing", "bearing", Kind.LENGTH, example=format_small(7 * INCH // 2, unit),
@@ -110,7 +110,7 @@ def _judge(case: Case, readings: Readings) -> Answer:
         if apart[name] > most_apart:
             found.fault(
                 f"{said}stringers {format_small(apart[name], unit)} apart",
-                f"{said}set one more between: {format_small(most_apart, unit)} on centre is the most"
+                f"{said}set one more between: {format_small(most_apart, unit)} on center is the most"
                 f"{' under composite treads' if platform.decking.kind is BoardKind.COMPOSITE else ''}",
             )
         if not solid:
@@ -143,7 +143,7 @@ def _judge(case: Case, readings: Readings) -> Answer:
             Limit("run of cut stringers", format_length(CUT_STRINGER_RUN_MOST_NM, unit), STRINGER_SOURCE),
             Limit("run of solid stringers", format_length(SOLID_STRINGER_RUN_MOST_NM, unit), STRINGER_SOURCE),
             Limit(
-                "stringers on centre", format_small(most_apart, unit),
+                "stringers on center", format_small(most_apart, unit),
                 f"{COMMON}: the board's maker decides" if composite else STRINGER_SOURCE,
             ),
             Limit("wood below the notches", format_small(THROAT_LEAST_NM, unit), STRINGER_SOURCE),
