@@ -220,7 +220,7 @@ class FramePlan:
     def hangers(self) -> Mapping[int, int]:
         """Joist hangers by how many plies each holds: one a joist line on a ledger, a doubled joist in one for both."""
         frame = self.outline.frame
-        hung = {joist.line for rim in frame.rims if rim.kind is RimKind.LEDGER for joist in frame.joists_on(rim)}
+        hung = {joist.line for joist in frame.hung}
         return Counter(line.plies for line in sorted(hung, key=lambda line: line.plies))
 
     @property
@@ -238,7 +238,6 @@ def plan_frame(platform: Platform, rules: Rules, site: Site, stack: tuple[Platfo
     Raises InputError for sizes no frame can have.
     """
     joists = platform.joists
-    marks = joist_marks(platform.width_nm, joists.spacing_nm, joists.thickness_nm)
     joist = platform.depth_nm - 2 * joists.thickness_nm
     longest = max(stock_lengths(joists.size)[-1], platform.rim_stock_nm, platform.joist_stock_nm)
     beams = tuple(_beam(platform, beam) for beam in platform.beams)
@@ -248,7 +247,7 @@ def plan_frame(platform: Platform, rules: Rules, site: Site, stack: tuple[Platfo
     held = _held(platform, contacts, joist)
     spans = tuple(after - before for before, after in pairwise(held))
     rows = _blocking_rows(platform, held, joist)
-    outline = _outline(platform, marks, tuple(row + joists.thickness_nm for row in rows))
+    outline = _outline(platform, tuple(row + joists.thickness_nm for row in rows))
     joined = tuple(at for at in held if _bears_a_joint(platform, at))
     places = tuple(at + joists.thickness_nm for at in joined)
     outline = replace(outline, frame=spliced(outline.frame, longest, places, is_metric(joists.size)))
@@ -265,7 +264,7 @@ def plan_frame(platform: Platform, rules: Rules, site: Site, stack: tuple[Platfo
     return FramePlan(
         platform=platform,
         outline=outline,
-        marks_nm=marks,
+        marks_nm=_marks(platform),
         joist_nm=joist,
         joist_parts_nm=split(joist, longest, joined),
         loose_joints_nm=() if platform.support is Support.PLATFORM else tuple(loose),
@@ -324,9 +323,8 @@ def joist_runs(platform: Platform) -> tuple[JoistRun, ...]:
 
     Raises InputError for sizes no frame can have.
     """
-    joists = platform.joists
-    frame = _outline(platform, joist_marks(platform.width_nm, joists.spacing_nm, joists.thickness_nm), ()).frame
-    hung = {joist for rim in frame.rims if rim.kind is RimKind.LEDGER for joist in frame.joists_on(rim)}
+    joists, frame = platform.joists, _outline(platform).frame
+    hung = frame.hung
     beams = sorted({beam.at_nm for beam in platform.beams})
     number = {at: n for n, at in enumerate(beams, 1 if platform.attached else 0)}
     runs = []
@@ -357,8 +355,7 @@ class StandingLine:
 @lru_cache(maxsize=1024)
 def standing_lines(platform: Platform) -> tuple[StandingLine, ...]:
     """Every joist line from left to right, doubled joists as one; raises InputError for sizes no frame can have."""
-    joists = platform.joists
-    frame = _outline(platform, joist_marks(platform.width_nm, joists.spacing_nm, joists.thickness_nm), ()).frame
+    frame = _outline(platform).frame
     longest = {joist.line: joist for joist in sorted(frame.joists, key=lambda joist: joist.length_nm)}
     return tuple(
         StandingLine(
@@ -369,15 +366,9 @@ def standing_lines(platform: Platform) -> tuple[StandingLine, ...]:
     )  # fmt: skip
 
 
-@lru_cache(maxsize=1024)
 def hung_lines(platform: Platform) -> frozenset[int]:
     """The numbers of the joist lines whose back ends hang in hangers on a ledger; raises InputError for sizes no frame can have."""
-    joists = platform.joists
-    marks = joist_marks(platform.width_nm, joists.spacing_nm, joists.thickness_nm)
-    frame = _outline(platform, marks, ()).frame
-    return frozenset(
-        joist.line.number for rim in frame.rims if rim.kind is RimKind.LEDGER for joist in frame.joists_on(rim)
-    )
+    return frozenset(joist.line.number for joist in _outline(platform).frame.hung)
 
 
 @lru_cache(maxsize=1024)
@@ -389,9 +380,7 @@ def fewest_joists_under_a_board(platform: Platform) -> int:
     """
     if platform.decking.angle_deg:
         return LINES_OF_DECKING_SPANS
-    joists = platform.joists
-    marks = joist_marks(platform.width_nm, joists.spacing_nm, joists.thickness_nm)
-    boards = _outline(platform, marks, ()).boards.boards
+    boards = _outline(platform).boards.boards
     return min(board.crossings - len(board.joints_nm) for board in boards)
 
 
@@ -409,7 +398,16 @@ def span_along(platform: Platform, x: int) -> tuple[int, int]:
     return patch.lo, patch.hi
 
 
-def _outline(platform: Platform, marks: tuple[int, ...], rows: tuple[int, ...]) -> OutlinePlan:
+def _marks(platform: Platform) -> tuple[int, ...]:
+    joists = platform.joists
+    return joist_marks(platform.width_nm, joists.spacing_nm, joists.thickness_nm)
+
+
+@lru_cache(maxsize=1024)
+def _outline(platform: Platform, rows: tuple[int, ...] = ()) -> OutlinePlan:
+    """Frame and boards of a platform with its rows of blocking, remembered: laying the boards is the longest part of a plan,
+    and the joist lines are asked for without rows by many.
+    """
     decking = platform.decking
     longest = stock_lengths(decking.board)[-1]
     if decking.angle_deg == 0:
@@ -418,7 +416,7 @@ def _outline(platform: Platform, marks: tuple[int, ...], rows: tuple[int, ...]) 
         platform.outline,
         platform.joists,
         decking,
-        marks,
+        _marks(platform),
         rows,
         longest,
         overhang_nm=decking.overhang_nm,

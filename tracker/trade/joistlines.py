@@ -168,6 +168,12 @@ class OutlineFrame:
         half = self.joists[0].line.thickness_nm // 2
         return tuple(joist for joist in self.joists if left <= joist.near_nm + half < right)
 
+    @property
+    def hung(self) -> frozenset[Joist]:
+        """The joists that hang on a ledger."""
+        ledgers = (rim for rim in self.rims if rim.kind is RimKind.LEDGER)
+        return frozenset(joist for rim in ledgers for joist in self.joists_on(rim))
+
     def lines(self) -> tuple[Line2D, ...]:
         """Joist centre lines, rims and blocking for a drawing."""
         found = [Line2D(*rim.edge.start, *rim.edge.end, LineKind.RIM) for rim in self.rims]
