@@ -82,6 +82,14 @@ def test_concrete_comes_in_bags_for_whole_footings() -> None:
     assert any("4.28 ft3 each / 0.60 ft3 a bag = 8 bags, x 2 footings" in text for text in line.working)
 
 
+def test_the_order_of_concrete_names_the_load_its_footings_are_sized_for() -> None:
+    deck = raised(6 * FOOT, 6 * FOOT, 6 * FOOT, 2)
+    for live, psf in ((0, 50), (60, 70)):
+        spec = job(deck, site=replace(SITE, live_psf=live))
+        (line,) = [line for line in take_off(spec) if line.item == "concrete 80lb"]
+        assert f"lb at {psf} psf; soil 1,500 psf" in line.working[0]
+
+
 def test_a_wide_footing_is_a_pad_and_a_pier_and_a_big_pour_comes_by_truck() -> None:
     # Posts 9 ft apart under 12 ft of deck depth and more on clay want pads some 27 in wide. Worked: pad V1 = pi/4 x d^2 x t,
     # pier V2 = pi/4 x 12^2 x (36 in - t), bags of 0.60 ft3, whole ones a footing.

@@ -56,6 +56,20 @@ def test_lumber_boards_nails_and_screws_and_nothing_else() -> None:
     assert "9 lines of joists x 4 = 36" in blocks.working
 
 
+def test_wood_blocks_carry_the_load_their_deck_is_designed_for() -> None:
+    # 16 in x 48 in = 5.33 ft2 at 100 psf live and 10 psf dead = 587 lb on 7-1/4 x 8 in = 0.403 ft2: 1,457 psf.
+    heavy = replace(READY, site=replace(READY.site, live_psf=100))
+    (blocks,) = (line for line in take_off(heavy) if line.title == "wood blocks 2x8")
+    assert "the worst carries 587 lb at 110 psf: 1,457 psf on the ground, the soil bears 1,500 psf" in blocks.working
+    # At 200 psf snow it is 1,120 lb: 107.5 in2 of clay at 1,500 psf, so blocks of 7-1/4 in wide are 15 in long.
+    (blocks,) = (
+        line
+        for line in take_off(replace(READY, site=replace(READY.site, snow_psf=200)))
+        if line.title == "wood blocks 2x8"
+    )
+    assert [piece.length_nm for piece in blocks.pieces] == [15 * INCH]
+
+
 def test_ground_made_ready_is_neither_stripped_nor_laid_with_pads() -> None:
     keys = [phase.key for phase in phases_for(READY)]
     assert not {"strip", "pads", "dig", "pour", "cure", "locate"} & set(keys)

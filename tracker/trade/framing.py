@@ -257,6 +257,7 @@ def plan_frame(platform: Platform, rules: Rules, site: Site, stack: tuple[Platfo
     ledger_pieces: Counter[int] = Counter()
     for rim in frame.rims:
         (ledger_pieces if rim.kind is RimKind.LEDGER else rim_pieces).update(rim.parts_nm)
+    loading = site.loading(rules)
     step = MM if is_metric(joists.size) else SIXTEENTH
     apart = stringer_spacing_nm(composite=platform.decking.kind is BoardKind.COMPOSITE)
     flights = tuple(_stairs(flight.width_nm, flight.rise_nm, step, apart) for flight in platform.stairs)
@@ -279,12 +280,12 @@ def plan_frame(platform: Platform, rules: Rules, site: Site, stack: tuple[Platfo
         if contacts
         else sum(beam.posts for beam in platform.beams) * platform.on_pads,
         beams=beams,
-        footing=_footing(platform, beams, site, stack, site.loading(rules)) if beams and not platform.on_pads else None,
+        footing=_footing(platform, beams, site, stack, loading) if beams and not platform.on_pads else None,
         stairs=flights,
         guard=plan_guard(platform, step),
         stair_guards=plan_stair_guards(platform, runs, step),
         handrails=plan_handrails(platform, runs, step),
-        wood_block=_wood_block(platform, contacts, site) if platform.support is Support.WOOD_BLOCKS else None,
+        wood_block=_wood_block(platform, contacts, site, loading) if platform.support is Support.WOOD_BLOCKS else None,
     )
 
 
@@ -434,8 +435,9 @@ def _blocks(outline: OutlinePlan, longest_nm: int) -> int:
     return sum(len(contact_points(length, longest_nm)) for length in lines.values())
 
 
-def _wood_block(platform: Platform, contacts: tuple[int, ...], site: Site) -> WoodBlock:
-    return wood_block(platform, max(after - before for before, after in pairwise(contacts)), bearing_psf(site))
+def _wood_block(platform: Platform, contacts: tuple[int, ...], site: Site, loading: Loading) -> WoodBlock:
+    apart = max(after - before for before, after in pairwise(contacts))
+    return wood_block(platform, apart, bearing_psf(site), loading)
 
 
 def bearing_psf(site: Site) -> int:

@@ -207,7 +207,7 @@ def _concrete(plan: FramePlan, job: JobSpec) -> Iterable[Line]:
     if footing is None:
         return
     size = (
-        f"the worst footing carries {footing.load_lb:,.0f} lb at 50 psf; soil {footing.soil_psf:,} psf: "
+        f"the worst footing carries {footing.load_lb:,.0f} lb at {job.loading.total_psf} psf; soil {footing.soil_psf:,} psf: "
         f"round {format_small(footing.diameter_nm, unit)}",
         f"depth {format_small(footing.depth_nm, unit)}: the frost depth, at least 12 in and the pad's thickness"
         + (f", and {format_small(footing.above_nm, unit)} above the ground, up to the beam" if footing.above_nm else ""),

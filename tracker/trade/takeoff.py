@@ -244,7 +244,7 @@ def _wood_blocks(plan: FramePlan, block: WoodBlock, unit: Unit) -> Line:
     steps = [
         *contact_working(plan, unit),
         f"each of {words(block, joists.size, unit)}, nailed under rims and joists; cut from offcuts first",
-        f"the worst carries {block.load_lb:,.0f} lb at 50 psf: {block.pressure_psf:,.0f} psf on the ground, "
+        f"the worst carries {block.load_lb:,.0f} lb at {block.psf} psf: {block.pressure_psf:,.0f} psf on the ground, "
         f"the soil bears {block.soil_psf:,} psf",
     ]
     if block.bed_nm:

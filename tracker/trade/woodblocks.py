@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_small, format_trade
+from tracker.trade.loading import Loading
 from tracker.trade.lumber import dressed, is_metric
 from tracker.trade.spec import Platform, Support
 
@@ -21,8 +22,6 @@ HIGHEST = {Unit.INCH: FOOT, Unit.MM: 300 * MM}
 """Up to this height, about a step, a platform stands on wood blocks (common practice)."""
 NAILS_A_PLY = 2
 """Nails up through each ply into the one above or the joist (common practice)."""
-LOAD_PSF = 50
-"""40 psf live and 10 psf dead, as the deck tables (DCA 6)."""
 CAUTION = (
     "Wood blocks: treated for ground contact (UC4A or better), cut ends brushed with preservative, on ground that drains;"
     " frost moves them, and the local office decides whether they will do."
@@ -33,7 +32,8 @@ CAUTION = (
 class WoodBlock:
     """What each wood block of a platform is: ``plies`` of ``ply_nm`` each, ``length_nm`` long and ``width_nm`` wide.
 
-    ``bed_nm`` is what the ground is brought up under it; ``load_lb`` what the worst one carries, on ``soil_psf``.
+    ``bed_nm`` is what the ground is brought up under it; ``load_lb`` what the worst one carries, at ``psf`` and its part of the
+    deck, on ``soil_psf``.
     """
 
     plies: int
@@ -42,6 +42,7 @@ class WoodBlock:
     width_nm: int
     bed_nm: int
     load_lb: float
+    psf: int
     soil_psf: int
 
     @property
@@ -55,17 +56,20 @@ def room_nm(platform: Platform) -> int:
     return platform.height_nm - platform.decking.thickness_nm - platform.joists.depth_nm
 
 
-def wood_block(platform: Platform, apart_nm: int, soil_psf: int) -> WoodBlock:
-    """The wood block of a platform whose blocks stand ``apart_nm`` apart under each joist: long enough for the soil."""
+def wood_block(platform: Platform, apart_nm: int, soil_psf: int, loading: Loading) -> WoodBlock:
+    """The wood block of a platform whose blocks stand ``apart_nm`` apart under each joist: long enough for the soil under the
+    loads the deck is designed for.
+    """
     joists = platform.joists
     ply, wide = joists.thickness_nm, joists.depth_nm
-    load = LOAD_PSF * joists.spacing_nm * apart_nm / FOOT**2
+    psf = loading.total_psf
+    load = psf * joists.spacing_nm * apart_nm / FOOT**2
     metric = is_metric(joists.size)
     step = 10 * MM if metric else INCH
     needed = -(-int(load / soil_psf * FOOT**2) // (wide * step)) * step
     room = room_nm(platform)
     plies = max(room // ply, 1)
-    return WoodBlock(plies, ply, max(needed, SHORTEST[metric]), wide, max(room - plies * ply, 0), load, soil_psf)
+    return WoodBlock(plies, ply, max(needed, SHORTEST[metric]), wide, max(room - plies * ply, 0), load, psf, soil_psf)
 
 
 def wood_block_faults(platform: Platform, unit: Unit) -> tuple[str, ...]:
