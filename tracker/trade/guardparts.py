@@ -10,12 +10,12 @@ from collections.abc import Iterable, Sequence
 from typing import TypeVar
 
 from tracker.text import count
-from tracker.trade.fasteners import SCREWS_PER_BOX, boxes, screw_name
 from tracker.trade.framing import FramePlan
 from tracker.trade.guardplan import BRACKETS_APART, GuardPlan
 from tracker.trade.lengths import INCH, Unit, format_length, format_small
+from tracker.trade.lines import lumber, screws
 from tracker.trade.lumber import is_metric
-from tracker.trade.material import Line, Loose, Piece
+from tracker.trade.material import Line, Piece
 from tracker.trade.rules import Rules
 
 T = TypeVar("T")
@@ -125,29 +125,16 @@ def guard_goods(plan: FramePlan, rules: Rules, unit: Unit) -> Iterable[Line]:
     rails = (2 * plan.guard.bays if plan.guard is not None else 0) + sum(2 * g.bays * g.sides for g in stair_guards)
     balusters = (plan.guard.infill if plan.guard is not None else 0) + sum(guard.infill for guard in stair_guards)
     if total := 2 * (RAIL_SCREWS * rails + INFILL_SCREWS * balusters):
-        yield _screws(total, rails, balusters, name, rules, unit)
-
-
-def _screws(total: int, rails: int, balusters: int, platform: str, rules: Rules, unit: Unit) -> Line:
-    # The box and the item are those of the deck screws, so that what is left over of one serves the other.
-    length, each, spare = screw_name(SCREW, unit), SCREWS_PER_BOX[SCREW], rules.figure("waste_fasteners")
-    number = boxes(total, each, spare)
-    return Line(
-        f"screws {length}", f"screws of the guard, {length}{' in' if unit is Unit.INCH else ''}", number, "box", "guards", platform,
-        (f"{RAIL_SCREWS} at each end of {count(rails, 'rail')}, {INFILL_SCREWS} at each end of {count(balusters, 'piece')} of infill"
-         f" = {total}",
-         f"{total} and {spare / 10:g} % spare, boxes of {each}: {number}"),
-        loose=Loose(total * (1000 + spare), each * 1000),
-    )  # fmt: skip
+        yield screws(
+            SCREW, "screws of the guard", total, "guards", plan.platform,
+            [f"{RAIL_SCREWS} at each end of {count(rails, 'rail')}, {INFILL_SCREWS} at each end of {count(balusters, 'piece')} of"
+             f" infill = {total}"],
+            rules, unit,
+        )  # fmt: skip
 
 
 def _lumber(plan: FramePlan, size: str, what: str, phase: str, pieces: Iterable[Piece], *working: str) -> Line:
-    joists = plan.platform.joists
-    merged = tuple(piece for piece in pieces if piece.quantity)
-    return Line(
-        size, f"{what} {size}", sum(piece.quantity for piece in merged), "piece", phase, plan.platform.name, working, merged,
-        joists.use_category, f"{joists.species} {joists.grade}",
-    )  # fmt: skip
+    return lumber(plan.platform, size, what, phase, pieces, working, plan.platform.joists.use_category)
 
 
 def _named(plan: FramePlan, parts: Sequence[T | None]) -> list[tuple[str, T]]:

@@ -12,9 +12,10 @@ from collections.abc import Iterable
 
 from tracker.text import count
 from tracker.trade.courses import split
-from tracker.trade.fasteners import SCREWS_PER_BOX, boxes, screw_length_nm, screw_name
+from tracker.trade.fasteners import screw_length_nm
 from tracker.trade.framing import BeamPlan, FramePlan, StairPlan, stock_lengths
 from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_length, format_small
+from tracker.trade.lines import lumber, screws
 from tracker.trade.loads import concrete_ft3
 from tracker.trade.lumber import dressed, is_metric
 from tracker.trade.material import Line, Loose, Piece
@@ -76,11 +77,10 @@ def braces(plan: FramePlan, unit: Unit) -> Line | None:
         *([f"no house holds the deck: one across at each end post = {across}"] if across else []),
         f"legs of {format_small(BRACE_LEG, unit)}, or as tall as the post, cut at 45 degrees at both ends",
     ]
-    size = BRACE[is_metric(platform.joists.size)]
-    return Line(
-        size, f"post braces {size}", along + across, "piece", "posts", platform.name, tuple(working),
-        tuple(Piece(nm, number, "post brace") for nm, number in sorted(pieces.items(), reverse=True)),
-        platform.joists.use_category, f"{platform.joists.species} {platform.joists.grade}",
+    return lumber(
+        platform, BRACE[is_metric(platform.joists.size)], "post braces", "posts",
+        [Piece(nm, number, "post brace") for nm, number in sorted(pieces.items(), reverse=True)],
+        working, platform.joists.use_category,
     )  # fmt: skip
 
 
@@ -149,20 +149,9 @@ def _stairs(plan: FramePlan, rules: Rules, unit: Unit) -> Iterable[Line]:
     length = screw_length_nm(decking.thickness_nm)
     crossings = sum(flight.treads * tread_boards(decking.board) * flight.stringers for flight in flights)
     each = rules.figure("screws_per_crossing")
-    yield _screws(
-        length, crossings * each, "screws of the treads", "guards", name,
-        f"tread boards over stringers: {crossings} x {each} screws = {crossings * each}", rules, unit,
-    )  # fmt: skip
-
-
-def _screws(length: int, total: int, what: str, phase: str, name: str, why: str, rules: Rules, unit: Unit) -> Line:
-    said, spare = screw_name(length, unit), rules.figure("waste_fasteners")
-    per_box = SCREWS_PER_BOX.get(length, min(SCREWS_PER_BOX.values()))
-    number = boxes(total, per_box, spare)
-    return Line(
-        f"screws {said}", f"{what}, {said}{' in' if unit is Unit.INCH else ''}", number, "box", phase, name,
-        (why, f"{total} and {spare / 10:g} % spare, boxes of {per_box}: {number}"),
-        loose=Loose(total * (1000 + spare), per_box * 1000),
+    yield screws(
+        length, "screws of the treads", crossings * each, "guards", plan.platform,
+        [f"tread boards over stringers: {crossings} x {each} screws = {crossings * each}"], rules, unit,
     )  # fmt: skip
 
 
@@ -208,20 +197,20 @@ def fascia(plan: FramePlan, rules: Rules, unit: Unit) -> Line | None:
         f"20x{dressed(joists.size).depth_nm // MM}" if is_metric(joists.size) else f"1x{joists.size.partition('x')[2]}"
     )
     parts = [part for run in _free_rims(plan) for part in run]
-    pieces = tuple(Piece(nm, number, "fascia") for nm, number in sorted(Counter(parts).items(), reverse=True))
-    return Line(
-        size, f"fascia {size}", len(parts), "piece", "boards", platform.name,
-        (f"along every open edge, {format_length(sum(parts), unit)}; the house rule asks for it",),
-        pieces, platform.decking.use_category or joists.use_category, f"{joists.species} {joists.grade}",
+    return lumber(
+        platform, size, "fascia", "boards",
+        [Piece(nm, number, "fascia") for nm, number in sorted(Counter(parts).items(), reverse=True)],
+        [f"along every open edge, {format_length(sum(parts), unit)}; the house rule asks for it"],
+        platform.decking.use_category or joists.use_category,
     )  # fmt: skip
 
 
 def _fascia_screws(plan: FramePlan, rules: Rules, unit: Unit) -> Line:
     places = sum(part // FASCIA_SCREWS_APART + 2 for run in _free_rims(plan) for part in run)
     length = screw_length_nm(INCH)
-    return _screws(
-        length, 2 * places, "screws of the fascia", "boards", plan.platform.name,
-        f"two every {format_small(FASCIA_SCREWS_APART, unit)} and at the ends: {2 * places}", rules, unit,
+    return screws(
+        length, "screws of the fascia", 2 * places, "boards", plan.platform,
+        [f"two every {format_small(FASCIA_SCREWS_APART, unit)} and at the ends: {2 * places}"], rules, unit,
     )  # fmt: skip
 
 

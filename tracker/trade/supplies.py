@@ -11,18 +11,19 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from tracker.text import count
-from tracker.trade.fasteners import SCREWS_PER_BOX, boxes, nails_per_joint, screw_length_nm, screw_name
+from tracker.trade.fasteners import nails_per_joint, screw_length_nm
 from tracker.trade.framing import FULL_SHAFT, FramePlan, contact_working, plan_job
 from tracker.trade.guardparts import guard_goods
 from tracker.trade.hardware import LANDING_OUT, LANDING_THICK, hardware, landings
 from tracker.trade.joistlines import RimKind
 from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_length, format_small
+from tracker.trade.lines import boxed, screws
 from tracker.trade.loads import BAG_YIELDS_FT3, FT3_IN_M3, bags
 from tracker.trade.lumber import size_name
 from tracker.trade.material import Line, Loose
 from tracker.trade.rules import Rules
 from tracker.trade.span_tables import LEDGER_ROWS, LEDGER_TABLE, RIM_TABLE
-from tracker.trade.spec import ON_GROUND, Finish, Ground, JobSpec, Site, Support
+from tracker.trade.spec import ON_GROUND, Finish, Ground, JobSpec, Platform, Site, Support
 from tracker.trade.woodblocks import NAILS_A_PLY
 
 
@@ -337,37 +338,32 @@ def _nails(plan: FramePlan, rules: Rules, unit: Unit) -> Iterable[Line]:
     fixed = NAILS_A_PLY * plan.blocks * plan.wood_block.plies if plan.wood_block is not None else 0
     if fixed:
         steps.append(f"wood blocks nailed to the frame, {NAILS_A_PLY} in each ply: {fixed}")
-    yield _box("16d", (ends + blocked + joints) * each + fixed, "frame", plan.platform.name, steps, rules, unit)
+    yield _box("16d", (ends + blocked + joints) * each + fixed, "frame", plan.platform, steps, rules, unit)
     if pieces := plan.outline.frame.splice_pieces:
         faces = sum(piece.nails for piece in pieces)
         by_nails = Counter(piece.nails for piece in pieces)
         told = " + ".join(f"{number} x {nails}" for nails, number in sorted(by_nails.items()))
         why = [f"splice pieces and nailers, nailed through their faces: {told} = {faces}"]
-        yield _box("10d", faces, "frame", plan.platform.name, why, rules, unit)
+        yield _box("10d", faces, "frame", plan.platform, why, rules, unit)
     plies = 0
     for beam in plan.beams:
         rows = 2 * (-(-beam.length_nm // PLY_NAILS) + 1)
         plies += (beam.beam.plies - 1) * rows
     if plies:
         why = [f"beam plies: two rows, {format_small(PLY_NAILS, unit)} apart, in every ply after the first = {plies}"]
-        yield _box("10d", plies, "posts", plan.platform.name, why, rules, unit)
+        yield _box("10d", plies, "posts", plan.platform, why, rules, unit)
     if plan.hangers:
         total = plan.hung_ends * HANGER_NAILS
         why = [
             f"{plan.hung_ends} joist ends in hangers x {HANGER_NAILS} (fill every hole; the hanger's listing says how many) = {total}"
         ]
-        yield _box("hanger", total, "frame", plan.platform.name, why, rules, unit)
+        yield _box("hanger", total, "frame", plan.platform, why, rules, unit)
 
 
-def _box(nail: str, total: int, phase: str, platform: str, steps: list[str], rules: Rules, unit: Unit) -> Line:
+def _box(nail: str, total: int, phase: str, platform: Platform, steps: list[str], rules: Rules, unit: Unit) -> Line:
     name = nail if unit is Unit.INCH else _MM_NAMES[nail]
-    spare = rules.figure("waste_fasteners")
-    per_box = NAILS_PER_BOX[nail]
-    number = boxes(total, per_box, spare)
-    steps = [*steps, f"{total} and {spare / 10:g} % spare, boxes of {per_box}: {number}"]
     title = f"{name} nails, hot-dip galvanised" if nail != "hanger" else "hanger nails, hot-dip galvanised"
-    loose = Loose(total * (1000 + spare), per_box * 1000)
-    return Line(f"nails {name}", title, number, "box", phase, platform, tuple(steps), loose=loose)
+    return boxed(f"nails {name}", title, total, NAILS_PER_BOX[nail], phase, platform, steps, rules)
 
 
 def _screws(plan: FramePlan, rules: Rules, unit: Unit) -> Iterable[Line]:
@@ -375,18 +371,12 @@ def _screws(plan: FramePlan, rules: Rules, unit: Unit) -> Iterable[Line]:
     length = screw_length_nm(decking.thickness_nm)
     each = rules.figure("screws_per_crossing")
     total = courses.crossings * each
-    name = screw_name(length, unit)
-    per_box = SCREWS_PER_BOX.get(length, min(SCREWS_PER_BOX.values()))
-    spare = rules.figure("waste_fasteners")
-    number = boxes(total, per_box, spare)
-    yield Line(
-        f"screws {name}", f"deck screws, {name}{' in' if unit is Unit.INCH else ''}", number, "box", "boards",
-        plan.platform.name,
+    yield screws(
+        length, "deck screws", total, "boards", plan.platform,
         (f"{count(courses.count, 'course')} cross the frame {courses.crossings} times"
          + (f", {count(courses.joints, 'joint')} counted twice" if courses.joints else ""),
-         f"{courses.crossings} x {each} screws = {total}",
-         f"{total} and {spare / 10:g} % spare, boxes of {per_box}: {number}"),
-        loose=Loose(total * (1000 + spare), per_box * 1000),
+         f"{courses.crossings} x {each} screws = {total}"),
+        rules, unit,
     )  # fmt: skip
 
 

@@ -26,6 +26,7 @@ from tracker.trade.guardparts import guard_lumber
 from tracker.trade.hardware import braces, fascia, tread_boards
 from tracker.trade.joistlines import RimKind, Why
 from tracker.trade.lengths import FOOT, Unit, format_length, format_small
+from tracker.trade.lines import lumber
 from tracker.trade.lumber import is_metric
 from tracker.trade.material import Line, Piece, stock_key
 from tracker.trade.metric import all_in_unit, in_unit
@@ -83,12 +84,9 @@ def _line(
     working: Iterable[str],
     use: str = "",
 ) -> Line:
-    joists, decking = plan.platform.joists, plan.platform.decking
-    of_boards = size.removeprefix("composite ") == decking.board
-    wood = decking.species if of_boards else f"{joists.species} {joists.grade}"
-    merged = tuple(piece for piece in pieces if piece.quantity)
-    total = sum(piece.quantity for piece in merged)
-    return Line(size, f"{what} {size}", total, "piece", phase, plan.platform.name, tuple(working), merged, use, wood)
+    decking = plan.platform.decking
+    wood = decking.species if size.removeprefix("composite ") == decking.board else None
+    return lumber(plan.platform, size, what, phase, pieces, working, use, wood)
 
 
 def _parts(parts_nm: tuple[int, ...], times: int, what: str) -> list[Piece]:
