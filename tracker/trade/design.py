@@ -47,7 +47,7 @@ from tracker.trade.lengths import (
 )
 from tracker.trade.loading import BEYOND
 from tracker.trade.loadpath import BeamLoad, beam_loads
-from tracker.trade.loads import footing_depth_nm, ledger_answer
+from tracker.trade.loads import PAD_MOST_IN, footing_depth_nm, ledger_answer
 from tracker.trade.lumber import (
     counts_as_ground_contact,
     dressed,
@@ -339,10 +339,6 @@ def _pads(job: JobSpec, beams: Sequence[BeamLoad]) -> Iterator[DesignLine]:
         yield _line(
             "footings", good, text if good else f"{text}: add a pad", "IRC Table R401.4.1, IBC 2012 Table 1806.2"
         )
-
-
-PAD_MOST_IN = 43
-"""The largest round pad computed for the cells of DCA 6 Table 4."""
 
 
 def _blocks(job: JobSpec, platform: Platform) -> Iterator[DesignLine]:

@@ -32,7 +32,7 @@ POST_FACE_IN = 5.5
 """Face of a 6x6 post (PS 20, from memory): a footing's thickness is its reach past it."""
 THICKNESS_LEAST_IN, SQUARE_LEAST_IN, ROUND_LEAST_IN = 6, 12, 14
 """Least footing (from memory: IRC 2018 Table R507.3.1)."""
-_TABLE_MOST_IN = 43
+PAD_MOST_IN = 43
 """Largest round pad computed for the cells of DCA 6 Table 4; over it a design is asked for."""
 
 BAG_YIELDS_FT3: Mapping[int, float] = {40: 0.30, 50: 0.375, 60: 0.45, 80: 0.60}
@@ -184,7 +184,7 @@ def footing_answer(
     moves = ["the bags are for the pad alone; a pier above it is extra, and take one bag in ten more"]
     if soil_psf < SOIL_BEARING_PSF["clay"]:
         moves.append("that is less than any presumptive bearing: the figure must come from a soils engineer")
-    if pad.round_in > _TABLE_MOST_IN:
+    if pad.round_in > PAD_MOST_IN:
         moves.append("this is larger than any pad of the deck tables: ask a licensed professional")
     size = {shape: format_trade(from_inches(side), unit) for shape, side in
             (("round", pad.round_in), ("square", pad.square_in), ("thick", pad.thickness_in))}  # fmt: skip
