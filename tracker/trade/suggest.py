@@ -12,7 +12,6 @@ from itertools import pairwise
 
 from tracker.errors import InputError
 from tracker.text import listing
-from tracker.trade.beam_tables import BeamTable
 from tracker.trade.design import BLOCKS_HIGHEST_NM
 from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_length, format_trade, from_inches
 from tracker.trade.loading import USUAL, Loading
@@ -54,7 +53,7 @@ class Suggestion:
 
 
 def reach_in(member: str, size: str, species: str, grade: str, *, spacing_nm: int = 0, joist_span_nm: int = 0,
-             plies: int = 1, table: BeamTable = BeamTable.DCA, loading: Loading = USUAL) -> tuple[int | None, int]:  # fmt: skip
+             plies: int = 1, loading: Loading = USUAL) -> tuple[int | None, int]:  # fmt: skip
     """The span in whole inches a joist (give ``spacing_nm``) or beam (``joist_span_nm``) may have, and a joist's overhang.
 
     A metric size counts as the largest inch size within it. None where no table and no computation holds for it.
@@ -62,7 +61,7 @@ def reach_in(member: str, size: str, species: str, grade: str, *, spacing_nm: in
     try:
         answer = span_answer(
             member, nominal_within(size), species, grade, plies=plies,
-            spacing_nm=spacing_nm or None, joist_span_nm=joist_span_nm or None, table=table,
+            spacing_nm=spacing_nm or None, joist_span_nm=joist_span_nm or None,
             live_psf=loading.live_psf, snow_psf=loading.snow,
         ).answer  # fmt: skip
     except InputError:
