@@ -40,7 +40,7 @@ def guard_lumber(plan: FramePlan, unit: Unit) -> Iterable[Line]:
     metric = is_metric(plan.platform.joists.size)
     if plan.guard is not None:
         yield from _guard(plan, plan.guard, unit)
-    for name, guard in _named(plan, plan.stair_guards):
+    for name, guard in by_flight(plan, plan.stair_guards):
         sides = f"{count(guard.sides, 'open side')}, {format_length(guard.rake_nm, unit)} along the slope"
         yield _lumber(
             plan, POST[metric], f"{name}: guard posts", "rough-in", [Piece(guard.post_nm, guard.posts, "stair guard post")],
@@ -58,7 +58,7 @@ def guard_lumber(plan: FramePlan, unit: Unit) -> Iterable[Line]:
             "openings of 3-7/8 in or less, as on the deck; 4-3/8 in is the ball of a stair (Wisconsin deck code, guards)",
             "2 in more than on the deck, for the sloping cuts",
         )  # fmt: skip
-    for name, rail in _named(plan, plan.handrails):
+    for name, rail in by_flight(plan, plan.handrails):
         yield _lumber(
             plan, INFILL[metric], f"{name}: handrail", "guards", [Piece(rail.length_nm, 1, "handrail")], _GRIP,
             "a 2x2 with its edges eased is 6 in round: one can grip it (4 to 6-1/4 in, from memory: IRC R311.7.8, type I)",
@@ -99,7 +99,7 @@ def _guard(plan: FramePlan, guard: GuardPlan, unit: Unit) -> Iterable[Line]:
 def guard_goods(plan: FramePlan, rules: Rules, unit: Unit) -> Iterable[Line]:
     """Hold-downs, bolts, brackets and screws of guards and handrails."""
     name = plan.platform.name
-    stair_guards = [guard for _, guard in _named(plan, plan.stair_guards)]
+    stair_guards = [guard for _, guard in by_flight(plan, plan.stair_guards)]
     posts, corners = (plan.guard.posts, plan.guard.corners) if plan.guard is not None else (0, 0)
     on_stairs = sum(guard.posts for guard in stair_guards)
     if posts:
@@ -117,7 +117,7 @@ def guard_goods(plan: FramePlan, rules: Rules, unit: Unit) -> Iterable[Line]:
             "rough-in", name,
             (f"two through each of {' and '.join(told)} (from memory: DCA 6 guard post details)",),
         )  # fmt: skip
-    if brackets := sum(rail.brackets for _, rail in _named(plan, plan.handrails)):
+    if brackets := sum(rail.brackets for _, rail in by_flight(plan, plan.handrails)):
         yield Line(
             "handrail bracket", "handrail bracket with its screws", brackets, "piece", "guards", name,
             (f"{format_length(BRACKETS_APART, unit)} apart at the most along each handrail, one at either end",),
@@ -137,7 +137,7 @@ def _lumber(plan: FramePlan, size: str, what: str, phase: str, pieces: Iterable[
     return lumber(plan.platform, size, what, phase, pieces, working, plan.platform.joists.use_category)
 
 
-def _named(plan: FramePlan, parts: Sequence[T | None]) -> list[tuple[str, T]]:
+def by_flight(plan: FramePlan, parts: Sequence[T | None]) -> list[tuple[str, T]]:
     """What flights have of something, each with the flight's name."""
     several = len(plan.stairs) > 1
     return [(f"stairs {n}" if several else "stairs", part) for n, part in enumerate(parts, 1) if part is not None]

@@ -60,16 +60,13 @@ def braces(plan: FramePlan, unit: Unit) -> Line | None:
     pieces: Counter[int] = Counter()
     along = across = 0
     for built in plan.beams:
-        if not _braced(built):
-            continue
+        number, ends = _braces_of(plan, built)
         leg = min(BRACE_LEG, built.post_nm)
         width = dressed(BRACE[is_metric(plan.platform.joists.size)]).depth_nm
-        number = 2 * (len(built.post_at_nm) - 1)
-        ends = 0 if plan.platform.attached else 2
         # The long point is a width of the brace past the legs' diagonal.
         pieces[_whole(math.isqrt(2 * leg * leg) + width, unit)] += number + ends
         along, across = along + number, across + ends
-    if not pieces:
+    if not along + across:
         return None
     platform = plan.platform
     working = [
@@ -84,8 +81,11 @@ def braces(plan: FramePlan, unit: Unit) -> Line | None:
     )  # fmt: skip
 
 
-def _braced(built: BeamPlan) -> bool:
-    return built.post_nm > BRACED_OVER
+def _braces_of(plan: FramePlan, built: BeamPlan) -> tuple[int, int]:
+    """How many braces the posts of a beam have along it, one toward every neighbor, and across it, at the ends."""
+    if built.post_nm <= BRACED_OVER:
+        return 0, 0
+    return 2 * (len(built.post_at_nm) - 1), 0 if plan.platform.attached else 2
 
 
 def _whole(nm: int, unit: Unit) -> int:
@@ -117,11 +117,10 @@ def _down(plan: FramePlan, name: str) -> Iterable[Line]:
             (f"one where each line of joists crosses a beam: {' + '.join(map(str, crossings))}",
              "against uplift and sideways (from memory: DCA 6, joist-to-beam connection)"),
         )  # fmt: skip
-    pairs = sum(2 * (len(b.post_at_nm) - 1) + (0 if plan.platform.attached else 2) for b in plan.beams if _braced(b))
-    if pairs:
+    if number := sum(sum(_braces_of(plan, built)) for built in plan.beams):
         yield Line(
-            "lag screw 3/8", "lag screw for post braces, 3/8 in, galvanized, with washer", 2 * pairs, "piece", "posts", name,
-            (f"one at each end of {count(pairs, 'brace')} (from memory: DCA 6)",),
+            "lag screw 3/8", "lag screw for post braces, 3/8 in, galvanized, with washer", 2 * number, "piece", "posts", name,
+            (f"one at each end of {count(number, 'brace')} (from memory: DCA 6)",),
         )  # fmt: skip
 
 

@@ -22,7 +22,7 @@ from tracker.trade.framing import (
     plan_job,
     stock_lengths,
 )
-from tracker.trade.guardparts import guard_lumber
+from tracker.trade.guardparts import by_flight, guard_lumber
 from tracker.trade.hardware import braces, fascia, tread_boards
 from tracker.trade.joistlines import RimKind, Why
 from tracker.trade.lengths import FOOT, Unit, format_length, format_small
@@ -297,9 +297,9 @@ def _boards(plan: FramePlan, rules: Rules, unit: Unit) -> Line:
 
 
 def _edges(plan: FramePlan, unit: Unit) -> Iterable[Line]:
-    for number, flight in enumerate(plan.stairs, 1):
+    for name, flight in by_flight(plan, plan.stairs):
         if flight.treads:
-            yield from _flight(plan, flight, f"stairs {number}" if len(plan.stairs) > 1 else "stairs", unit)
+            yield from _flight(plan, flight, name, unit)
     yield from guard_lumber(plan, unit)
 
 
