@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from tracker.errors import InputError
+from tracker.text import listing, near
 from tracker.trade.lengths import FOOT, MM, Unit
 
 DEAD_PSF = 10
@@ -48,6 +49,14 @@ class Loading:
         """``40 psf live and 10 psf dead``; with the snow where there is some."""
         snow = f", {self.snow_psf} psf snow" if self.snow_psf else ""
         return f"{self.live_psf} psf live{snow} and {DEAD_PSF} psf dead"
+
+
+def parse_heavy(text: str) -> str:
+    """One of ``HEAVY``, however it is spaced or capitalized; raises InputError for anything else."""
+    thing = " ".join(text.lower().split())
+    if thing not in HEAVY:
+        raise InputError(f"{text[:40]!r} is not taken here{near(thing, HEAVY)}", f"choose {listing(HEAVY)}")
+    return thing
 
 
 USUAL = Loading()

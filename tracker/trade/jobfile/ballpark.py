@@ -7,12 +7,11 @@ from dataclasses import dataclass
 from datetime import date
 
 from tracker.errors import InputError
-from tracker.text import listing, near
 from tracker.trade.jobfile.form import JobForm
 from tracker.trade.jobfile.platforms import HIGHEST, LARGEST_SIDE, SMALLEST_SIDE
 from tracker.trade.jobfile.questions import MOST_FLIGHTS, Ask, Question
 from tracker.trade.lengths import Unit, format_length, parse_length
-from tracker.trade.loading import HEAVY
+from tracker.trade.loading import parse_heavy
 from tracker.trade.lumber import dressed
 from tracker.trade.outline import Facing
 from tracker.trade.spec import Attachment, BoardKind, Ground
@@ -102,7 +101,7 @@ def ballpark_form(asked: Asked, today: date, code: str) -> JobForm:
             )
         typed["site_facts.ground"] = asked.ground
     if asked.carries:
-        typed["site_facts.carries"] = ", ".join(_heavy(word) for word in asked.carries)
+        typed["site_facts.carries"] = ", ".join(map(parse_heavy, asked.carries))
     form = JobForm({}, typed, today, code)
     _within_range(form)
     if asked.stairs:
@@ -110,13 +109,6 @@ def ballpark_form(asked: Asked, today: date, code: str) -> JobForm:
         form = JobForm({}, typed, today, code)
     frost = form.by_key["site_facts.frost_depth"]
     return JobForm({}, {**typed, frost.key: FROST[unit]}, today, code) if frost.rest is None else form
-
-
-def _heavy(word: str) -> str:
-    thing = " ".join(word.lower().split())
-    if thing not in HEAVY:
-        raise InputError(f"{word[:40]!r} is not taken here{near(thing, HEAVY)}", f"choose {listing(HEAVY)}")
-    return thing
 
 
 def _within_range(form: JobForm) -> None:

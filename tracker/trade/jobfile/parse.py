@@ -9,7 +9,7 @@ from dataclasses import replace
 from typing import cast
 
 from tracker.errors import InputError, InputErrors
-from tracker.text import NOTE_LIMIT, clean, listing, near
+from tracker.text import NOTE_LIMIT, clean
 from tracker.trade.answer import Plain
 from tracker.trade.climate import service_tenths
 from tracker.trade.framing import UNKNOWN_SOIL
@@ -19,7 +19,7 @@ from tracker.trade.jobfile.platforms import LARGEST_SIDE, SMALLEST_SIDE, read_pl
 from tracker.trade.jobfile.record import json_safe, read_changes, read_log, read_lots, read_prices, read_rules
 from tracker.trade.jobfile.table import Problems, Table
 from tracker.trade.lengths import FOOT, Unit, format_length, parse_length
-from tracker.trade.loading import HEAVY, LIVE_USUAL_PSF, parse_load, show_load
+from tracker.trade.loading import HEAVY, LIVE_USUAL_PSF, parse_heavy, parse_load, show_load
 from tracker.trade.loads import SOIL_BEARING_PSF
 from tracker.trade.rules import Rules
 from tracker.trade.spec import Finish, Ground, JobSpec, Site, Support
@@ -180,16 +180,16 @@ def _site(facts: Table | None, place: str, frost_counts: bool, problems: Problem
     part.asked.append("digging")
     electric = part.flag("electric")
     live, snow = _load(part, "live", LIVE_USUAL_PSF), _load(part, "snow", 0)
-    carries = _carries(part)
+    carries = tuple(dict.fromkeys(thing for _, thing in part.each("carries", parse_heavy, most=len(HEAVY))))
     ground = part.choice("ground", [x.value for x in Ground], Ground.BARE.value)
     drain = part.length("drain", 0, DRAIN_MOST, default=0)
     typed_old = part.text("old_deck", empty=True)
     old = part.via("old_deck", old_deck, typed_old, part.unit) if typed_old else ()
     part.close()
-    if None in (frost, soil, moisture, electric, live, snow, ground, old, drain):
+    if frost is None or soil is None or moisture is None or electric is None or ground is None:
         return None
-    assert frost is not None and soil is not None and moisture is not None and electric is not None
-    assert live is not None and snow is not None and ground is not None and old is not None and drain is not None
+    if live is None or snow is None or old is None or drain is None:
+        return None
     return Site(place, frost, soil, moisture, digging, electric, Ground(ground), live, snow, carries, old, drain)
 
 
@@ -203,19 +203,6 @@ def _load(part: Table, key: str, least: int) -> int | None:
     low, most = show_load(least, part.unit), show_load(LOAD_MOST_PSF, part.unit)
     part.fault(key, f"{typed[:20]} is out of range", f"it may be {low} to {most}")
     return None
-
-
-def _carries(part: Table) -> tuple[str, ...]:
-    """What stands on the deck that no deck table covers, each once."""
-    found: list[str] = []
-    for index, word in enumerate(part.words("carries", most=len(HEAVY)) or ()):
-        thing = " ".join(word.lower().split())
-        if thing not in HEAVY:
-            what = f"{word[:40]!r} is not taken here{near(thing, HEAVY)}"
-            part.problems.add((*part.path, "carries", index), what, f"choose {listing(HEAVY)}")
-        elif thing not in found:
-            found.append(thing)
-    return tuple(found)
 
 
 def old_deck(text: str, unit: Unit) -> tuple[int, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
+from tracker.errors import InputError
 from tracker.text import listing, near
 from tracker.trade.jobfile.table import Table
 from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_length
@@ -390,13 +391,16 @@ def _guard(table: Table) -> Guard | None:
 def _guard_edges(part: Table) -> tuple[Facing, ...]:
     """The sides a guard stands on, each once."""
     found: list[Facing] = []
-    for index, word in enumerate(part.words("edges", most=len(_SIDES)) or ()):
-        side = " ".join(word.lower().split())
-        if side not in _SIDES:
-            what = f"{word[:40]!r} is no side of a platform{near(side, _SIDES)}"
-            part.problems.add((*part.path, "edges", index), what, f"choose {listing(_SIDES)}")
-        elif Facing(side) in found:
-            part.problems.add((*part.path, "edges", index), f"{side} is there already", "name each side once")
+    for index, side in part.each("edges", _side, most=len(_SIDES)):
+        if side in found:
+            part.problems.add((*part.path, "edges", index), f"{side.value} is there already", "name each side once")
         else:
-            found.append(Facing(side))
+            found.append(side)
     return tuple(found)
+
+
+def _side(text: str) -> Facing:
+    side = " ".join(text.lower().split())
+    if side not in _SIDES:
+        raise InputError(f"{text[:40]!r} is no side of a platform{near(side, _SIDES)}", f"choose {listing(_SIDES)}")
+    return Facing(side)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from typing import ParamSpec, TypeVar
@@ -272,6 +272,16 @@ class Table:
                 self.problems.add((*self.path, key, index), error.message, error.hint)
                 return None
         return tuple(out)
+
+    def each(self, key: str, parse: Callable[[str], T], *, most: int) -> Iterator[tuple[int, T]]:
+        """What ``parse`` makes of every text of a list, each with its place in it; its InputError becomes a fault of that text."""
+        for index, item in enumerate(self.words(key, most=most) or ()):
+            try:
+                found = parse(item)
+            except InputError as error:
+                self.problems.add((*self.path, key, index), error.message, error.hint)
+            else:
+                yield index, found
 
     def table(self, key: str, example: str = "") -> Table | None:
         """A table inside this one; a missing one is a fault when ``example`` names its heading."""
