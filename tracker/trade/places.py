@@ -7,6 +7,7 @@ of the left side the back corner, of the right side the front corner.
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from functools import lru_cache
 from typing import TypeAlias
 
 from tracker.trade.guards import HEIGHT_LEAST_NM, guard_required
@@ -170,11 +171,8 @@ def _at_wall(platform: Platform, part: Stretch) -> bool:
 
 def open_sides(platform: Platform) -> tuple[Facing, ...]:
     """The sides with an open edge on them."""
-    return tuple(
-        side
-        for side in SIDES
-        if any(not _at_wall(platform, part) for part in _along_sides(platform, (side,)))
-    )  # fmt: skip
+    found = {of for of, part in _edge_parts(platform) if not _at_wall(platform, part)}
+    return tuple(side for side in SIDES if frozenset({side}) in found)
 
 
 def guard_called_for(platform: Platform) -> Guard | None:
@@ -232,13 +230,22 @@ def guard_sides(platform: Platform) -> tuple[tuple[str, int], ...]:
 
 
 def _along_sides(platform: Platform, sides: Collection[Facing]) -> tuple[Stretch, ...]:
+    return tuple(part for of, part in _edge_parts(platform) if of <= set(sides))
+
+
+@lru_cache(maxsize=1024)
+def _edge_parts(platform: Platform) -> tuple[tuple[frozenset[Facing], Stretch], ...]:
+    """The edges no house stands against, each broken where a flight leaves it, with the sides it belongs to. Remembered: where a
+    guard stands, on which sides and how long it is all rest on them.
+    """
     flights = [place for place in flight_places(platform) if place is not None]
-    found: list[Stretch] = []
+    found: list[tuple[frozenset[Facing], Stretch]] = []
     for edge in platform.outline.edges:
-        if edge.against_house(platform.attached) or not sides_of(edge) <= set(sides):
+        if edge.against_house(platform.attached):
             continue
+        of = sides_of(edge)
         if edge.facing is Facing.ANGLED:
-            found.append((edge.start, edge.end))
+            found.append((of, (edge.start, edge.end)))
             continue
         start = _along(platform.outline, edge.facing, edge.start)
         across = edge.start[1] == edge.end[1]
@@ -250,10 +257,10 @@ def _along_sides(platform: Platform, sides: Collection[Facing]) -> tuple[Stretch
         ]  # fmt: skip
         for low, high in sorted(gaps):
             if low > at:
-                found.append(_part(edge, at, low))
+                found.append((of, _part(edge, at, low)))
             at = max(at, high)
         if at < edge.length_nm:
-            found.append(_part(edge, at, edge.length_nm))
+            found.append((of, _part(edge, at, edge.length_nm)))
     return tuple(found)
 
 
