@@ -67,6 +67,7 @@ def _bags(unit: Unit) -> Mapping[str, float]:
 def _form(case: Case) -> Form:
     unit, soil = case.job.unit, case.job.site.soil
     frost, metric = case.job.site.frost_depth_nm, unit is Unit.MM
+    bags, pier = tuple(_bags(unit)), format_trade(PIER[metric], unit)
     rows = tuple(post.name for post in _posts(case))
     return Form(
         fields=(
@@ -74,17 +75,16 @@ def _form(case: Case) -> Form:
                   example=soil if soil in SOIL_BEARING_PSF else "clay",
                   help="sand takes in silty and clayey sand; clay takes in silt; probe it, do not guess"),
             Field("bags", "bags used in all", Kind.COUNT, example="12",
-                  help="from a truck, the quarter meters" if unit is Unit.MM else "from a truck, the quarter yards"),
+                  help=f"from a truck, the quarter {'meters' if metric else 'yards'}"),
             Field("poured", "poured on", Kind.DATE, example=case.today.isoformat()),
             Field("frost", "frost depth here", Kind.LENGTH, required=False, example=format_trade(frost, unit),
                   help="left blank, the job's figure"),
             Field("shape", "shape", Kind.CHOICE, required=False, choices=("round", "square"), example="round",
                   help="left blank, round"),
-            Field("bag", f"{'kilograms' if unit is Unit.MM else 'pounds'} in a bag", Kind.CHOICE, required=False,
-                  choices=tuple(_bags(unit)), example=tuple(_bags(unit))[-1],
-                  help=f"left blank, {tuple(_bags(unit))[-1]}; truck: ready-mixed"),
-            Field("pier", "pier across", Kind.LENGTH, required=False, example=format_trade(PIER[metric], unit),
-                  help=f"round, where piers stand on pads; left blank, {format_trade(PIER[metric], unit)}"),
+            Field("bag", f"{'kilograms' if metric else 'pounds'} in a bag", Kind.CHOICE, required=False,
+                  choices=bags, example=bags[-1], help=f"left blank, {bags[-1]}; truck: ready-mixed"),
+            Field("pier", "pier across", Kind.LENGTH, required=False, example=pier,
+                  help=f"round, where piers stand on pads; left blank, {pier}"),
         ),
         columns=(
             Field("across", "across", Kind.LENGTH, example=format_trade(18 * INCH, unit),
