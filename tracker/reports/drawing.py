@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from tracker.book.views import CheckView, JobView
 from tracker.reports.drawing_marks import Mark, Marks, read_marks
-from tracker.reports.drawing_outside import flights, guard, outside_facts, outside_notes
+from tracker.reports.drawing_outside import flights, outside_facts, outside_notes
 from tracker.reports.drawing_shapes import (
     Diagonal,
     Dimension,
@@ -35,6 +35,7 @@ from tracker.trade.layout import block_name, contact_points
 from tracker.trade.lengths import INCH, MM, Unit, format_length, format_small, format_trade
 from tracker.trade.lumber import dressed, size_name
 from tracker.trade.outline import Clip, Corner, Facing, LineKind
+from tracker.trade.places import guard_stretches
 from tracker.trade.polygon import Point, offset
 from tracker.trade.postloads import stacked_on
 from tracker.trade.posts import carriers, stand_nm, stand_of
@@ -83,7 +84,7 @@ def draw_platform(job: JobSpec, platform: Platform, checks: Iterable[CheckView] 
         shapes=(*_frame_shapes(frame, platform, marks), *_beams(plan, marks), *_boards(plan, platform, edge)),
         spots=spots,
         flights=drawn_flights,
-        guard=guard(platform),
+        guard=guard_stretches(platform),
         dimensions=_dimensions(platform, job.unit),
         diagonals=(
             Diagonal("A-C", (0, platform.depth_nm), (platform.width_nm, 0)),

@@ -48,11 +48,6 @@ def _where(platform: Platform, number: int, unit: Unit) -> str:
     return f", on the {side}{at}"
 
 
-def guard(platform: Platform) -> tuple[Stretch, ...]:
-    """The lines the guard stands on."""
-    return guard_stretches(platform)
-
-
 def outside_facts(platform: Platform, drawn: tuple[Flight, ...], unit: Unit) -> list[str]:
     """The flights and the guard in short lines."""
     found = [flight.text for flight in drawn]
