@@ -16,12 +16,12 @@ from datetime import UTC, date, datetime
 from tracker.book.handviews import FormerCheck, HandoverView
 from tracker.book.views import CheckView, PhaseState, ReadingView, WaiverView
 from tracker.reports.paper import model as paper
-from tracker.reports.words import carries_words
+from tracker.reports.words import carries_words, rail_words
 from tracker.text import clean, count
 from tracker.trade.answer import Plain, Verdict, result
 from tracker.trade.dates import format_long_day
 from tracker.trade.lengths import format_length, format_small, format_trade
-from tracker.trade.places import guard_called_for, handrail_called_for, stair_guard_called_for
+from tracker.trade.places import guard_called_for
 from tracker.trade.posts import carriers
 from tracker.trade.spec import Finish, Platform
 
@@ -123,8 +123,8 @@ def _platform(view: HandoverView, platform: Platform) -> Iterator[tuple[str, str
         decking.board, decking.kind.value, decking.species, f"gap {format_small(decking.gap_nm, unit)}", decking.use_category
     ) if text)  # fmt: skip
     for flight in platform.stairs:
-        rails = ", handrail" * handrail_called_for(flight) + ", guarded" * stair_guard_called_for(flight)
-        yield "stairs", f"{format_trade(flight.width_nm, unit)} wide, rise {format_trade(flight.rise_nm, unit)}{rails}"
+        wide, rise = format_trade(flight.width_nm, unit), format_trade(flight.rise_nm, unit)
+        yield "stairs", f"{wide} wide, rise {rise}{rail_words(flight)}"
     if (guard := guard_called_for(platform)) is not None:
         yield "guard", f"{format_trade(guard.height_nm, unit)} high, {format_length(guard.length_nm, unit)} long"
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from tracker.errors import TrackerError
+from tracker.reports.words import rail_words
 from tracker.text import count
 from tracker.trade.framing import FramePlan, plan_job
 from tracker.trade.lengths import Unit, format_length, format_small, format_trade
 from tracker.trade.lumber import size_name
 from tracker.trade.outline import Clip
-from tracker.trade.places import guard_called_for, handrail_called_for, stair_guard_called_for
+from tracker.trade.places import guard_called_for
 from tracker.trade.posts import carriers
 from tracker.trade.spec import Attachment, BoardKind, Finish, JobSpec, Platform, Support
 from tracker.trade.woodblocks import words
@@ -56,10 +57,9 @@ def _platform(platform: Platform, plan: FramePlan | None, spec: JobSpec) -> Iter
     yield "boards", _boards(platform, unit)
     for number, flight in enumerate(platform.stairs):
         steps = f", {count(plan.stairs[number].risers, 'riser')}" if plan else ""
-        rails = ", handrail" * handrail_called_for(flight) + ", guarded" * stair_guard_called_for(flight)
         yield (
             "stairs",
-            f"{format_trade(flight.width_nm, unit)} wide{steps}, {format_trade(flight.rise_nm, unit)} up{rails}",
+            f"{format_trade(flight.width_nm, unit)} wide{steps}, {format_trade(flight.rise_nm, unit)} up{rail_words(flight)}",
         )
     if (guard := guard_called_for(platform)) is not None:
         yield "guard", f"{format_trade(guard.height_nm, unit)} high, {format_length(guard.length_nm, unit)} in all"

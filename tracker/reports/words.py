@@ -10,6 +10,8 @@ from tracker.reports.page import Tone
 from tracker.text import clean, count, listing
 from tracker.trade.answer import result, steps
 from tracker.trade.dates import format_day
+from tracker.trade.places import handrail_called_for, stair_guard_called_for
+from tracker.trade.spec import Stairs
 
 CHECK_WORDS = {
     CheckState.OPEN: "open",
@@ -132,6 +134,11 @@ def carries_words(titles: Sequence[str]) -> str:
 def moves(check: CheckView) -> str:
     """What to do about a check, joined into one sentence, less what its result says already."""
     return "; ".join(steps(check.answer, check.key)) if check.answer else ""
+
+
+def rail_words(flight: Stairs) -> str:
+    """``, handrail, guarded``: what a flight has beside its steps, or wants."""
+    return ", handrail" * handrail_called_for(flight) + ", guarded" * stair_guard_called_for(flight)
 
 
 def on_the_design(stands_on: str) -> str:
