@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
+
 from tracker.book.moneyviews import PricedJob, PricedOption
 from tracker.planning.bounds import NO_GAPS, Bound, Gaps
 from tracker.planning.estimate import CAUTION, Estimate, EstimateLine, Kind, difference_bound
@@ -19,7 +21,7 @@ KIND_WORDS = {Kind.MATERIAL: "material", Kind.LABOUR: "labour", Kind.EQUIPMENT: 
 def price_page(priced: PricedJob, *, why: bool = False) -> Page:
     """The options side by side; with ``why`` every line and the working of each."""
     out: list[Line | Grid] = [Line(f"Price of {priced.job} {priced.title}", Tone.TITLE), side_by_side(priced.options)]
-    out += _design_lines(priced)
+    out += design_lines(((found.option.label, priced.faults_of(found)) for found in priced.options), priced.stands_on)
     for found in priced.options:
         label, made = found.option.label, found.estimate
         if made.gaps:
@@ -42,15 +44,14 @@ def price_page(priced: PricedJob, *, why: bool = False) -> Page:
     return (*out, Line(CAUTION, Tone.CARE))
 
 
-def _design_lines(priced: PricedJob) -> list[Line]:
-    """What of each option's design fails, as its quote says it, and on whose design the others stand."""
+def design_lines(faults: Iterable[tuple[str, Sequence[str]]], stands_on: str, indent: int = 0) -> list[Line]:
+    """What of each option's design fails, by the option's label, and on whose design the others stand."""
     failed = [
-        Line(f"{NOT_CHECKED}, {clean(found.option.label)}: {clean(fault)}", Tone.BAD)
-        for found in priced.options
-        for fault in priced.faults_of(found)
+        Line(f"{NOT_CHECKED}, {clean(label)}: {clean(fault)}", Tone.BAD, indent)
+        for label, of_option in faults
+        for fault in of_option
     ]
-    stands = [Line(on_the_design(priced.stands_on))] if priced.stands_on else []
-    return [*failed, *stands]
+    return [*failed, *([Line(on_the_design(stands_on), indent=indent)] if stands_on else [])]
 
 
 def side_by_side(options: tuple[PricedOption, ...]) -> Grid:

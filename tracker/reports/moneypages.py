@@ -12,12 +12,10 @@ from tracker.planning.bounds import Bound, Gaps
 from tracker.planning.cents import round_cents
 from tracker.planning.estimate import TAX_RULE, Estimate, Kind
 from tracker.planning.jobcost import METHOD, Margin, PhaseCost
-from tracker.reports.estimatepage import KIND_WORDS, estimate_plain, signed_money
+from tracker.reports.estimatepage import KIND_WORDS, design_lines, estimate_plain, signed_money
 from tracker.reports.page import BLANK, Grid, Line, Page, Tone
-from tracker.reports.words import on_the_design
 from tracker.text import clean, count, listing
 from tracker.trade.answer import Plain
-from tracker.trade.checks.design import NOT_CHECKED
 from tracker.trade.dates import format_day
 from tracker.trade.money import format_money, percent_text
 
@@ -171,13 +169,7 @@ def _quotes(quotes: Sequence[Quote], day: date) -> list[Line | Grid]:
 
 def design_lines_of(quote: Quote) -> list[Line]:
     """What of a quote's design failed when it was made, and on whose design the rest of it stands."""
-    failed = [
-        Line(f"{NOT_CHECKED}, {clean(option.label)}: {clean(fault)}", Tone.BAD, indent=2)
-        for option in quote.options
-        for fault in option.faults
-    ]
-    stands = [Line(on_the_design(quote.stands_on), indent=2)] if quote.stands_on else []
-    return [*failed, *stands]
+    return design_lines(((option.label, option.faults) for option in quote.options), quote.stands_on, 2)
 
 
 def not_priced_lines(options: Sequence[QuotedOption]) -> list[Line]:
