@@ -21,7 +21,7 @@ from tracker.reports.picture_kit import (
     Word,
     compose,
     figure_nm,
-    figures,
+    figures_nm,
     narrow,
     nice,
     nm_of,
@@ -200,7 +200,7 @@ def draw_run(tried: Tried, width: int, height: int, ascii_only: bool) -> tuple[R
     """The boards laid, the run still open at each point with its taper enlarged, and the width of the last board there."""
     unit = tried.case.job.unit
     still = {name: max(nm, 0) for name, nm in tried.readings.column("open").items()}
-    lasts = {name: nm for name, inch in figures(tried, "last_width_at_in").items() if (nm := nm_of(inch)) is not None}
+    lasts = figures_nm(tried, "last_width_at_in")
     taper, to_go = figure_nm(tried, "taper_in"), tried.answer.answer.get("boards_to_go") if tried.answer else None
     words: list[Word] = []
     bad = tried.answer is not None and tried.answer.verdict is Verdict.FAILED

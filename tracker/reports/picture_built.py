@@ -283,11 +283,16 @@ def _flight(
     return canvas.lines()
 
 
+def _guard_read(tried: Tried, column: str, former: str) -> tuple[int, ...]:
+    """The readings of every side, and those of the one list for all sides that they were read as before."""
+    older = tried.readings.values.get(former)
+    return (*tried.readings.column(column).values(), *(older if isinstance(older, tuple) else ()))
+
+
 def draw_guard(tried: Tried, width: int, height: int, ascii_only: bool) -> tuple[Row, ...]:
     """The widest opening between two balusters, now and dry, against the ball that must not pass; the height in words."""
-    unit, values = tried.case.job.unit, tried.readings.values
-    former = [value if isinstance(value := values.get(key), tuple) else () for key in ("openings", "heights")]
-    read = (*tried.readings.column("opening").values(), *former[0])
+    unit = tried.case.job.unit
+    read, high = _guard_read(tried, "opening", "openings"), _guard_read(tried, "height", "heights")
     worst = figure_nm(tried, "opening_in")
     now = max(read, default=None) if worst is None else round(worst)
     dry, ball_nm = figure_nm(tried, "opening_dry_in"), round(figure_nm(tried, "ball_in") or OPENING_NM)
@@ -297,7 +302,7 @@ def draw_guard(tried: Tried, width: int, height: int, ascii_only: bool) -> tuple
         for name, nm in (("now", now), ("when dry", dry)) if nm is not None and nm >= 0
     ]  # fmt: skip
     words: list[Word] = []
-    least, high = figure_nm(tried, "height_least_in"), (*tried.readings.column("height").values(), *former[1])
+    least = figure_nm(tried, "height_least_in")
     if (lowest := figure_nm(tried, "height_in") or min(high, default=None)) is not None:
         low = least is not None and lowest < least
         limit = f", {format_trade(least, unit)} at the least" if least is not None else ""

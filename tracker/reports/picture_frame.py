@@ -48,19 +48,19 @@ def _several(rows: Sequence[str]) -> str:
 def _still(tried: Tried, read: Mapping[str, object], noun: str) -> list[Word]:
     """Which rows of the form are still to be read, or how many were judged by eye."""
     unread = [row for row in tried.form.rows if row not in read]
-    if unread and by_eye(tried):
+    if unread and _by_eye(tried):
         return [(f"{count(len(unread), noun)} judged by eye, not read", CARE)]
     return [(f"{count(len(unread), noun)} still to read: {_several(unread)}", CARE)] if unread else []
 
 
-def by_eye(tried: Tried) -> bool:
+def _by_eye(tried: Tried) -> bool:
     """Whether the rows without a reading were judged by eye."""
     return tried.form.sample > 0 and tried.readings.has(REST) and not tried.case.read_all
 
 
 def _unread(tried: Tried) -> str:
     """What stands for a row without a reading."""
-    return "~" if by_eye(tried) else "?"
+    return "~" if _by_eye(tried) else "?"
 
 
 def draw_spacing(tried: Tried, width: int, height: int, ascii_only: bool) -> tuple[Row, ...]:
@@ -81,7 +81,7 @@ def draw_spacing(tried: Tried, width: int, height: int, ascii_only: bool) -> tup
     if (clear := figure_nm(tried, "worst_clear_in")) is not None:
         words.append(_worst_bay(tried, clear, tolerance))
         if not drifting:
-            words.append((f"every joist {'read ' if by_eye(tried) else ''}stands on its mark", GOOD))
+            words.append((f"every joist {'read ' if _by_eye(tried) else ''}stands on its mark", GOOD))
     words += _still(tried, at, "joist")
     if worst:
         words.append((f"distance off the mark drawn {factor} x too large" if factor > 1 else "drawn to scale", QUIET))
@@ -145,7 +145,7 @@ def draw_crown(tried: Tried, width: int, height: int, ascii_only: bool) -> tuple
     if (step := figure_nm(tried, "neighbours_in")) is not None:
         words.append((f"largest step between neighbors {format_small(step, unit)}", ""))
     if tried.answer is not None and "up" in tried.answer.answer and not (turn or cull):
-        words.append((f"every crown {'read ' if by_eye(tried) else ''}up", GOOD))
+        words.append((f"every crown {'read ' if _by_eye(tried) else ''}up", GOOD))
     words += _still(tried, crowns, "joist")
 
     def draw(columns: int, rows: int) -> Sequence[Row]:

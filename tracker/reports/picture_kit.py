@@ -186,6 +186,11 @@ def figures(tried: Tried, key: str) -> dict[str, Plain]:
     return found if isinstance(found, dict) else {}
 
 
+def figures_nm(tried: Tried, key: str) -> dict[str, float]:
+    """A table of the verdict's lengths by name, given in inches, in nm; those without a length left out."""
+    return {name: nm for name, inch in figures(tried, key).items() if (nm := nm_of(inch)) is not None}
+
+
 def names(tried: Tried, key: str) -> tuple[str, ...]:
     """A list of names of the verdict."""
     found = tried.answer.answer.get(key) if tried.answer else None

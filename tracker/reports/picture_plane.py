@@ -20,9 +20,9 @@ from tracker.reports.picture_kit import (
     compose,
     figure_nm,
     figures,
+    figures_nm,
     narrow,
     nice,
-    nm_of,
     place,
     short,
     text_of,
@@ -209,8 +209,7 @@ def draw_level(tried: Tried, width: int, height: int, ascii_only: bool) -> tuple
     case, unit = tried.case, tried.case.job.unit
     points = support_points(case) if tried.check == "block-level" else frame_points(case.platform)
     read = tried.readings.column("height")
-    needs = {name: nm for name, inch in figures(tried, "blocks_in").items() if (nm := nm_of(inch)) is not None}
-    trims = {name: nm for name, inch in figures(tried, "trim_in").items() if (nm := nm_of(inch)) is not None}
+    needs, trims = figures_nm(tried, "blocks_in"), figures_nm(tried, "trim_in")
     high, low = text_of(tried, "high_point"), text_of(tried, "low_point")
     labels: dict[str, tuple[str, str, str]] = {}
     for name in points:
