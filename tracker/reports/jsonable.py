@@ -296,14 +296,17 @@ def rules_json(rules: Rules, unit: Unit) -> Table:
     for rule in RULES:
         figure = rules.figure(rule.key)
         value: Plain
-        if rule.kind is RuleKind.LENGTH:
-            value = length_json(figure, unit)
-        else:
-            value = figure / 10**rule.decimals if rule.kind is RuleKind.PERCENT else figure
-        if rule.kind is RuleKind.LOAD:
-            value = load_in(figure, unit)
-        if rule.kind is RuleKind.CHOICE:
-            value = rule.choices[figure]
+        match rule.kind:
+            case RuleKind.LENGTH:
+                value = length_json(figure, unit)
+            case RuleKind.PERCENT:
+                value = figure / 10**rule.decimals
+            case RuleKind.LOAD:
+                value = load_in(figure, unit)
+            case RuleKind.CHOICE:
+                value = rule.choices[figure]
+            case _:
+                value = figure
         out[rule.key] = {
             "what": in_unit(rule.what, unit),
             "kind": rule.kind.value,
