@@ -204,6 +204,8 @@ def _joints(platform: Platform) -> tuple[str, ...]:
 _SAMPLE = 4
 _SAMPLE_HUNG = 2
 """Of the joints counted, so many in hangers where there are hangers, and so many nailed through a rim where there are such."""
+_HANGER_LEAST, _HANGER_MOST = 4, 100
+"""Nails in one hanger: fewer or more are taken as typed wrong, bounds of this program."""
 HANGER_SOURCE = "the hanger's listing says how many; left blank, as many as the take-off counts (common practice)"
 
 
@@ -304,7 +306,7 @@ def _judge_fasteners(case: Case, readings: Readings) -> Answer:
                 f"joint {joint}: {found} fasteners in one joint cannot be", "count the heads in that joint"
             )
     for key, what in (("hanger", "a hanger"), ("hanger-double", "a double hanger")):
-        if readings.has(key) and not 4 <= readings.whole(key) <= 100:
+        if readings.has(key) and not _HANGER_LEAST <= readings.whole(key) <= _HANGER_MOST:
             raise InputError(
                 f"{count(readings.whole(key), 'nail')} in {what} cannot be",
                 "read its listing: joist and ledger nails together",

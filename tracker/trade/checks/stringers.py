@@ -25,7 +25,7 @@ from tracker.trade.stairs import (
 
 CUT, SOLID = "cut", "solid"
 STRINGER_SOURCE = "from memory: DCA 6 stair section, 2x12 stringers of southern pine"
-BEARING_SOURCE = "IRC R507.6.1, on wood or metal"
+BEARING_SOURCE = "IRC 2018 R507.6.1 as quoted, on wood or metal"
 _SOURCE = (
     f"{STRINGER_SOURCE}; bearing: {BEARING_SOURCE}; under composite treads 12 in, {COMMON}: the board's maker decides"
 )
