@@ -16,7 +16,7 @@ from tracker.trade.lumber import use_category
 from tracker.trade.material import item_name
 from tracker.trade.money import parse_money, parse_price
 from tracker.trade.phases import BY_KEY as PHASES
-from tracker.trade.phases import Phase, PhaseChange, begun_by, folds, phases_for
+from tracker.trade.phases import Phase, PhaseChange, begun_by, folds, names_of, phases_for
 from tracker.trade.rules import BY_KEY as RULES
 from tracker.trade.rules import parse_rule
 from tracker.trade.spec import JobSpec
@@ -190,7 +190,7 @@ def read_log(
     Without a ``spec`` (the platforms had faults) phases and checks are held only against the whole template.
     """
     having = phases_for(spec, changes, _folded(spec, tables)) if spec else tuple(PHASES.values())
-    phases = {phase.key: phase.within for phase in having}
+    phases = {phase.key: names_of(phase) for phase in having}
     checks = _check_names(spec, having) if spec else None
     return tuple(entry for table in tables if (entry := _log_line(table, phases, checks, lots)))
 
@@ -309,22 +309,17 @@ def _amount(table: Table, key: str, *, signed: bool) -> int | None:
 def _worked(table: Table, do: Doing, values: Mapping[str, str], phases: Mapping[str, tuple[str, ...]]) -> int:
     """The minutes a change takes; hours that were worked are only looked at: who enters them reads them again.
 
-    ``phases`` are those of the job, each with what is folded into it, whose name hours may give as well.
+    ``phases`` are those of the job by key, each with all the names that hours may give it.
     """
-    names = [name for key, within in phases.items() for name in (key, *within)]
     if do is Doing.HOURS and (text := values.get("text")):
         worked = table.via("text", parse_hours, text)
-        if worked is not None and worked.phase and worked.phase not in (*names, *_titles(names)):
+        if worked is not None and worked.phase and not any(worked.phase in names for names in phases.values()):
             hint = f"write it like 2 x 7h30 frame; it has {listing(phases, 'and')}"
             table.fault("text", f"this job has no phase {worked.phase[:40]!r}{near(worked.phase, phases)}", hint)
     if do is Doing.EXTRA and (text := values.get("hours")):
         worked = table.via("hours", parse_hours, text)
         return worked.minutes * max(worked.people, 1) if worked is not None else 0
     return 0
-
-
-def _titles(phases: Collection[str]) -> set[str]:
-    return {PHASES[key].title.lower() for key in phases}
 
 
 def _known_draws(table: Table, draws: Collection[str], phases: Collection[str]) -> None:
