@@ -259,7 +259,7 @@ def joist_lines(
 ) -> tuple[JoistLine, ...]:
     """The joist lines of an outline from left to right, numbered: layout, edges, cut-outs, board joints, border.
 
-    Doubled joists are centred on ``seams_nm`` and ``border_nm``; beside joists that stand there already a border takes one
+    Doubled joists are centered on ``seams_nm`` and ``border_nm``; beside joists that stand there already a border takes one
     more under the ends of the boards inside it. Layout joists go between as ``layout.set_between`` says: none against
     another line. Lines that would touch all the same are one, with the plies of both.
     """

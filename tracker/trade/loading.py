@@ -66,7 +66,7 @@ _LOAD = re.compile(r"(\d{1,5})\s*(psf|kg/m2|)")
 
 
 def load_in(psf: int, unit: Unit) -> int:
-    """A load as a job writes it: in pounds a square foot, in a job in millimetres in whole kilograms a square meter."""
+    """A load as a job writes it: in pounds a square foot, in a job in millimeters in whole kilograms a square meter."""
     return psf if unit is Unit.INCH else int(psf * _KG_M2_PSF + Fraction(1, 2))
 
 

@@ -48,7 +48,7 @@ SOLID_STRINGER_RUN_MOST_NM = 13 * FOOT + 3 * INCH
 STRINGER_SPACING_MOST_NM = 18 * INCH
 """Stringers on centre (from memory: DCA 6 stair section)."""
 STRINGER_SPACING_COMPOSITE_NM = 12 * INCH
-"""Stringers on centre under composite treads: their makers commonly ask for 12 in or less (common practice)."""
+"""Stringers on center under composite treads: their makers commonly ask for 12 in or less (common practice)."""
 THROAT_LEAST_NM = 5 * INCH
 """Wood left below the notches of a cut stringer (from memory: DCA 6 stair section)."""
 RISE_MOST_NM = 30 * FOOT
@@ -67,12 +67,12 @@ def riser_count(rise_nm: int) -> int:
 
 
 def stringer_spacing_nm(*, composite: bool) -> int:
-    """The widest stringer spacing on centre under treads of wood or of ``composite`` boards, in nm."""
+    """The widest stringer spacing on center under treads of wood or of ``composite`` boards, in nm."""
     return STRINGER_SPACING_COMPOSITE_NM if composite else STRINGER_SPACING_MOST_NM
 
 
 def stringer_count(width_nm: int, spacing_nm: int = STRINGER_SPACING_MOST_NM) -> int:
-    """Return the stringers under a stair of clear width ``width_nm``, ``spacing_nm`` on centre at most (18 in under wood),
+    """Return the stringers under a stair of clear width ``width_nm``, ``spacing_nm`` on center at most (18 in under wood),
     both edges carried.
 
     Raises InputError for a width that is not positive.
@@ -132,7 +132,7 @@ def stairs_answer(
         )
     if treads and (more := stringer_count(width_nm, STRINGER_SPACING_COMPOSITE_NM)) > stringers:
         closer = format_trade(STRINGER_SPACING_COMPOSITE_NM, unit)
-        moves.append(f"composite treads: {more} stringers, {closer} on centre or less, as the board's maker says")
+        moves.append(f"composite treads: {more} stringers, {closer} on center or less, as the board's maker says")
     if throat is not None and from_inches(throat) < THROAT_LEAST_NM:
         moves.append(f"a 2x12 keeps only {throat:.2f} in below the notches, less than 5 in: use solid stringers")
     if rise_nm > FLIGHT_MOST_NM:
