@@ -10,10 +10,9 @@ from tracker.errors import InputError
 from tracker.trade.effort import DIG_SOIL
 from tracker.trade.framing import FramePlan, plan_job
 from tracker.trade.lengths import FOOT, INCH
-from tracker.trade.lumber import dressed, nominal_in, nominal_within
+from tracker.trade.lumber import board_feet, dressed, nominal_within
 from tracker.trade.spec import BoardKind, JobSpec
 
-_BOARD_FOOT_IN3 = 144
 _FT3_YD3 = 27
 WOOD_BLOCKS_A_PAD = 5
 """So many wood blocks are cut and nailed on in the time one pad is bedded and leveled (our planning figure)."""
@@ -85,11 +84,10 @@ def _frame_bf(plan: FramePlan) -> float:
 def _bf_a_foot(plan: FramePlan) -> float:
     size = plan.platform.joists.size
     try:
-        thick, wide = nominal_in(nominal_within(size))
+        return board_feet(nominal_within(size), FOOT)
     except InputError:
         real = dressed(size)
-        thick, wide = Fraction(real.thickness_nm, INCH), Fraction(real.depth_nm, INCH)
-    return float(thick * wide * 12 / _BOARD_FOOT_IN3)
+        return float(Fraction(real.thickness_nm * real.depth_nm, 12 * INCH**2))
 
 
 def _hole_ft3(plan: FramePlan) -> float:
