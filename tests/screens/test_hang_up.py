@@ -25,6 +25,17 @@ def ended(window: Window, seconds: float = 20) -> int:
         time.sleep(0.05)
 
 
+def read_to_its_end(window: Window, seconds: float = 20) -> None:
+    """Take what the program still writes until it has closed its end, then close the other."""
+    end = time.monotonic() + seconds
+    while time.monotonic() < end:
+        try:
+            window.read(0.2)
+        except OSError:
+            break
+    os.close(window.handle)
+
+
 @pytest.mark.parametrize("how", ["closed", signal.SIGHUP, signal.SIGTERM])
 def test_what_was_typed_a_moment_before_the_end_is_kept(path: Path, tmp_path: Path, how: signal.Signals | str) -> None:
     window = at_the_layout(Window(path, tmp_path))
@@ -33,15 +44,9 @@ def test_what_was_typed_a_moment_before_the_end_is_kept(path: Path, tmp_path: Pa
     window.read(0.1)
     os.write(window.handle, b"\r7' 2-1/4")
     window.until("7' 2-1/4", seconds=20)
-    begun = time.monotonic()
     if isinstance(how, signal.Signals):
         os.kill(window.pid, how)
-        while time.monotonic() - begun < 20:
-            try:
-                window.read(0.2)
-            except OSError:  # it has closed its end
-                break
-        os.close(window.handle)
+        read_to_its_end(window)
     else:
         os.close(window.handle)  # a real hang-up: the last who holds the other side of the terminal lets go
     code = ended(window)
@@ -55,13 +60,7 @@ def test_a_burst_typed_right_before_the_end_is_kept(path: Path, tmp_path: Path) 
     window = at_the_layout(Window(path, tmp_path))
     os.write(window.handle, b"11' 5-3/8\r7' 2-1/4")
     os.kill(window.pid, signal.SIGHUP)
-    begun = time.monotonic()
-    while time.monotonic() - begun < 20:
-        try:
-            window.read(0.2)
-        except OSError:  # it has closed its end
-            break
-    os.close(window.handle)
+    read_to_its_end(window)
     assert ended(window) in (0, 3)
     (draft,) = tmp_path.glob(".*.drafts-*")
     kept = str(kept_drafts(draft))

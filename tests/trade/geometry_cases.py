@@ -7,9 +7,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
-from tracker.trade.answer import Answer
+import pytest
+
+from tracker.trade.answer import Answer, Verdict
 from tracker.trade.checks.base import Case, Check
-from tracker.trade.lengths import INCH, Unit
+from tracker.trade.lengths import INCH, SIXTEENTH, Unit, exact_text
 from tracker.trade.readings import parse_readings
 from tracker.trade.rules import Rules
 from tracker.trade.spec import (
@@ -26,6 +28,8 @@ from tracker.trade.spec import (
 )
 
 DAY = date(2026, 5, 12)
+SIXTEENTHS = pytest.mark.parametrize("off", [-1, 0, 1], ids=["a sixteenth under", "at the limit", "a sixteenth over"])
+"""At a limit, and one sixteenth either side."""
 
 
 def inch(value: float) -> int:
@@ -67,6 +71,26 @@ def judged(check: Check, tokens: str | Sequence[str], case: Case | None = None) 
     case = case or case_of()
     words = tokens.split() if isinstance(tokens, str) else tokens
     return check.judge(case, parse_readings(check.form(case), words, case.job.unit, DAY))
+
+
+def near(inches: float, off: int) -> str:
+    """A length so many sixteenths off, as it is typed."""
+    return exact_text(inch(inches) + off * SIXTEENTH)
+
+
+def passed(answer: Answer) -> bool:
+    """Whether a whole reading passed; pass or fail, it names its source, its limits and what can hurt, and a failure what to do."""
+    assert answer.verdict in (Verdict.PASSED, Verdict.FAILED), answer.headline
+    assert (answer.verdict is Verdict.PASSED) or answer.moves
+    assert answer.source and answer.limits and answer.caution
+    return answer.verdict is Verdict.PASSED
+
+
+def stands(answer: Answer) -> bool:
+    """The same of what people stand on, which shows its working and defers to the local code and to licensed practice."""
+    assert "licensed professional" in answer.caution and "local code" in answer.caution
+    assert answer.working
+    return passed(answer)
 
 
 Point = tuple[float, float]

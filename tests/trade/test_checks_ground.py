@@ -6,20 +6,19 @@ from dataclasses import replace
 
 import pytest
 
-from tests.trade.geometry_cases import DAY, GROUND, inch, judged
+from tests.trade.geometry_cases import DAY, GROUND, SIXTEENTHS, judged, near, passed
 from tests.trade.phase_jobs import RAISED, job_of
 from tracker.errors import InputError
 from tracker.trade.answer import Answer, Verdict
 from tracker.trade.checks.base import Case, Check
 from tracker.trade.checks.ground import BASE, STRIPPED
-from tracker.trade.lengths import SIXTEENTH, Unit, exact_text
+from tracker.trade.lengths import Unit
 from tracker.trade.phases import phases_for
 from tracker.trade.spec import Ground, Platform, Support
 
 STRIP = {"depth": "4", "organics": "yes", "firm": "yes", "fall": "2-1/2", "run": "10'"}
 STONE = {"lap": "12", "cloth": "yes", "depth": "6", "lift": "3", "firm": "yes"}
 WOOD = replace(GROUND, support=Support.WOOD_BLOCKS)
-SIXTEENTHS = pytest.mark.parametrize("off", [-1, 0, 1], ids=["a sixteenth under", "at the limit", "a sixteenth over"])
 
 
 def read(
@@ -29,17 +28,6 @@ def read(
     job = replace(job, site=replace(job.site, soil=soil))
     typed = [f"{key}={text}" for key, text in {**words, **changes}.items() if text]
     return judged(check, typed, Case(job, platform, DAY))
-
-
-def passed(answer: Answer) -> bool:
-    assert answer.verdict in (Verdict.PASSED, Verdict.FAILED), answer.headline
-    assert answer.source and answer.limits and answer.caution
-    assert (answer.verdict is Verdict.PASSED) or answer.moves
-    return answer.verdict is Verdict.PASSED
-
-
-def near(inches: float, off: int) -> str:
-    return exact_text(inch(inches) + off * SIXTEENTH)
 
 
 @SIXTEENTHS

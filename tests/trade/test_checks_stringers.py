@@ -6,13 +6,13 @@ from dataclasses import replace
 
 import pytest
 
-from tests.trade.geometry_cases import DAY, inch, judged
+from tests.trade.geometry_cases import DAY, SIXTEENTHS, inch, judged, near, stands
 from tests.trade.phase_jobs import RAISED, job_of
 from tracker.errors import InputError
 from tracker.trade.answer import Answer, Verdict
 from tracker.trade.checks.base import Case
 from tracker.trade.checks.stringers import STRINGERS
-from tracker.trade.lengths import SIXTEENTH, Unit, exact_text
+from tracker.trade.lengths import Unit
 from tracker.trade.spec import BoardKind, Platform, Stairs
 from tracker.trade.stairs import stairs_answer
 from tracker.trade.takeoff import take_off
@@ -20,7 +20,6 @@ from tracker.trade.takeoff import take_off
 SHORT = replace(RAISED, stairs=(Stairs(inch(36), inch(49)),))
 """49 in of rise: 7 risers, 6 treads of 10-1/4 in, 5 ft 1-1/2 in of run."""
 GOOD = {"made": "cut", "run": "61-1/2", "apart": "18", "throat": "5-1/2", "bearing": "3-1/2"}
-SIXTEENTHS = pytest.mark.parametrize("off", [-1, 0, 1], ids=["a sixteenth under", "at the limit", "a sixteenth over"])
 
 
 def composite(platform: Platform) -> Platform:
@@ -33,24 +32,13 @@ def read(platform: Platform = SHORT, /, held: str = "yes", **changes: str) -> An
     return judged(STRINGERS, tokens, Case(job_of(platform), platform, DAY))
 
 
-def passed(answer: Answer) -> bool:
-    assert answer.verdict in (Verdict.PASSED, Verdict.FAILED), answer.headline
-    assert (answer.verdict is Verdict.PASSED) or answer.moves
-    assert "licensed professional" in answer.caution and answer.source and answer.limits
-    return answer.verdict is Verdict.PASSED
-
-
-def near(inches: float, off: int) -> str:
-    return exact_text(inch(inches) + off * SIXTEENTH)
-
-
 @SIXTEENTHS
 @pytest.mark.parametrize(("made", "feet"), [("cut", 6), ("solid", 13.25)])
 def test_cut_stringers_run_six_feet_and_solid_ones_thirteen_three(made: str, feet: float, off: int) -> None:
     # From memory: DCA 6 stair section, 2x12 stringers of southern pine: cut 6-0, solid 13-3.
     tall = replace(RAISED, stairs=(Stairs(inch(36), inch(66 if made == "cut" else 120)),))
     answer = read(tall, made=made, run=near(12 * feet, off), throat="5-1/2" if made == "cut" else "")
-    assert passed(answer) is (off <= 0)
+    assert stands(answer) is (off <= 0)
     if off > 0:
         assert ("solid stringers" in answer.moves[0]) is (made == "cut")
 
@@ -58,15 +46,15 @@ def test_cut_stringers_run_six_feet_and_solid_ones_thirteen_three(made: str, fee
 @SIXTEENTHS
 def test_spacing_follows_the_tread_boards(off: int) -> None:
     # From memory: DCA 6, 18 in. Common practice: composite boards want 12 in, their maker decides.
-    assert passed(read(apart=near(18, off))) is (off <= 0)
-    assert passed(read(composite(SHORT), apart=near(12, off))) is (off <= 0)
+    assert stands(read(apart=near(18, off))) is (off <= 0)
+    assert stands(read(composite(SHORT), apart=near(12, off))) is (off <= 0)
 
 
 @SIXTEENTHS
 def test_five_inches_are_left_below_the_notches_and_an_inch_and_a_half_bears(off: int) -> None:
     # From memory: DCA 6 stair section, 5 in of throat. IRC R507.6.1: 1-1/2 in on wood or metal.
-    assert passed(read(throat=near(5, off))) is (off >= 0)
-    assert passed(read(bearing=near(1.5, off))) is (off >= 0)
+    assert stands(read(throat=near(5, off))) is (off >= 0)
+    assert stands(read(bearing=near(1.5, off))) is (off >= 0)
 
 
 @pytest.mark.parametrize("key", GOOD)
@@ -76,8 +64,8 @@ def test_each_number_is_a_reading_of_its_own(key: str) -> None:
 
 
 def test_a_stringer_on_toenails_fails_and_a_solid_one_has_no_throat() -> None:
-    assert not passed(read(held="no"))
-    assert passed(read(made="solid", throat=""))
+    assert not stands(read(held="no"))
+    assert stands(read(made="solid", throat=""))
     with pytest.raises(InputError):
         read(throat="14")
 

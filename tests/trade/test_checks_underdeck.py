@@ -9,7 +9,7 @@ from dataclasses import replace
 
 import pytest
 
-from tests.trade.geometry_cases import DAY, GROUND, inch, judged
+from tests.trade.geometry_cases import DAY, GROUND, SIXTEENTHS, inch, judged, passed
 from tests.trade.phase_jobs import RAISED, job_of
 from tracker.errors import InputError
 from tracker.trade.answer import Answer, Verdict
@@ -24,7 +24,6 @@ LOW = {"clearance": "2", "fall": "2-1/2", "run": "10'", "open-length": "20'", "o
        "clear": "yes", "photos": "6"}  # fmt: skip
 """A 10 in high platform of 122-1/2 sq ft, free-standing: 1-3/4 in below its joists on level ground."""
 HIGH = {"clearance": "30", "fall": "6", "run": "10'", "clear": "yes", "photos": "6"}
-SIXTEENTHS = pytest.mark.parametrize("off", [-1, 0, 1], ids=["a sixteenth under", "at the limit", "a sixteenth over"])
 
 
 def read(base: dict[str, str], platform: Platform = GROUND, rules: Rules | None = None, /, **changes: str) -> Answer:
@@ -32,13 +31,6 @@ def read(base: dict[str, str], platform: Platform = GROUND, rules: Rules | None 
     return judged(
         UNDER_DECK, [f"{k}={v}" for k, v in words.items() if v], Case(job_of(platform, rules=rules), platform, DAY)
     )
-
-
-def passed(answer: Answer) -> bool:
-    assert answer.verdict in (Verdict.PASSED, Verdict.FAILED), answer.headline
-    assert answer.source and answer.limits and answer.caution
-    assert (answer.verdict is Verdict.PASSED) or answer.moves
-    return answer.verdict is Verdict.PASSED
 
 
 def test_a_low_deck_is_closed_out_in_numbers() -> None:

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from tests.invented import platform_text
 from tests.trade.hourcases import ATTACHED, CASES, LARGE, PREPARED, SMALLEST
 from tests.trade.test_framing import SITE, job, platform
 from tracker.errors import InputError
@@ -197,25 +198,7 @@ start = 2026-05-04
 old_deck = "10' x 12'"
 drain = "24'"
 electric = true
-[[platform]]
-name = "deck"
-size = ["10'", "12'"]
-height = "11 in"
-support = "blocks"
-[platform.joists]
-size = "2x8"
-species = "southern pine"
-grade = "no.2"
-spacing = "16 in"
-use = "UC4A"
-[platform.decking]
-board = "5/4x6"
-kind = "wood"
-species = "southern pine"
-lay = "tight"
-gap = "3/16 in"
-use = "UC4A"
-"""
+""" + platform_text(size="""["10'", "12'"]""", height="11 in", joists="2x8")
 
 
 def test_the_job_file_says_what_is_there_and_what_the_yard_asks() -> None:
