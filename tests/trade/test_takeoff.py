@@ -82,6 +82,17 @@ def test_concrete_comes_in_bags_for_whole_footings() -> None:
     assert any("4.28 ft3 each / 0.60 ft3 a bag = 8 bags, x 2 footings" in text for text in line.working)
 
 
+def test_a_ledger_is_ordered_the_lag_screws_its_load_asks_for() -> None:
+    # Wisconsin deck code 2015, ledger table: 16 ft and 11 in leave a lag screw its least load, 50 psf x 8 ft x 11/12 ft = 366.7 lb.
+    # At 60 psf live and 10 dead over half of 10 ft 4-1/2 in that is every 12 in: 186 in are 16 spaces, 17 screws. Snow of 60 psf
+    # counts the same.
+    deck = raised(16 * FOOT, 12 * FOOT, 126 * INCH, 3)
+    for site in (replace(SITE, live_psf=60), replace(SITE, snow_psf=60)):
+        (line,) = [line for line in take_off(job(deck, site=site)) if line.item == "lag screw 1/2"]
+        assert line.quantity == 17
+        assert line.working[0] == "joist span 10.4 ft, read in the 12 ft row: 15 in apart, 12 in under 60 psf"
+
+
 def test_the_order_of_concrete_names_the_load_its_footings_are_sized_for() -> None:
     deck = raised(6 * FOOT, 6 * FOOT, 6 * FOOT, 2)
     for live, psf in ((0, 50), (60, 70)):

@@ -70,7 +70,7 @@ from tracker.trade.places import (
     open_stretches,
 )
 from tracker.trade.postheight import post_answer
-from tracker.trade.postloads import stacked_on
+from tracker.trade.postloads import ledger_live_psf
 from tracker.trade.posts import stand_nm, stand_of
 from tracker.trade.span_tables import FOOTING_TABLE, LEDGER_TABLE
 from tracker.trade.spans import span_answer
@@ -377,8 +377,7 @@ def _ledger(job: JobSpec, platform: Platform) -> Iterator[DesignLine]:
     yield _line("ledger", good, text if good else f"{text}: take deeper joists", LEDGER_SIZE)
     spans = plan_frame(platform, job.rules, job.site).spans_nm
     first = spans[0] if spans else platform.depth_nm
-    live = job.loading.upon_psf + job.loading.total_psf * len(stacked_on(job, platform))
-    told = off_table(lambda: ledger_answer(first, "lag", live_psf=live, unit=unit))
+    told = off_table(lambda: ledger_answer(first, "lag", live_psf=ledger_live_psf(job, platform), unit=unit))
     if isinstance(told, str):
         yield _line("ledger", False, f"{told}; {BEYOND}", LEDGER_TABLE)
     else:

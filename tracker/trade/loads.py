@@ -223,8 +223,8 @@ def footing_answer(
 
 FASTENERS = ("lag", "bolt", "bolt with washers")
 ANCHOR = "adhesive anchor"
-LUMBER_RIM, MASONRY = "2x lumber", "masonry"
-RIMS = (LUMBER_RIM, "engineered 1", "engineered 1-1/8", MASONRY)
+LUMBER_RIM, THIN_RIM, MASONRY = "2x lumber", "engineered 1", "masonry"
+RIMS = (LUMBER_RIM, THIN_RIM, "engineered 1-1/8", MASONRY)
 """What a ledger may be fastened to: a band joist of 2x lumber, an engineered rim board by its inches, masonry."""
 LEDGER_DEAD_PSF = 10.0
 """Dead load of the ledger table (``LEDGER_TABLE``)."""
@@ -260,7 +260,7 @@ def ledger_spacings_in(row: LedgerRow, rim: str) -> Mapping[str, int]:
     """The spacing in inches of every fastener the table has for a rim (one of ``RIMS``)."""
     by_rim: Mapping[str, Mapping[str, int]] = {
         LUMBER_RIM: {"lag": row.lag_in, "bolt": row.bolt_in, "bolt with washers": row.bolt_washers_in},
-        "engineered 1": dict.fromkeys(("lag", "bolt"), row.thin_rim_in),
+        THIN_RIM: dict.fromkeys(("lag", "bolt"), row.thin_rim_in),
         "engineered 1-1/8": dict.fromkeys(("lag", "bolt"), row.thick_rim_in),
         MASONRY: {ANCHOR: row.anchor_in},
     }

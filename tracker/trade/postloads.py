@@ -38,6 +38,13 @@ def stacked_on(job: JobSpec, platform: Platform) -> tuple[Platform, ...]:
     return tuple(found)
 
 
+def ledger_live_psf(job: JobSpec, platform: Platform) -> int:
+    """The live load a ledger's fasteners are spaced by: the heavier of live and snow, and all of what is stacked on the
+    platform, over the whole ledger.
+    """
+    return job.loading.upon_psf + job.loading.total_psf * len(stacked_on(job, platform))
+
+
 def _below(job: JobSpec, upper: Platform) -> Platform | None:
     if upper.support is not Support.PLATFORM:
         return None

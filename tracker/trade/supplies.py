@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from tracker.errors import InputError
 from tracker.text import count
 from tracker.trade.fasteners import nails_per_joint, screw_length_nm
 from tracker.trade.framing import FULL_SHAFT, FramePlan, contact_working, plan_job
@@ -18,9 +19,10 @@ from tracker.trade.hardware import LANDING_OUT, LANDING_THICK, hardware, landing
 from tracker.trade.joistlines import RimKind
 from tracker.trade.lengths import FOOT, INCH, MM, Unit, format_length, format_small
 from tracker.trade.lines import boxed, screws
-from tracker.trade.loads import BAG_YIELDS_FT3, FT3_IN_M3, bags
+from tracker.trade.loads import BAG_YIELDS_FT3, FT3_IN_M3, LUMBER_RIM, THIN_RIM, bags, ledger_answer
 from tracker.trade.lumber import size_name
 from tracker.trade.material import Line, Loose
+from tracker.trade.postloads import ledger_live_psf
 from tracker.trade.rules import Rules
 from tracker.trade.span_tables import LEDGER_ROWS, LEDGER_TABLE, RIM_TABLE
 from tracker.trade.spec import ON_GROUND, Finish, Ground, JobSpec, Platform, Site, Support
@@ -80,7 +82,7 @@ def supplies(plan: FramePlan, job: JobSpec) -> list[Line]:
         *_ground(plan, job.site, job.unit),
         *_concrete(plan, job),
         *_connectors(plan),
-        *_ledger(plan, job.unit),
+        *_ledger(plan, job),
         *_nails(plan, job.rules, job.unit),
         *_screws(plan, job.rules, job.unit),
         *guard_goods(plan, job.rules, job.unit),
@@ -294,26 +296,32 @@ def _connectors(plan: FramePlan) -> Iterable[Line]:
         )  # fmt: skip
 
 
-def _ledger(plan: FramePlan, unit: Unit) -> Iterable[Line]:
+def _ledger(plan: FramePlan, job: JobSpec) -> Iterable[Line]:
     if not plan.ledgers_nm:
         return
-    name = plan.platform.name
-    span_ft = (plan.spans_nm[0] if plan.spans_nm else plan.joist_nm) / FOOT
+    name, unit = plan.platform.name, job.unit
+    span_nm, live = plan.spans_nm[0] if plan.spans_nm else plan.joist_nm, ledger_live_psf(job, plan.platform)
+    span_ft = span_nm / FOOT
     row = next((row for row in LEDGER_ROWS if row.joist_span_ft >= span_ft - 1e-9), LEDGER_ROWS[-1])
-    beyond = span_ft > row.joist_span_ft
+    try:
+        lag_in, thin_in = (_lags_apart_in(span_nm, rim, live) for rim in (LUMBER_RIM, THIN_RIM))
+        beyond = ""
+    except InputError:
+        lag_in, thin_in = row.lag_in, row.thin_rim_in
+        beyond = ", past the end of the table: a licensed professional must size it"
     length = " + ".join(format_length(nm, unit) for nm in plan.ledgers_nm)
     pieces_nm = [part for rim in plan.outline.frame.rims if rim.kind is RimKind.LEDGER for part in rim.parts_nm]
-    spaces = [-(-(nm - 2 * LEDGER_END) // (row.lag_in * INCH)) for nm in pieces_nm]
-    closer = sum(-(-(nm - 2 * LEDGER_END) // (row.thin_rim_in * INCH)) + 1 for nm in pieces_nm)
+    spaces = [-(-(nm - 2 * LEDGER_END) // (lag_in * INCH)) for nm in pieces_nm]
+    closer = sum(-(-(nm - 2 * LEDGER_END) // (thin_in * INCH)) + 1 for nm in pieces_nm)
     yield Line(
         "lag screw 1/2", "ledger lag screw, 1/2 in, hot-dip galvanised, with washer", sum(spaces) + len(spaces), "piece",
         "ledger",
         name,
         (f"joist span {span_ft:.1f} ft, read in the {row.joist_span_ft} ft row: {row.lag_in} in apart"
-         + (", past the end of the table: a licensed professional must size it" if beyond else ""),
+         + (f", {lag_in} in under {live} psf" if lag_in != row.lag_in else "") + beyond,
          f"{length} less 3 in at each end: {count(sum(spaces), 'space')}, one screw more"
          + (" for each piece" if len(spaces) > 1 else "") + ", staggered",
-         f"into a band joist of 2x lumber; an engineered rim board 1 in thick takes them {row.thin_rim_in} in apart: {closer} ({RIM_TABLE})",
+         f"into a band joist of 2x lumber; an engineered rim board 1 in thick takes them {thin_in} in apart: {closer} ({RIM_TABLE})",
          f"source: {LEDGER_TABLE}; the adopted local code decides"),
     )  # fmt: skip
     goods = GOODS[unit]
@@ -323,6 +331,11 @@ def _ledger(plan: FramePlan, unit: Unit) -> Iterable[Line]:
         "flashing", f"ledger flashing, {made}, fit for treated wood", pieces, "piece", "ledger", name,
         (f"ledger of {length} in {made} pieces lapped {format_small(goods.flashing_lap, unit)}",),
     )  # fmt: skip
+
+
+def _lags_apart_in(span_nm: int, rim: str, live_psf: int) -> int:
+    """The spacing of a ledger's lag screws in whole inches, as its check judges them; raises InputError off the table."""
+    return int(str(ledger_answer(span_nm, "lag", rim=rim, live_psf=live_psf).answer["spacing_in"]))
 
 
 def _nails(plan: FramePlan, rules: Rules, unit: Unit) -> Iterable[Line]:
