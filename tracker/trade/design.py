@@ -59,7 +59,7 @@ from tracker.trade.lumber import (
 from tracker.trade.metric import all_in_unit, in_unit
 from tracker.trade.outline import Facing
 from tracker.trade.permits import SOURCE as PERMIT_SOURCE
-from tracker.trade.permits import permit_triggers
+from tracker.trade.permits import permit_answer
 from tracker.trade.places import (
     crowded_sides,
     guard_called_for,
@@ -535,18 +535,14 @@ def _stringers(flight: Stairs, treads: int, name: str, unit: Unit) -> Iterator[D
 
 
 def _of_job(job: JobSpec) -> Iterator[DesignLine]:
-    unit = job.unit
     if job.site.carries:
         text = f"{listing(job.site.carries, 'and')} on the deck: {BEYOND}"
         yield _line("loads", False, text, _HEAVY_SOURCE)
     else:
         heavy = f"designed for {job.loading.words}; no hot tub, roof or screen room is named"
         yield _line("loads", True, heavy, "from memory: IRC Table R301.5; the local office names the loads")
-    triggers = permit_triggers(
-        sum(platform.area_ft2 for platform in job.platforms), max(platform.height_nm for platform in job.platforms),
-        any(platform.attached for platform in job.platforms), None, unit=unit,
-    )  # fmt: skip
-    met = [_CONDITIONS[trigger.key] for trigger in triggers if trigger.met]
+    told = permit_answer(job).answer
+    met = [words for key, words in _CONDITIONS.items() if told[key]]
     asked = listing(met, "and")
     if job.permit:
         yield _line("permit", True, "a permit is asked for", PERMIT_SOURCE)
