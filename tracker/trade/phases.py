@@ -294,9 +294,9 @@ def _as_changed(phase: Phase, change: PhaseChange, known: frozenset[str], pace: 
 
 def _fold(chosen: Mapping[str, Phase], folded: Container[str]) -> dict[str, Phase]:
     """The phases with those folded taken into the ones they fold into; a wait adds nothing to the other's title."""
-    out = dict(chosen)
+    out, order = dict(chosen), list(chosen)
     went: dict[str, str] = {}
-    for key in reversed(list(chosen)):
+    for key in reversed(order):
         phase = out[key]
         into = next((went.get(name, name) for name in phase.into if name in chosen), "")
         if key not in folded or not into:
@@ -304,9 +304,8 @@ def _fold(chosen: Mapping[str, Phase], folded: Container[str]) -> dict[str, Phas
         went[key] = into
         del out[key]
         host = out[into]
-        first = list(chosen).index(key) < list(chosen).index(host.key)
-        pair = (phase, host) if first else (host, phase)
-        out[host.key] = replace(
+        pair = (phase, host) if order.index(key) < order.index(into) else (host, phase)
+        out[into] = replace(
             host,
             effort=host.effort.with_more(phase.effort),
             hold=host.hold or phase.hold,
