@@ -33,7 +33,7 @@ from tracker.text import NOTE_LIMIT, accept, clean, count, listing
 from tracker.trade.dates import format_day
 from tracker.trade.effort import AT_PAR
 from tracker.trade.phases import BY_KEY as PHASES
-from tracker.trade.phases import HAND_OVER, Phase, PhaseChange, names_of
+from tracker.trade.phases import Phase, PhaseChange, names_of
 from tracker.trade.workload import quantities
 from tracker.trade.worktime import DAY_MINUTES, MOST_PEOPLE, Worked, parse_hours, sensible_minutes
 
@@ -262,23 +262,23 @@ def _view(state: JobState, stints: Sequence[Stint]) -> HoursView:
 def hours_summary(book: Book, today: date) -> HoursSummary:
     """The hours of every job that has any, and hours for each unit of work of finished phases."""
     with book.reading() as session:
-        states, stints, few = _with_hours(book, session, today)
-        pace = _pace(states, stints, load_house(session), handed_over_ids(session))
+        states, stints, house = _with_hours(book, session, today)
+        pace = _pace(states, stints, house, handed_over_ids(session))
     views = tuple(_view(state, stints[state.facts.id]) for state in states)
-    return HoursSummary(views, _productivity(states, stints, few), pace)
+    return HoursSummary(views, _productivity(states, stints, house), pace)
 
 
 def productivity(book: Book, today: date) -> tuple[Productivity, ...]:
     """Hours for each unit of work of every phase that some job signed off and logged hours on, in template order."""
     with book.reading() as session:
-        states, stints, few = _with_hours(book, session, today)
-    return _productivity(states, stints, few)
+        states, stints, house = _with_hours(book, session, today)
+    return _productivity(states, stints, house)
 
 
 def paces(book: Book, session: Session, today: date) -> tuple[Fraction, ...]:
     """Of every job handed over, hours worked over hours estimated, of the signed-off phases that have both."""
     states, stints, _ = _with_hours(book, session, today)
-    found = (_worked_of(state, stints[state.facts.id], state.phases) for state in states if _is_over(state))
+    found = (_worked_of(state, stints[state.facts.id], state.phases) for state in states if state.handed_over)
     return tuple(took.ratio for took in found if took.ratio is not None)
 
 
@@ -295,16 +295,17 @@ class _Took:
         return Fraction(self.minutes, self.estimated) if self.estimated else None
 
 
-def _is_over(state: JobState) -> bool:
-    return HAND_OVER in state.phase_by_key and state.signed(HAND_OVER)
+def _logged(stints: Iterable[Stint]) -> Counter[str]:
+    """Person-minutes by phase."""
+    logged: Counter[str] = Counter()
+    for stint in stints:
+        logged[stint.phase] += stint.total_minutes
+    return logged
 
 
 def _worked_of(state: JobState, stints: Sequence[Stint], phases: Iterable[Phase]) -> _Took:
     """What ``phases`` took, each by its effort as given; one without hours counts on neither side, nor does one not done."""
-    work = quantities(state.file.spec)
-    logged: Counter[str] = Counter()
-    for stint in stints:
-        logged[stint.phase] += stint.total_minutes
+    work, logged = quantities(state.file.spec), _logged(stints)
     done = [(logged[phase.key], minutes_of(phase.effort, work)) for phase in phases if state.signed(phase.key)]
     both = [(worked, planned) for worked, planned in done if worked and planned]
     return _Took(
@@ -322,14 +323,14 @@ def _pace(
     """
     found = []
     for state in states:
-        if _is_over(state):
+        if state.handed_over:
             changes = {**house.changes, **dict(state.file.phase_changes)}
             by_figures = [
                 replace(phase, effort=phase.effort.at(AT_PAR))
                 for phase in state.phases
                 if not changes.get(phase.key, PhaseChange()).sets_hours
             ]
-            found.append(_worked_of(state, stints.get(state.facts.id, ()), by_figures))
+            found.append(_worked_of(state, stints[state.facts.id], by_figures))
     none = sum(1 for job in handed_over if not stints.get(job))
     return Pace(
         tuple(took.ratio for took in found if took.ratio is not None),
@@ -340,26 +341,28 @@ def _pace(
     )
 
 
-def _with_hours(book: Book, session: Session, today: date) -> tuple[list[JobState], defaultdict[str, list[Stint]], int]:
+def _with_hours(
+    book: Book, session: Session, today: date
+) -> tuple[list[JobState], defaultdict[str, list[Stint]], House]:
     stints: defaultdict[str, list[Stint]] = defaultdict(list)
     for stint in stints_of(session):
         stints[stint.job_id].append(stint)
     rows = session.exec(select(JobRow).where(col(JobRow.id).in_(list(stints))).order_by(col(JobRow.code))).all()
-    few = load_house(session).rules.figure("hours_few")
-    return load_jobs(book, session, rows, today), stints, few
+    return load_jobs(book, session, rows, today), stints, load_house(session)
 
 
 def _productivity(
-    states: Sequence[JobState], stints: defaultdict[str, list[Stint]], few: int
+    states: Sequence[JobState], stints: Mapping[str, Sequence[Stint]], house: House
 ) -> tuple[Productivity, ...]:
+    few = house.rules.figure("hours_few")
     samples: defaultdict[str, list[Sample]] = defaultdict(list)
     planned: defaultdict[str, int] = defaultdict(int)
     phases: dict[str, Phase] = {}
     for state in states:
-        work = dict(quantities(state.file.spec))
+        work, logged = dict(quantities(state.file.spec)), _logged(stints[state.facts.id])
         for phase in state.phases:
             units = units_of_work(PHASES[phase.key].effort.per, work)
-            minutes = sum(s.total_minutes for s in stints[state.facts.id] if s.phase == phase.key)
+            minutes = logged[phase.key]
             if minutes and units and state.signed(phase.key):
                 phases[phase.key] = PHASES[phase.key]
                 samples[phase.key].append(Sample(state.facts.code, minutes, units))
