@@ -46,7 +46,6 @@ from tracker.planning.options import Option
 from tracker.text import NOTE_LIMIT, accept, clean, listing, near
 from tracker.trade.checks.design import CLEARS_DESIGN, NOT_CHECKED
 from tracker.trade.dates import format_day
-from tracker.trade.design import design_digest
 from tracker.trade.money import format_money, percent_text
 
 
@@ -165,8 +164,7 @@ def quote_body(state: JobState, priced: PricedJob, draws: Sequence[str], number:
     for found in priced.options:
         split_draws(found.estimate.total_cents, shares)
     until = day + timedelta(days=rules.figure("quote_days"))
-    covered = design_digest(state.file.spec) if state.stands_on else ""
-    standing = replace(priced, stands_on="", covered="").standing_on(state.stands_on, covered)
+    standing = priced.standing_on(state.stands_on, state.covered)
     return quote_json(number, until, standing, state.file.source, rules.own, shares)
 
 

@@ -60,9 +60,9 @@ class PricedJob:
     covered: str = ""
 
     def standing_on(self, stands_on: str, covered: str) -> PricedJob:
-        """With a design of its own that was recorded, as far as an option is the deck that it was drawn for."""
+        """With the design that is recorded now, where an option is the deck that it was drawn for; else with none."""
         if not any(found.design == covered for found in self.options):
-            return self
+            stands_on = covered = ""
         return replace(self, stands_on=stands_on, covered=covered)
 
     def faults_of(self, found: PricedOption) -> tuple[str, ...]:

@@ -39,27 +39,20 @@ def price_job(
     Raises InputError for an unknown job, or an option that makes no sound job.
     """
     with book.reading() as session:
-        file, house, prices, rev = _read(book, session, code)
-        row = find_job(session, code)
-        has_lots = session.exec(select(LotRow.id).where(LotRow.job_id == row.id)).first() is not None
-        stands_on = load_job(book, session, code, today).stands_on
-    priced = _priced(file, house, prices, shelf_of(book).plan, options, equipment, rev)
-    covered = design_digest(file.spec) if stands_on else ""
-    return replace(priced.standing_on(stands_on, covered), has_lots=has_lots)
+        state = load_job(book, session, code, today)
+        house, prices = load_house(session), load_prices(session)
+        has_lots = session.exec(select(LotRow.id).where(LotRow.job_id == state.facts.id)).first() is not None
+    priced = _priced(state.file, house, prices, shelf_of(book).plan, options, equipment, state.facts.rev)
+    return replace(priced.standing_on(state.stands_on, state.covered), has_lots=has_lots)
 
 
 def price_in(
     book: Book, session: Session, code: str, options: Sequence[Option] = AS_IT_IS, equipment: Sequence[Equipment] = ()
 ) -> PricedJob:
     """``price_job`` inside the caller's transaction."""
-    file, house, prices, rev = _read(book, session, code)
-    return _priced(file, house, prices, shelf_of(book).plan, options, equipment, rev)
-
-
-def _read(book: Book, session: Session, code: str) -> tuple[JobFile, House, PriceBook, int]:
-    row = find_job(session, code)
-    house = load_house(session)
-    return parsed(book, row, house), house, load_prices(session), row.rev
+    row, house = find_job(session, code), load_house(session)
+    file, prices = parsed(book, row, house), load_prices(session)
+    return _priced(file, house, prices, shelf_of(book).plan, options, equipment, row.rev)
 
 
 def price_file(

@@ -33,7 +33,7 @@ def check_view(state: JobState, check: JobCheck) -> CheckView:
         asks=check.check.asks,
         phase=check.phase,
         platform=check.platform.name if check.check.per_platform else "",
-        state=state.check_state(check),
+        state=state.check_states[check.key],
         form=check.check.form(state.case(check)),
         caution=check.check.caution,
         source=check.check.source,

@@ -182,6 +182,11 @@ class JobState:
         """The design it stands on in words; empty where none is recorded."""
         return str(self.design_basis.answer.answer["basis"]) if self.design_basis else ""
 
+    @property
+    def covered(self) -> str:
+        """Which design that is (``design_digest``); empty where none is recorded."""
+        return str(self.design_basis.answer.answer["design"]) if self.design_basis else ""
+
     @cached_property
     def design(self) -> Answer:
         """The design check's verdict on the spec as it is, and on whose design it stands."""
@@ -417,10 +422,10 @@ class JobState:
     @cached_property
     def check_states(self) -> Mapping[str, CheckState]:
         """State of every check by the key people use."""
-        return {check.key: self.check_state(check) for check in self.checks}
+        return {check.key: self._check_state(check) for check in self.checks}
 
-    def check_state(self, check: JobCheck) -> CheckState:
-        """State of a check; one that is judged from the spec has failed or passed, whatever was waived."""
+    def _check_state(self, check: JobCheck) -> CheckState:
+        # One that is judged from the spec has failed or passed, whatever was waived.
         if check.check.from_spec:
             return CheckState.FAILED if self.design_fails else CheckState.PASSED
         return self.check_folds[check.key].state(self.answer(check))
