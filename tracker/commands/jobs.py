@@ -69,15 +69,12 @@ def _take_all(session: Session, book: Book | None, args: Namespace) -> list[Take
         from tracker.trade.design import design_faults
         from tracker.trade.rules import Rules
 
-        return [
-            TakeResult(
-                file.code, file.title, "new",
-                warnings=()
-                if any(line.check == DESIGN for line in file.log)
-                else tuple(design_warnings(design_faults(file.spec))),
-            )
-            for file in _read_all(args.files, Rules())
-        ]  # fmt: skip
+        def would_be(file: JobFile) -> TakeResult:
+            recorded = any(line.check == DESIGN for line in file.log)
+            warnings = design_warnings(() if recorded else design_faults(file.spec))
+            return TakeResult(file.code, file.title, "new", warnings=tuple(warnings))
+
+        return [would_be(file) for file in _read_all(args.files, Rules())]
     from tracker.book.houserules import house_rules
     from tracker.book.jobs import take_job
 
