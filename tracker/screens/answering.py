@@ -262,17 +262,9 @@ class Answering(FormScreen[str | None]):
             how = "F3 lists the choices" if question.open else "← and → go through the choices, F3 lists them"
         return "; ".join(part for part in (question.asks, how) if part)
 
-    def on_input_submitted(self, event: Cell.Submitted) -> None:
-        """Enter goes on to the next field, from the last one to the next step."""
-        event.stop()
-        event.prevent_default()
-        cells = self.cells()
-        at = next((n for n, cell in enumerate(cells) if cell is event.input), len(cells))
-        if at + 1 < len(cells):
-            cells[at + 1].gone_on_to = True
-            cells[at + 1].focus()
-        else:
-            self.go(self.at + 1)
+    def end(self, last: Cell) -> None:
+        """From the last field on to the next step."""
+        self.go(self.at + 1)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """What does not apply to the step or the field in hand is not offered."""
