@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from typing import Protocol, runtime_checkable
 
 from textual import events
 from textual.containers import VerticalScroll
@@ -39,9 +39,12 @@ def unit_of(spec: Field, unit: Unit) -> str:
             return spec.unit
 
 
-def nobody(_typed: events.Key | events.Paste) -> bool:
-    """Takes nothing."""
-    return False
+@runtime_checkable
+class LooksFirst(Protocol):
+    """A screen that looks at what is typed into its fields before they take it."""
+
+    def has_no_field(self, typed: Typed) -> bool:
+        """Whether something typed is not for the field in hand."""
 
 
 class Cell(Input):
@@ -59,8 +62,6 @@ class Cell(Input):
         """What was put into the field without typing: typing takes its place."""
         self.gone_on_to = False
         """Whether the cursor comes here by itself, from the field before: what stands here is measured again."""
-        self.takes_first: Callable[[events.Key | events.Paste], bool] = nobody
-        """The form's look at what is typed here; True where it is not for the field."""
 
     def fill(self, text: str) -> None:
         """Put a text into the field that the person did not type."""
@@ -90,17 +91,22 @@ class Cell(Input):
         self.select_on_focus = self.gives_way
         self.gone_on_to = False
 
+    def turns_away(self, typed: Typed) -> bool:
+        """Whether something typed is not for the field, and so goes no further."""
+        form = self.screen
+        if not isinstance(form, LooksFirst) or not form.has_no_field(typed):
+            return False
+        typed.prevent_default()
+        typed.stop()
+        return True
+
     def _on_key(self, event: events.Key) -> None:  # type: ignore[override]
         # The field's own way of taking a key follows.
-        if self.takes_first(event):
-            event.prevent_default()
-            event.stop()
+        self.turns_away(event)
 
     def _on_paste(self, event: events.Paste) -> None:
         """Several lines or columns go into this field and the next ones."""
-        if self.takes_first(event):
-            event.prevent_default()
-            event.stop()
+        if self.turns_away(event):
             return
         first, *others = re.split(r"\r\n|[\r\n\t]", event.text)
         if not others or not isinstance(self.app, InTurn):

@@ -113,7 +113,6 @@ class FormScreen(Framed[R], Generic[R]):
         if isinstance(event.widget, Cell):
             if self.focused is not self.ended:
                 self.ended = None
-            event.widget.takes_first = self.has_no_field
             self.describe(event.widget)
 
     def on_mouse_down(self, event: events.MouseDown) -> None:
@@ -142,11 +141,12 @@ class FormScreen(Framed[R], Generic[R]):
 
         Put behind what stands there, it would make a number that nobody typed; put in its place, one of another field.
         """
-        cells, cell = self.cells(), self.focused
+        cell = self.focused
         if self.ended is None or cell is not self.ended:
             self.ended = None
-            if isinstance(typed, events.Key) and typed.key == "tab" and self.ENDS and cells and cell is cells[-1]:
-                self.end(cells[-1])  # a tape may type it for enter; once more goes on, to the first field
+            tab = self.ENDS and isinstance(typed, events.Key) and typed.key == "tab"
+            if tab and isinstance(cell, Cell) and cell is self.cells()[-1]:
+                self.end(cell)  # a tape may type it for enter; once more goes on, to the first field
                 return True
             return False
         if isinstance(typed, events.Key) and not typed.is_printable and typed.key != "ctrl+v":

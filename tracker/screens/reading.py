@@ -127,7 +127,6 @@ class ReadingScreen(FormScreen[Recorded | None]):
         elif told := taken_back(self.check, self.desk.today):
             self.tell(told)
         for cell in self.query(Cell):
-            cell.takes_first = self.has_no_field
             if cell.value == self.previous.get(cell.value_name):
                 cell.filled = cell.value  # of the last reading: a draft does not say who put it there
             self.echo(cell)
@@ -139,12 +138,12 @@ class ReadingScreen(FormScreen[Recorded | None]):
         may stay empty. None where nothing is left to type.
         """
         cells = self.cells()
-        if (line := next((cell for cell in cells if cell.value_name == LINE and cell.value.strip()), None)) is not None:
+        if (line := self.line_typed()) is not None:
             return line
         filled = [n for n, cell in enumerate(cells, 1) if cell.value.strip()]
         wanted = [cell for cell in cells if cell.spec.required and not cell.value.strip()]
         if filled:
-            return next((cell for cell in cells[filled[-1] :]), wanted[0] if wanted else None)
+            return next(iter(cells[filled[-1] :] or wanted), None)
         return wanted[0] if wanted and self.form.columns else next(iter(cells), None)
 
     def on_descendant_focus(self, event: events.DescendantFocus) -> None:
@@ -235,6 +234,10 @@ class ReadingScreen(FormScreen[Recorded | None]):
         else:
             self.draft.texts.pop(cell.value_name, None)
 
+    def line_typed(self) -> Cell | None:
+        """The field for several rows at once, where something stands in it."""
+        return next((cell for cell in self.cells() if cell.value_name == LINE and cell.value.strip()), None)
+
     def readings(self) -> dict[str, str]:
         """What is typed, by name; what the line for several rows holds is not taken yet."""
         return {name: text for name, text in self.texts().items() if name != LINE}
@@ -243,10 +246,14 @@ class ReadingScreen(FormScreen[Recorded | None]):
         """Whether something typed is not for the field in hand; a ditto mark in an empty one repeats the reading above."""
         return super().has_no_field(typed) or self.repeats(typed)
 
+    def column_of(self, cell: Cell) -> list[Cell]:
+        """The fields of the table in the column of one of them, from the top."""
+        return [other for other in self.cells() if other.row_name and other.spec is cell.spec]
+
     def above(self, cell: Cell) -> str:
         """The nearest reading above a field of the table, in its column; empty where there is none."""
-        before = [other for other in self.cells() if other.row_name and other.spec is cell.spec and other.value.strip()]
-        return next((other.value for other in reversed(before) if other.place < cell.place), "")
+        before = [other.value for other in self.column_of(cell) if other.place < cell.place and other.value.strip()]
+        return before[-1] if before else ""
 
     def repeats(self, typed: events.Key | events.Paste) -> bool:
         """Whether a ditto mark was typed into an empty field of the table: no reading begins with one."""
@@ -272,11 +279,7 @@ class ReadingScreen(FormScreen[Recorded | None]):
         if not text:
             self.turn_down("type a reading first: those below it that are empty become like it")
             return
-        below = [
-            other
-            for other in self.cells()
-            if other.row_name and other.spec is cell.spec and other.place >= cell.place and not other.value.strip()
-        ]
+        below = [other for other in self.column_of(cell) if other.place >= cell.place and not other.value.strip()]
         for other in below:
             other.fill(text)
         self.begin_typing()
@@ -284,12 +287,13 @@ class ReadingScreen(FormScreen[Recorded | None]):
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """In the line for several rows Enter takes what stands there; elsewhere the form goes on to the next field."""
-        if not isinstance(event.input, Cell) or event.input.value_name != LINE or not event.input.value.strip():
+        line = self.line_typed()
+        if line is None or event.input is not line:
             return  # the form's own way follows
         event.stop()
         event.prevent_default()
         try:
-            self.take_line(event.input)
+            self.take_line(line)
         except InputError as error:
             self.turn_down(words_of(error))
 
@@ -410,8 +414,6 @@ class ReadingScreen(FormScreen[Recorded | None]):
         number = 1 + max((cell.place[0] for cell in self.cells()), default=-1)
         line = self.lines.row(name, number)
         await self.query_one("#form").mount(line)
-        for cell in line.query(Cell):
-            cell.takes_first = self.has_no_field
         line.query(Cell).first().focus()
         self.call_after_refresh(line.scroll_visible, animate=False)
 
@@ -475,9 +477,8 @@ class ReadingScreen(FormScreen[Recorded | None]):
         from tracker.book.readings import ReadSinceError, record
 
         self.first_wrong()
-        for line in self.cells():
-            if line.value_name == LINE and line.value.strip():
-                self.take_line(line)
+        if (line := self.line_typed()) is not None:
+            self.take_line(line)
         texts, draft = self.readings(), self.draft
         if not texts:
             raise InputError("nothing is typed yet", "type what you measured, then save")
