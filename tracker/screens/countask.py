@@ -1,5 +1,5 @@
-"""What cannot be as it stands, and the questions about it: whether pieces are to be received with a count, are so many, whether
-a payment is another one; and a form that says something else than what was recorded from it.
+"""What cannot be as it stands, and the questions about it: whether pieces are to be received with a count, whether what is odd is
+meant (so many, another payment, work not begun); and a form that says something else than what was recorded from it.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from tracker.screens.desk import Desk
 T = TypeVar("T")
 
 
-class NotSoManyError(RefusedError):
+class NotMeantError(RefusedError):
     """The person said no: what was typed is to be looked at again."""
 
 
@@ -49,11 +49,11 @@ def other_now(error: IdUsedError) -> ConflictError:
     )
 
 
-async def so_many(desk: Desk, ask: Callable[[bool], Awaitable[T]]) -> T:
+async def on_purpose(desk: Desk, ask: Callable[[bool], Awaitable[T]]) -> T:
     """Record by ``ask(False)``; where that is asked about (far more than is due, a design that fails, the same payment again),
     ask, and on a yes record by ``ask(True)``.
 
-    Raises NotSoManyError when the answer is no, and what ``ask`` raises.
+    Raises NotMeantError when the answer is no, and what ``ask`` raises.
     """
     from tracker.book.views import AskedError
 
@@ -63,5 +63,5 @@ async def so_many(desk: Desk, ask: Callable[[bool], Awaitable[T]]) -> T:
         message, question, lines = by_keys(error.message), error.question, [("again", error.no), ("yes", error.yes)]
     chosen = await desk.push_screen_wait(steps(f"{message}. {question}", lines))
     if chosen != "yes":
-        raise NotSoManyError(message, "nothing was recorded; what you typed stays")
+        raise NotMeantError(message, "nothing was recorded; what you typed stays")
     return await ask(True)

@@ -17,7 +17,7 @@ from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.asking import MOMENT, Question
 from tracker.screens.clears import page_by_keys
-from tracker.screens.countask import other_now, so_many
+from tracker.screens.countask import on_purpose, other_now
 from tracker.screens.frame import Framed, reads, words_of, writes
 from tracker.screens.oneline import OneLine
 from tracker.screens.page import Page, room
@@ -219,7 +219,7 @@ class HoursScreen(Framed[None]):
         entry = self.entry_id = self.entry_id or default_entry_id()
         hand, phase = self.desk.hand(), self.place[0]
         try:
-            done = await so_many(
+            done = await on_purpose(
                 self.desk,
                 lambda anyway: self.desk.ask(
                     log_text, hand, self.code, text, day, phase=phase, asks=not anyway, entry_id=entry

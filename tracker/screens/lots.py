@@ -17,7 +17,7 @@ from tracker.screens.actions import bindings
 from tracker.screens.asking import Blank, Blanks, Question
 from tracker.screens.cells import hint_of, unit_of
 from tracker.screens.choice import steps
-from tracker.screens.countask import so_many, with_receipt
+from tracker.screens.countask import on_purpose, with_receipt
 from tracker.screens.frame import Framed, reads
 from tracker.screens.going import open_ticket
 from tracker.screens.table import Table
@@ -382,7 +382,7 @@ class LotsScreen(Framed[None]):
             number = parse_count(texts["count"], f"a number of {lot.unit}s")
             reason = accept(texts["reason"], "the reason", limit=NOTE_LIMIT)
             hand = self.desk.hand()
-            return await so_many(
+            return await on_purpose(
                 self.desk,
                 lambda anyway: self.desk.ask(
                     correct, hand, self.code, one.id, number, reason, anyway=anyway, entry_id=entry

@@ -22,7 +22,7 @@ from tracker.screens.asking import Blank, Blanks
 from tracker.screens.choice import steps
 from tracker.screens.clears import ON_MONEY, page_by_keys
 from tracker.screens.cost import STYLES
-from tracker.screens.countask import so_many
+from tracker.screens.countask import on_purpose
 from tracker.screens.frame import reads, writes
 from tracker.screens.moneypapers import MoneyPapers
 from tracker.screens.page import Page, room
@@ -144,7 +144,7 @@ class MoneyScreen(MoneyPapers):
 
         async def act(texts: Mapping[str, str], entry: str) -> Recorded:
             cents = parse_money(texts["amount"]) if texts["amount"].strip() else await self.still_due(due)
-            return await so_many(
+            return await on_purpose(
                 self.desk,
                 lambda anyway: self.desk.ask(
                     receive_payment, self.desk.hand(), self.code, cents, texts["how"], anyway=anyway, entry_id=entry

@@ -9,7 +9,7 @@ from tracker.book.buyviews import Purchase, PurchaseLine
 from tracker.book.views import Recorded
 from tracker.reports.words import pieces
 from tracker.screens.asking import Blank, Blanks
-from tracker.screens.countask import so_many
+from tracker.screens.countask import on_purpose
 from tracker.screens.desk import Desk
 from tracker.text import accept, clean, listing
 from tracker.trade.dates import format_day, parse_day
@@ -28,7 +28,7 @@ def ask_order(desk: Desk, bought: Purchase, line: PurchaseLine, done: Callable[[
         counts = line.shares(number) or {jobs[0]: number}
         supplier = accept(texts["supplier"], "the supplier", empty=True)
         day = parse_day(texts["promised"], desk.today) if texts["promised"].strip() else None
-        return await so_many(
+        return await on_purpose(
             desk,
             lambda anyway: desk.ask(
                 order_shared, desk.hand(), line.item, counts, supplier, day, line.wood, anyway=anyway, entry_id=entry

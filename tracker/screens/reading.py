@@ -17,7 +17,7 @@ from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.asking import Question
 from tracker.screens.cells import Cell, Fields, takes
-from tracker.screens.countask import other_now, so_many, with_receipt
+from tracker.screens.countask import on_purpose, other_now, with_receipt
 from tracker.screens.drafts import Draft
 from tracker.screens.forms import FormScreen
 from tracker.screens.frame import shows, words_of, writes
@@ -497,7 +497,7 @@ class ReadingScreen(FormScreen[Recorded | None]):
             )  # fmt: skip
 
         try:
-            result = await so_many(self.desk, lambda again: with_receipt(self.desk, partial(ask, again)))
+            result = await on_purpose(self.desk, lambda again: with_receipt(self.desk, partial(ask, again)))
         except ReadSinceError as error:
             self.newest = error.newest
             self.turn_down(f"{error.message}. It decides; save again to correct the older one all the same")

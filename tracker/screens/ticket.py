@@ -17,7 +17,7 @@ from tracker.reports.words import pieces
 from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.cells import Cell, Fields
-from tracker.screens.countask import NotSoManyError, other_now, so_many
+from tracker.screens.countask import NotMeantError, on_purpose, other_now
 from tracker.screens.drafts import Draft
 from tracker.screens.forms import FormScreen
 from tracker.screens.frame import writes
@@ -257,7 +257,7 @@ class TicketScreen(FormScreen[Taken | None]):
         done = [code for code, _ in taken]
         if not done:
             return self.wrong(error)
-        if isinstance(error, NotSoManyError):
+        if isinstance(error, NotMeantError):
             error = RefusedError(error.message)  # its hint speaks of all that was typed
         left = listing([code for code in wanted if code not in done], "and")
         head = f"What came for {listing(done, 'and')} is recorded; nothing of {left} is, and what you typed there stays"
@@ -275,7 +275,7 @@ class TicketScreen(FormScreen[Taken | None]):
         draft.tried = typed
         hand, entry = self.desk.hand(), draft.entry_id
         try:
-            done = await so_many(
+            done = await on_purpose(
                 self.desk,
                 lambda anyway: self.desk.ask(receive_ticket, hand, code, found, anyway=anyway, entry_id=entry),
             )

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from tracker.book.views import Recorded
 from tracker.errors import InputError
 from tracker.screens.asking import Blank, Blanks
-from tracker.screens.countask import so_many
+from tracker.screens.countask import on_purpose
 from tracker.text import clean, count
 from tracker.trade.readings import parse_count
 
@@ -69,6 +69,6 @@ async def with_uses(
         uses = error.uses
 
     async def act(used: Mapping[str, int], entry: str) -> Recorded:
-        return await so_many(desk, lambda anyway: sign(used, entry, anyway))
+        return await on_purpose(desk, lambda anyway: sign(used, entry, anyway))
 
     return await desk.push_screen_wait(uses_question(heading, uses, act))
