@@ -149,7 +149,7 @@ async def test_what_is_typed_while_a_line_is_saved_stays(path: Path) -> None:
             await hands.type("3 x 7h visit")
             assert field.value == "6h quote"  # what is typed next waits until the line is in the book
             other.execute("ROLLBACK")
-        await hands.until("6:00 h on take-off and quote, Tue 12 May")
+        await hands.until("6:00 h logged")
         await hands.until(lambda: len(screen.view.stints if screen.view else ()) == 1)
         await hands.until(lambda: field.value == "3 x 7h visit" == hands.app.unsent.get(screen.kept_as))
         await hands.press("enter", until=lambda: field.value == "")
