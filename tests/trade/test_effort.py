@@ -1,4 +1,4 @@
-"""Hours of whole decks against a table of our own from common practice, and of single works against published figures."""
+"""Hours of whole decks against a table of our own from common practice, and of single works against figures read in print."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ def test_the_crews_half_day_on_prepared_ground() -> None:
     assert 8 <= hours(PREPARED, *yard) <= 12.5
 
 
-def test_published_hours_stand_within_what_was_published() -> None:
+def test_hours_read_in_print_stand_within_what_was_read() -> None:
     rates = {rate.per: rate.hours for effort in EFFORTS.values() for rate in effort.rates}
     # Estimating textbook: floor joists 16 to 24 h a 1,000 board feet; bridging 4 to 6 h a 100 sets.
     assert 16 / 1000 <= rates["frame_bf"] <= 24 / 1000

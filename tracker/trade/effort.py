@@ -1,8 +1,8 @@
 """Person-hours of each phase: what the crew's work is counted by, and the hours for each of it.
 
-Published figures are few and differ up to threefold; where one was read, the constant names it, everything else is common
-practice and held against a table of whole decks (tests). Hours are planning figures: the house's pace scales them all, and
-a contractor's own hours take their place phase by phase.
+Printed figures are few and differ up to threefold. Where one was read, the constant says in what kind of document; no title
+was kept, so they count as common practice like everything else here, and are held against a table of whole decks (tests).
+Hours are planning figures: the house's pace scales them all, and a contractor's own hours take their place phase by phase.
 """
 
 from __future__ import annotations
@@ -63,34 +63,36 @@ def exact(figure: float) -> Fraction:
     return Fraction(str(figure)).limit_denominator(_FINEST)
 
 
-# -- published figures
+# -- common practice, after figures read in print, titles not kept
 
 FRAME_BF = 0.018
-"""Hours a board foot of joists, rims and ledgers: 16 to 24 h a 1,000 board feet, floor joists (estimating textbook, one
-source); a little under the middle, as nothing is lifted to an upper floor."""
+"""Hours a board foot of joists, rims and ledgers: 16 to 24 h a 1,000 board feet, floor joists (an estimating textbook,
+title not kept, one source); a little under the middle, as nothing is lifted to an upper floor."""
 HANGER = 0.0469
-"""Hours a joist hanger: 0.75 h for the 16 of a 10 x 20 ft deck (trade article's worked example)."""
+"""Hours a joist hanger: 0.75 h for the 16 of a 10 x 20 ft deck (a trade article's worked example, title not kept)."""
 BLOCKING = 0.05
-"""Hours a piece of blocking: 4 to 6 h a 100 sets of bridging (estimating textbook, one source), the middle."""
+"""Hours a piece of blocking: 4 to 6 h a 100 sets of bridging (an estimating textbook, title not kept, one source), the
+middle."""
 DIG_YD3 = 2.8
-"""Hours a cubic yard dug by hand in medium soil (estimating book of plant work). Sources differ threefold."""
+"""Hours a cubic yard dug by hand in medium soil (an estimating book of plant work, title not kept). Sources differ
+threefold."""
 DIG_SOIL: Mapping[str, float] = {"sand": 0.55, "gravel": 1.0, "clay": 1.5}
-"""Digging by soil, against medium soil: trench by hand, sand 1.2, medium 2.2, heavy 3.3 h a cubic meter (one source). Rock is
-no digging by hand and counts as clay here, and so does soil nobody looked at."""
+"""Digging by soil, against medium soil: trench by hand, sand 1.2, medium 2.2, heavy 3.3 h a cubic meter (one source, title not
+kept). Rock is no digging by hand and counts as clay here, and so does soil nobody looked at."""
 STRIP_FT2 = 0.035
-"""Hours a square foot stripped by hand: 2.8 h a cubic yard (estimating book of plant work), 4 in deep."""
+"""Hours a square foot stripped by hand: 2.8 h a cubic yard (an estimating book of plant work, title not kept), 4 in deep."""
 
-# -- common practice; beside some of them what was published
+# -- common practice; beside some of them what was read
 
 OLD_DECK_FT2 = 0.07
-"""Hours a square foot of old deck taken apart, carried off and loaded (common practice; none published was found)."""
+"""Hours a square foot of old deck taken apart, carried off and loaded (common practice; none was found in print)."""
 DRAIN_FT = 0.2
 """Hours a foot of drain: trench a foot deep, cloth, pipe and stone (common practice)."""
 WIRED = 2.0
 """Hours of the crew beside the electrician, before the boards and after them: chases, boxes, holes (common practice)."""
 BOARD_FT = 0.016
-"""Hours a foot of deck board laid straight across the joists, square to them (common practice; a trade article has 3.25 h for
-the first 50 ft2, about 0.03 h a foot, the first rows among them)."""
+"""Hours a foot of deck board laid straight across the joists, square to them (common practice; a trade article, title
+not kept, has 3.25 h for the first 50 ft2, about 0.03 h a foot, the first rows among them)."""
 DIAGONAL_FT = 0.007
 """Hours more a foot of deck board laid at 45 degrees: both ends are mitered (common practice)."""
 COMPOSITE_FT = 0.005
@@ -101,14 +103,14 @@ HOLE = 0.75
 """Hours a hole for a footing besides its soil: plumb, bottom cleaned, measured (common practice)."""
 CONCRETE_FT3 = 0.16
 """Hours a cubic foot of concrete from bags, mixed and placed by hand: a tenth of an hour an 80 lb bag (common practice; from a
-truck, below grade, 0.8 h a cubic yard is published, estimating book of plant work)."""
+truck, below grade, 0.8 h a cubic yard stands in an estimating book of plant work, title not kept)."""
 FOOTING = 0.5
 """Hours a footing besides its concrete: form, level, post base (common practice)."""
 PAD = 0.1
 """Hours a pad block set in its bed (common practice)."""
 STONE_FT2 = 0.02
 """Hours a square foot of cloth and stone, raked and compacted with a plate (common practice; backfill and compaction by hand
-3.0 h a cubic yard, 0.037 h a square foot 4 in deep, estimating book of plant work)."""
+3.0 h a cubic yard, 0.037 h a square foot 4 in deep, in an estimating book of plant work, title not kept)."""
 PAD_LEVEL = 0.05
 """Hours a pad block brought level (common practice)."""
 WOOD_BLOCK = 0.025
@@ -120,13 +122,13 @@ BEAM_FT = 0.12
 LEDGER_FT = 0.3
 """Hours a foot of ledger: siding opened, flashed, bored and bolted (common practice)."""
 STRINGER_RISER = 1.1
-"""Hours a riser for laying out, cutting and hanging stringers (common practice; none published was found)."""
+"""Hours a riser for laying out, cutting and hanging stringers (common practice; none was found in print)."""
 STEP_RISER = 1.0
-"""Hours a riser for treads, riser boards and handrail (common practice; none published was found)."""
+"""Hours a riser for treads, riser boards and handrail (common practice; none was found in print)."""
 GUARD_POST = 0.4
-"""Hours a guard post bolted and blocked before the boards (common practice; none published was found)."""
+"""Hours a guard post bolted and blocked before the boards (common practice; none was found in print)."""
 GUARD_FT = 0.85
-"""Hours a foot of guard: rails and infill (common practice; none published was found)."""
+"""Hours a foot of guard: rails and infill (common practice; none was found in print)."""
 FINISH_FT2 = 0.015
 """Hours a square foot of oil or stain, cleaning included (common practice)."""
 BOARD_CARRIED = 0.006
