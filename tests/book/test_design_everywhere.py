@@ -16,7 +16,7 @@ from tracker.book.opening import open_book
 from tracker.book.proposal import preview
 from tracker.book.views import CheckState
 from tracker.trade.cautions import DEFER
-from tracker.trade.checks.design import DESIGN, said
+from tracker.trade.checks.design import DESIGN
 from tracker.trade.design import design_lines
 from tracker.trade.jobfile import JobFaults, parse_job_bytes, parse_job_table, write_job
 from tracker.trade.jobfile.form import JobForm
@@ -75,7 +75,7 @@ def test_form_take_job_and_check_say_the_same_of_any_design(typed: dict[str, str
             return
         failing = [line for line in design_lines(spec) if not line.good]
         assert all(line.clause in CLAUSES and line.text and line.source for line in design_lines(spec))
-        faults = tuple(said(line) for line in failing)
+        faults = tuple(line.said for line in failing)
         if not proposal.problems:
             assert proposal.against == ((*faults, f"{DEFER}.") if faults else ())
         taken = take_job(book, hand, parse_job_bytes(write_job(form.source).encode(), "job.toml"))

@@ -22,6 +22,7 @@ from tracker.trade.checks.found import off_table
 from tracker.trade.checks.frame import DECKING_SOURCE, allowed_spacing_nm, spacing_under_boards_nm
 from tracker.trade.checks.ledger import LEDGER_LEAST, LEDGER_SIZE
 from tracker.trade.checks.structure import OVERHANG_SHARE
+from tracker.trade.checks.underdeck import lowest_wood_nm
 from tracker.trade.framing import (
     TREAD_RUN,
     UNKNOWN_SOIL,
@@ -49,6 +50,7 @@ from tracker.trade.loading import BEYOND
 from tracker.trade.loadpath import BeamLoad, beam_loads
 from tracker.trade.loads import PAD_MOST_IN, footing_depth_nm, ledger_answer
 from tracker.trade.lumber import (
+    USE_SOURCE,
     counts_as_ground_contact,
     dressed,
     framing_wants_ground_contact,
@@ -94,7 +96,6 @@ GUARD_SLACK_NM = 6 * INCH
 """By how much a guard's run may be measured short of the open edges before it is short, a bound of this program."""
 RIM_LEAST = "2x8"
 RIM_SOURCE = "DCA 6 Table 2, footnote: rim and outside joists 2x8 or deeper where guards stand"
-USE_SOURCE = "AWPA U1, 2016 book, as the treating trade quotes it"
 _BLOCKS_SOURCE = "from memory: IRC 2018 R507.3, exceptions"
 _FROST_SOURCE = "from memory: IRC R403.1.4.1, decks that a dwelling does not support need not go below frost"
 _STRINGER_SOURCE = "from memory: DCA 6 stair section, 2x12 stringers"
@@ -119,6 +120,11 @@ class DesignLine:
     source: str
 
     @property
+    def said(self) -> str:
+        """It in words, its platform's name before it where there are several."""
+        return f"{self.platform}: {self.text}" if self.platform else self.text
+
+    @property
     def as_json(self) -> dict[str, Plain]:
         """Its plain values."""
         return {
@@ -139,9 +145,7 @@ def design_lines(job: JobSpec) -> tuple[DesignLine, ...]:
 
 def design_faults(job: JobSpec) -> tuple[str, ...]:
     """What does not hold, one line each, the platform's name before it where there are several; empty when all does."""
-    return tuple(
-        f"{line.platform}: {line.text}" if line.platform else line.text for line in design_lines(job) if not line.good
-    )
+    return tuple(line.said for line in design_lines(job) if not line.good)
 
 
 def looks_wrong(job: JobSpec) -> tuple[str, ...]:
@@ -404,10 +408,8 @@ def _spacing(platform: Platform, unit: Unit) -> DesignLine:
 def _uses(platform: Platform, unit: Unit) -> Iterator[DesignLine]:
     """Use category against what is left between the wood and the ground."""
     decking, joists = platform.decking, platform.joists
-    under_boards = platform.height_nm - decking.thickness_nm
-    deep = max((dressed(beam.size).depth_nm for beam in platform.beams), default=0)
-    frame = under_boards - joists.depth_nm - deep
-    lowest = "beams" if deep else "joists"
+    under_boards, frame = platform.height_nm - decking.thickness_nm, lowest_wood_nm(platform)
+    lowest = "beams" if platform.beams else "joists"
     wants = platform.support is Support.BLOCKS or framing_wants_ground_contact(frame)
     if platform.support is not Support.WOOD_BLOCKS:  # those say it themselves
         yield _use(lowest, joists.use_category, frame, wants, unit)

@@ -367,6 +367,9 @@ def use_category(name: str) -> str:
     return key
 
 
+USE_SOURCE = "AWPA U1 (2016 book) as the treating trade quotes it"
+
+
 def use_category_ok(category: str, ground_contact: bool) -> bool:
     """Whether treated stock of ``category`` may be used in this exposure.
 

@@ -10,6 +10,7 @@ from tracker.trade.lengths import FOOT, Unit, format_length, format_small, forma
 from tracker.trade.lumber import (
     GROUND_CLEARANCE_NM,
     USE_CATEGORIES,
+    USE_SOURCE,
     board_feet,
     counts_as_ground_contact,
     dressed,
@@ -23,7 +24,6 @@ from tracker.trade.lumber import (
 )
 
 SOURCE = "sizes and board feet from memory: PS 20-20; weight from memory: NDS Supplement section 3.1.3"
-USE_SOURCE = "AWPA U1 (2016 book) as the treating trade quotes it"
 LIFT_LB = 51
 """More than this wants two people (from memory: NIOSH lifting equation, load constant)."""
 

@@ -42,7 +42,7 @@ def _judge(case: Case, readings: Readings) -> Answer:
     if given and (wanted := missing(form, readings)):
         return incomplete(listing(wanted, "and"), source=_SOURCE)
     answer: dict[str, Plain] = {
-        "faults": [said(line) for line in faults], "clauses": [line.as_json for line in lines], "basis": None,
+        "faults": [line.said for line in faults], "clauses": [line.as_json for line in lines], "basis": None,
         "design": design_digest(case.job),
     }  # fmt: skip
     found, good = Found(working=[_worked(line) for line in lines]), f"{len(lines)} clauses hold"
@@ -55,7 +55,7 @@ def _judge(case: Case, readings: Readings) -> Answer:
             )
     else:
         for line in faults:
-            found.fault(said(line), CLEARS_DESIGN)
+            found.fault(line.said, CLEARS_DESIGN)
     return found.verdict(
         good,
         inputs={"live_psf": case.job.loading.live_psf, "snow_psf": case.job.loading.snow_psf},
@@ -66,13 +66,8 @@ def _judge(case: Case, readings: Readings) -> Answer:
     )
 
 
-def said(line: DesignLine) -> str:
-    """A clause in words, its platform's name before it where there are several."""
-    return f"{line.platform}: {line.text}" if line.platform else line.text
-
-
 def _worked(line: DesignLine) -> str:
-    return f"{line.clause} {'good' if line.good else 'FAILS'}: {said(line)} ({line.source})"
+    return f"{line.clause} {'good' if line.good else 'FAILS'}: {line.said} ({line.source})"
 
 
 def basis_words(readings: Readings) -> str:

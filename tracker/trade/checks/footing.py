@@ -25,6 +25,7 @@ from tracker.trade.loads import (
     footing_depth_nm,
     soil_bearing_psf,
 )
+from tracker.trade.material import Loose
 from tracker.trade.plausible import in_reason, on_the_deck, positive, right_unit
 from tracker.trade.postloads import PostLoad
 from tracker.trade.readings import Field, Form, Kind, Readings
@@ -217,7 +218,7 @@ def _concrete(case: Case, readings: Readings, volume: float, found: Found) -> Ma
     sold = _bags(case.job.unit)
     said, used = readings.word("bag", tuple(sold)[-1]), readings.whole("bags")
     made = used * sold[said]
-    need = math.ceil(volume / sold[said] - 1e-9)
+    need = Loose(volume, sold[said]).whole
     short = max(0.0, 1 - made / volume) * 100
     most = case.rules.figure("concrete_short") / 10
     if said == _TRUCK:

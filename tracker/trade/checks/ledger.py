@@ -12,7 +12,7 @@ from tracker.trade.lengths import INCH, format_small, format_trade, inches
 from tracker.trade.loads import ANCHOR, FASTENERS, LUMBER_RIM, MASONRY, RIMS, ledger_answer
 from tracker.trade.lumber import dressed, size_name
 from tracker.trade.plausible import in_reason, on_the_deck, positive, right_unit
-from tracker.trade.postloads import stacked_on
+from tracker.trade.postloads import ledger_live_psf, stacked_on
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.span_tables import LEDGER_TABLE, RIM_TABLE
 
@@ -89,10 +89,9 @@ def _judge(case: Case, readings: Readings) -> Answer:
     positive(span, "the joist span", unit)
     right_unit(span, planned, "the joist span", unit)
     positive(spacing, "the fastener spacing", unit)
-    stack = len(stacked_on(case.job, case.platform))
     found.refuse_beyond(case)
-    live = case.job.loading.upon_psf + case.job.loading.total_psf * stack
-    if stack:
+    live = ledger_live_psf(case.job, case.platform)
+    if stacked_on(case.job, case.platform):
         found.working.append(f"what is stacked on it counts over the whole ledger: {live:g} psf live")
     kind, rim = readings.word("fastener"), readings.word("rim")
     told = off_table(lambda: ledger_answer(span, kind, rim=rim, live_psf=live, unit=unit))

@@ -10,7 +10,7 @@ from tracker.trade.checks.base import Case, Check, incomplete
 from tracker.trade.checks.fall import drainage_nm, judge_fall, read_fall, run_example
 from tracker.trade.checks.found import Found, missing
 from tracker.trade.lengths import FOOT, INCH, Unit, format_length, format_small, format_trade, inches
-from tracker.trade.lumber import REACH_NM, dressed, framing_wants_ground_contact, use_category_ok
+from tracker.trade.lumber import REACH_NM, USE_SOURCE, dressed, framing_wants_ground_contact, use_category_ok
 from tracker.trade.plausible import on_the_deck
 from tracker.trade.readings import Field, Form, Kind, Readings
 from tracker.trade.rules import COMMON
@@ -24,7 +24,6 @@ HOUSE_FALL = (6 * INCH, 10 * FOOT)
 """Drop and run of the ground away from a house (from memory: IRC R401.3)."""
 OPENING_SOURCE = "from memory: IRC R408.1 for under-floor spaces; for low decks common practice"
 HOUSE_FALL_SOURCE = "from memory: IRC R401.3"
-USE_SOURCE = "AWPA U1, 2016 book, as the treating trade quotes it"
 _SOURCE = (
     f"clearance, fall and tape: {COMMON} (limits: the house rules); treatment: {USE_SOURCE}; air: {OPENING_SOURCE}"
 )

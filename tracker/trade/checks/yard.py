@@ -15,6 +15,7 @@ from tracker.trade.lengths import SIXTY_FOURTH, format_small, inches
 from tracker.trade.lumber import (
     GROUND_CLEARANCE_NM,
     USE_CATEGORIES,
+    USE_SOURCE,
     counts_as_ground_contact,
     framing_wants_ground_contact,
     size_name,
@@ -28,7 +29,7 @@ from tracker.trade.spec import ON_GROUND, BoardKind, Decking, GapIntent, JobSpec
 TOO_DRY = "too dry to be laid touching"
 _NO_LOTS = "no lots on this job yet; order the material first"
 _SOURCE = (
-    "count against the order: common practice; use categories: AWPA U1 (2016 book) as the treating trade quotes it;"
+    f"count against the order: common practice; use categories: {USE_SOURCE};"
     " movement: Wood Handbook (FPL-GTR-282) ch. 13"
 )
 _CAUTION = (
