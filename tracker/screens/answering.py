@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from textual.containers import Horizontal
-from textual.widgets import Static
 
 from tracker.errors import InputError
 from tracker.screens import words
@@ -15,6 +14,7 @@ from tracker.screens.choice import steps as listed
 from tracker.screens.drafts import Draft
 from tracker.screens.forms import FormScreen
 from tracker.screens.frame import reads, words_of
+from tracker.screens.static import Static
 from tracker.text import clean, count
 from tracker.trade.jobfile.form import JobForm
 from tracker.trade.jobfile.questions import Ask, Question, Step

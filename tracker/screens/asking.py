@@ -8,7 +8,7 @@ from typing import Any, Generic, TypeVar
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
-from textual.widgets import Input, Static
+from textual.widgets import Input
 
 from tracker.book.views import IdUsedError
 from tracker.errors import InputError
@@ -18,6 +18,7 @@ from tracker.screens.clears import by_keys
 from tracker.screens.countask import other_now
 from tracker.screens.frame import Asking, Boxed, KeyLine, words_of, writes
 from tracker.screens.oneline import OneLine
+from tracker.screens.static import Static
 from tracker.text import accept, clean
 
 T = TypeVar("T")

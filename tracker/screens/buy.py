@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from textual.app import ComposeResult
-from textual.widgets import OptionList, Static
+from textual.widgets import OptionList
 
 from tracker.book.buyviews import Purchase, PurchaseLine
 from tracker.book.views import Recorded
@@ -15,6 +15,7 @@ from tracker.screens.frame import Framed, reads
 from tracker.screens.ordering import ask_order
 from tracker.screens.page import Page
 from tracker.screens.rows import Rows
+from tracker.screens.static import Static
 from tracker.text import clean, count
 from tracker.trade.dates import format_day
 

@@ -9,7 +9,7 @@ from textual import events
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.content import Content
-from textual.widgets import OptionList, Static
+from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
 from tracker.book.views import Blocker, Pass
@@ -18,6 +18,7 @@ from tracker.screens.actions import bindings
 from tracker.screens.clears import blocker_way
 from tracker.screens.frame import Asking, Boxed, KeyLine
 from tracker.screens.rows import Marked
+from tracker.screens.static import Static
 
 T = TypeVar("T")
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
-from textual.widgets import Static
 
 from tracker.book.buyviews import CostView
 from tracker.reports.costpages import cost_page
@@ -13,6 +12,7 @@ from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.clears import page_by_keys
 from tracker.screens.frame import Framed, reads
+from tracker.screens.static import Static
 
 STYLES = {Tone.TITLE: words.STRONG, Tone.QUIET: words.FAINT, Tone.CARE: "$warning bold", Tone.BAD: "$error bold"}
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
 from textual.content import Content
-from textual.widgets import OptionList, Static
+from textual.widgets import OptionList
 
 from tracker.book.buyviews import CutListView
 from tracker.planning.cut_answer import CAUTION
@@ -22,6 +22,7 @@ from tracker.screens.actions import bindings
 from tracker.screens.frame import Framed, reads, shows
 from tracker.screens.page import working_page
 from tracker.screens.rows import HEAD, Rows
+from tracker.screens.static import Static
 from tracker.text import clean, count, listing
 from tracker.trade.lengths import Unit
 from tracker.trade.rules import Rules

@@ -6,7 +6,7 @@ import asyncio
 
 from textual.app import ComposeResult
 from textual.content import Content
-from textual.widgets import Input, OptionList, Static
+from textual.widgets import Input, OptionList
 
 from tracker.book.frontviews import Found, Hit
 from tracker.screens import words
@@ -16,6 +16,7 @@ from tracker.screens.frame import Framed, reads, shows
 from tracker.screens.front import go_to
 from tracker.screens.oneline import OneLine
 from tracker.screens.rows import Rows
+from tracker.screens.static import Static
 from tracker.text import count
 
 PAUSE = 0.1

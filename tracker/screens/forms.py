@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import Generic
 
 from textual import events
-from textual.widgets import Input, Static
+from textual.widgets import Input
 
 from tracker.errors import InputError
 from tracker.screens import words
 from tracker.screens.cells import Cell
 from tracker.screens.frame import Framed, R, words_of
+from tracker.screens.static import Static
 
 NO_FIELD = "that was the last field; what came after it was not taken"
 SAVING = ("ctrl+s", "f10")

@@ -17,7 +17,7 @@ from textual.reactive import reactive
 from textual.screen import ModalScreen, Screen
 from textual.style import Style
 from textual.widget import Widget
-from textual.widgets import DataTable, Input, OptionList, Static
+from textual.widgets import DataTable, Input, OptionList
 from textual.worker import Worker
 
 from tracker.errors import BookError, ConflictError, InputErrors, TrackerError
@@ -27,6 +27,7 @@ from tracker.screens.clears import by_keys
 from tracker.screens.desk import Desk
 from tracker.screens.inturn import Hold, Wait
 from tracker.screens.oneline import OneLine
+from tracker.screens.static import Static
 from tracker.text import clean
 
 P = ParamSpec("P")

@@ -9,7 +9,7 @@ from typing import Any
 
 from textual.app import ComposeResult
 from textual.content import Content
-from textual.widgets import OptionList, Static
+from textual.widgets import OptionList
 
 from tracker.book.handviews import HandoverView, OpenItem, PunchItem
 from tracker.book.views import Recorded
@@ -24,6 +24,7 @@ from tracker.screens.exporting import export
 from tracker.screens.frame import Framed, reads, writes
 from tracker.screens.page import Page, room
 from tracker.screens.rows import HEAD, Rows
+from tracker.screens.static import Static
 from tracker.text import clean, count
 from tracker.trade.care import CareDate
 from tracker.trade.dates import format_day

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from textual.app import ComposeResult
 from textual.content import Content
 from textual.timer import Timer
-from textual.widgets import DataTable, Input, Static
+from textual.widgets import DataTable, Input
 
 from tracker.book.historyviews import HistoryLine, JobHistory
 from tracker.book.views import Recorded
@@ -19,6 +19,7 @@ from tracker.screens.asking import Question
 from tracker.screens.frame import Framed, reads
 from tracker.screens.oneline import OneLine
 from tracker.screens.page import Page
+from tracker.screens.static import Static
 from tracker.screens.table import Table
 from tracker.text import NOTE_LIMIT, clean, count
 

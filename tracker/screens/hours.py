@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 from textual.app import ComposeResult
-from textual.widgets import DataTable, Input, Static
+from textual.widgets import DataTable, Input
 
 from tracker.book.views import IdUsedError, Recorded
 from tracker.book.worked import HoursView, Stint
@@ -21,6 +21,7 @@ from tracker.screens.countask import on_purpose, other_now
 from tracker.screens.frame import Framed, reads, words_of, writes
 from tracker.screens.oneline import OneLine
 from tracker.screens.page import Page, room
+from tracker.screens.static import Static
 from tracker.screens.table import Table
 from tracker.text import NOTE_LIMIT, clean, listing, near
 from tracker.trade.dates import format_day

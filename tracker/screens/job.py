@@ -7,7 +7,7 @@ from typing import Any, TypeAlias
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.widgets import OptionList, Static
+from textual.widgets import OptionList
 
 from tracker.book.views import (
     Blocker,
@@ -30,6 +30,7 @@ from tracker.screens.frame import reads, writes
 from tracker.screens.jobdoors import JobDoors
 from tracker.screens.page import working_page
 from tracker.screens.rows import Rows
+from tracker.screens.static import Static
 from tracker.screens.takeback import take_back_question
 from tracker.screens.useask import with_uses
 from tracker.text import NOTE_LIMIT, clean, count

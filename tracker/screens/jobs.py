@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from textual.app import ComposeResult
 from textual.timer import Timer
-from textual.widgets import DataTable, Input, OptionList, Static
+from textual.widgets import DataTable, Input, OptionList
 
 from tracker.book.frontviews import Place
 from tracker.book.views import JobLine
@@ -16,6 +16,7 @@ from tracker.screens.frame import reads
 from tracker.screens.front import Front
 from tracker.screens.oneline import OneLine
 from tracker.screens.rows import Rows
+from tracker.screens.static import Static
 from tracker.screens.table import Table
 from tracker.text import count
 from tracker.trade.dates import format_long_day

@@ -5,7 +5,6 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
-from textual.widgets import Static
 
 from tracker.book.views import Tried
 from tracker.errors import TrackerError
@@ -15,6 +14,7 @@ from tracker.screens import words
 from tracker.screens.frame import words_of
 from tracker.screens.planwidget import content_of
 from tracker.screens.rows import encoding_of
+from tracker.screens.static import Static
 from tracker.text import count
 from tracker.trade.answer import Answer, Verdict, result
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from functools import partial
 
 from textual.app import ComposeResult
-from textual.widgets import DataTable, Static
+from textual.widgets import DataTable
 
 from tracker.book.undoviews import Movement
 from tracker.book.views import CheckView, JobView, LotView, Recorded
@@ -20,6 +20,7 @@ from tracker.screens.choice import steps
 from tracker.screens.countask import on_purpose, with_receipt
 from tracker.screens.frame import Framed, reads
 from tracker.screens.going import open_ticket
+from tracker.screens.static import Static
 from tracker.screens.table import Table
 from tracker.text import NOTE_LIMIT, accept, clean, count
 from tracker.trade.dates import format_day

@@ -7,7 +7,6 @@ from functools import partial
 
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
-from textual.widgets import Static
 
 from tracker.book.moneyviews import MoneyView
 from tracker.book.views import Recorded
@@ -26,6 +25,7 @@ from tracker.screens.countask import on_purpose
 from tracker.screens.frame import reads, writes
 from tracker.screens.moneypapers import MoneyPapers
 from tracker.screens.page import Page, room
+from tracker.screens.static import Static
 from tracker.text import clean
 from tracker.trade.money import format_money, parse_money
 from tracker.trade.worktime import parse_hours

@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.containers import Container
 from textual.content import Content
-from textual.widgets import OptionList, Static
+from textual.widgets import OptionList
 
 from tracker.book.frontviews import MorningView
 from tracker.errors import BookError
@@ -16,6 +16,7 @@ from tracker.screens.frame import reads, works
 from tracker.screens.front import Front
 from tracker.screens.morninglines import Row, listed, sections
 from tracker.screens.rows import Rows
+from tracker.screens.static import Static
 from tracker.text import clean, count
 from tracker.trade.dates import format_long_day
 

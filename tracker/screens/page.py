@@ -5,11 +5,11 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
-from textual.widgets import Static
 
 from tracker.screens import words
 from tracker.screens.actions import bindings
 from tracker.screens.frame import Boxed, KeyLine
+from tracker.screens.static import Static
 from tracker.trade.answer import Answer
 
 

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from textual.app import ComposeResult
 from textual.containers import Horizontal, VerticalScroll
 from textual.content import Content
-from textual.widgets import Static
 
 from tracker.book.views import JobView
 from tracker.reports.drawing_joist import failing, failing_joists, joist_facts, told
@@ -22,6 +21,7 @@ from tracker.screens.exporting import export
 from tracker.screens.frame import Framed, reads, shows
 from tracker.screens.going import open_form
 from tracker.screens.planwidget import LEAST_ROWS, STEP, PlanView, content_of, themed
+from tracker.screens.static import Static
 from tracker.text import clean, listing
 
 WIDE, LOW, LOWEST = 110, 30, 22

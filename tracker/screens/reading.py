@@ -8,7 +8,7 @@ from textual import events
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.timer import Timer
-from textual.widgets import Input, Static
+from textual.widgets import Input
 
 from tracker.book.views import CheckView, IdUsedError, ReadingView, Recorded
 from tracker.errors import BookError, InputError, TrackerError
@@ -24,6 +24,7 @@ from tracker.screens.frame import shows, words_of, writes
 from tracker.screens.judged import Judged
 from tracker.screens.page import working_page
 from tracker.screens.readinglines import LINE, Lines
+from tracker.screens.static import Static
 from tracker.screens.takeback import take_back_question
 from tracker.text import clean, count
 from tracker.trade.answer import Answer, Verdict

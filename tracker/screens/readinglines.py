@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from rich.cells import cell_len
 from textual.containers import Horizontal
 from textual.widget import Widget
-from textual.widgets import Static
 
 from tracker.screens import words
 from tracker.screens.cells import BLANK, Cell, hint_of, unit_of
 from tracker.screens.drafts import Draft
+from tracker.screens.static import Static
 from tracker.text import clean
 from tracker.trade.lengths import Unit
 from tracker.trade.readings import Field, Form, Kind

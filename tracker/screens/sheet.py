@@ -7,7 +7,6 @@ from functools import partial
 
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
-from textual.widgets import Static
 
 from tracker.book.sheetviews import DaySheet
 from tracker.screens.actions import bindings
@@ -16,6 +15,7 @@ from tracker.screens.choice import steps
 from tracker.screens.clears import page_by_keys
 from tracker.screens.exporting import export
 from tracker.screens.frame import Framed, reads
+from tracker.screens.static import Static
 from tracker.trade.dates import format_long_day, parse_day
 
 PAPERS = (

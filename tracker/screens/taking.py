@@ -13,7 +13,7 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.timer import Timer
-from textual.widgets import OptionList, Static
+from textual.widgets import OptionList
 
 from tracker.errors import InputError
 from tracker.reports.page import Line, Page, Tone, lay_out
@@ -28,6 +28,7 @@ from tracker.screens.forms import NO_FIELD, SAVING
 from tracker.screens.frame import Framed, reads, shows, writes
 from tracker.screens.planwidget import PlanView
 from tracker.screens.rows import Rows
+from tracker.screens.static import Static
 from tracker.text import count
 from tracker.trade.answer import Plain
 from tracker.trade.jobfile.form import JobForm

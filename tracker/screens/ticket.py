@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal
-from textual.widgets import Static
 
 from tracker.book.views import IdUsedError, LotView, Recorded
 from tracker.errors import InputError, RefusedError, TrackerError
@@ -21,6 +20,7 @@ from tracker.screens.countask import NotMeantError, on_purpose, other_now
 from tracker.screens.drafts import Draft
 from tracker.screens.forms import FormScreen
 from tracker.screens.frame import writes
+from tracker.screens.static import Static
 from tracker.text import clean, count, listing
 from tracker.trade.dates import format_day
 from tracker.trade.readings import Field, Kind, parse_count
